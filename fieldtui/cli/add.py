@@ -1,0 +1,90 @@
+"""`fieldtui add`: one entry line from the shell, with the grammar and the durability of the screen."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+
+from fieldtui.cli.tell import complain, print_json, safe
+from fieldtui.entry import Context, Line, parse_line, to_json
+from fieldtui.journal.errors import JournalError, disk_words
+from fieldtui.journal.file import Draft, Journal
+from fieldtui.journal.ids import new_id
+from fieldtui.journal.stamp import Stamp, SystemClock
+from fieldtui.radio.channels import default_plan
+from fieldtui.session.deeds import Deed, context_of, deed_of
+from fieldtui.session.opening import opening_event
+from fieldtui.session.state import SessionState
+
+HELP = "Writes one entry line into a journal, which is made if it is not there. It is on disk at exit 0."
+EXAMPLE = "fieldtui add hill.jsonl kd7qsv 59 57 cn94 Rosa, Larkspur Flat, card"
+FREE_TEXT = True
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Arguments."""
+    parser.add_argument("journal", metavar="JOURNAL", type=Path)
+    parser.add_argument(
+        "line", metavar="LINE", nargs="+", help="an entry line; its words may be quoted or not"
+    )
+    parser.add_argument("--json", action="store_true", help="what was understood, as one JSON object")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Append, sync, say so; a line that cannot be logged changes nothing."""
+    text = " ".join(word.strip() for word in options.line)
+    try:
+        # No folder is made for a mistyped path: the journal's folder must be there.
+        with Journal(options.journal) as journal:
+            state = _fold(journal)
+            line, deed = _understand(text, state)
+            if deed.events:
+                _write(journal, state, deed)
+    except JournalError as error:
+        complain(f"NOT SAVED: {error}")
+        return 1
+    except OSError as error:
+        complain(f"NOT SAVED: {safe(options.journal)}: {disk_words(error)}")
+        return 2
+    return _answer(line, deed, as_json=options.json)
+
+
+def _fold(journal: Journal) -> SessionState:
+    state = SessionState()
+    for batch in (*journal.follow(), *journal.recover()):
+        if batch.restarted:
+            state = SessionState()
+        state.apply_all(batch.envelopes)
+    return state
+
+
+def _understand(text: str, state: SessionState) -> tuple[Line, Deed]:
+    now = SystemClock().now()
+    context: Context = context_of(state, state.clock.true_time(now.at, now.boot))
+    line = parse_line(text, context)
+    return line, deed_of(line, state, default_plan(), new_id)
+
+
+def _write(journal: Journal, state: SessionState, deed: Deed) -> None:
+    stamp: Stamp = SystemClock().now()
+    opening = [] if state.opened else [opening_event()]
+    journal.append([Draft(stamp, event) for event in (*opening, *deed.events)])
+    journal.sync()
+
+
+def _answer(line: Line, deed: Deed, *, as_json: bool) -> int:
+    if as_json:
+        print_json({**to_json(line), "saved": bool(deed.events)})
+    if deed.refusal or not deed.events:
+        complain(f"not logged: {safe(deed.refusal or 'the line is empty: say what to write')}")
+        return 1
+    if not as_json:
+        _say(deed.said, line.all_problems)
+    return 0
+
+
+def _say(said: str, notices: Sequence[str]) -> None:
+    print(safe(said))
+    for notice in notices:
+        print(f"  {safe(notice)}")

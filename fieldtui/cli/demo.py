@@ -1,0 +1,97 @@
+"""`fieldtui demo`: the screen with a stand-in for the shunt, marked DEMO on the screen and in the journal."""
+
+from __future__ import annotations
+
+import argparse
+import tempfile
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+from fieldtui.cli.running import run_screen
+from fieldtui.cli.tell import complain
+from fieldtui.demo.outing import LAST_SECONDS, Outing, outing
+from fieldtui.demo.pace import PacedClock
+from fieldtui.demo.stand_in import StandInShunt, StandInTypist
+from fieldtui.demo.virtual_port import PtyPort
+from fieldtui.journal.errors import disk_words
+from fieldtui.journal.folder import fresh_path
+from fieldtui.radio.channels import default_plan
+from fieldtui.session.opening import opening_event
+
+HELP = "The session screen with a stand-in for the shunt (a real pseudo-terminal) and an invented outing."
+EXAMPLE = "fieldtui demo --pace 10"
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Arguments."""
+    parser.add_argument(
+        "--pace", type=float, default=1.0, metavar="X", help="run X times as fast (0.1 to 120)"
+    )
+    parser.add_argument("--keep", type=Path, metavar="DIR", help="keep the journal in this folder")
+    parser.add_argument("--seconds", type=float, metavar="N", help="leave by itself after N real seconds")
+    parser.add_argument("--start", metavar="TIME", help="begin at this UTC time, such as 2026-06-14T16:50")
+    parser.add_argument("--theme", choices=("sun", "dusk", "night"), help="colours")
+    parser.add_argument(
+        "--glyphs", choices=("ascii", "cp437", "unicode"), help="characters that may be drawn"
+    )
+    parser.add_argument("--quiet", action="store_true", help="no bell")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Set the stage, open the screen, tidy up."""
+    if not 0.1 <= options.pace <= 120:
+        complain("--pace takes a number from 0.1 to 120")
+        return 2
+    if options.seconds is not None and not 0 < options.seconds <= LAST_SECONDS * 12:
+        complain("--seconds takes a number above 0")
+        return 2
+    try:
+        start = datetime.fromisoformat(options.start).replace(tzinfo=UTC) if options.start else None
+    except ValueError:
+        complain("--start takes a UTC time such as 2026-06-14T16:50")
+        return 2
+    with tempfile.TemporaryDirectory(prefix="fieldtui-demo-") as stage:
+        folder = options.keep or Path(stage)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            return _play(options, folder, Path(stage), start)
+        except OSError as error:
+            complain(f"{folder}: {disk_words(error)}")
+            return 2
+
+
+def _play(options: argparse.Namespace, folder: Path, stage: Path, start: datetime | None) -> int:
+    from fieldtui.cli.starting import screen_settings  # noqa: PLC0415
+    from fieldtui.screens.settings import ShuntPort  # noqa: PLC0415
+
+    scene: Outing = outing()
+    plan = default_plan()
+    clock = PacedClock(options.pace, start=start)
+    journal = fresh_path(folder, clock.now().at, scene.place)
+    with PtyPort(stage / "shunt") as port:
+        shunt, typist = StandInShunt(port, scene, clock), StandInTypist(journal, scene, clock, plan)
+        settings = replace(
+            screen_settings(
+                options,
+                journal=journal,
+                opening=opening_event(
+                    station_call=scene.station_call, place=scene.place, locator=scene.locator, demo=True
+                ),
+                plan=plan,
+            ),
+            clock=clock,
+            feed_clock=clock.elapsed_seconds,
+            pace=options.pace,
+            shunt=ShuntPort(port.url),
+            leave_after_seconds=options.seconds,
+        )
+        # The file is made here so that the typist can wait in it for the screen's first line.
+        journal.touch()
+        shunt.start()
+        typist.start()
+        try:
+            return run_screen(settings)
+        finally:
+            typist.stop()
+            shunt.stop()

@@ -1,0 +1,97 @@
+"""The `fieldtui` command: finds the command's module, and imports no other."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+from typing import NoReturn
+
+from fieldtui import __version__
+
+COMMANDS = {
+    "session": "the session screen: resumes the unfinished journal, or begins one",
+    "demo": "the session screen with a stand-in for the shunt and an invented outing",
+    "add": "write one entry line into a journal from the shell",
+    "parse": "what the entry line understands, without writing",
+    "show": "the state that a journal holds: contacts, identification, battery",
+    "verify": "check every line of journals",
+    "reckon": "the calculators: locator, path, runtime, charge, wire, call, allowed",
+    "feeds": "serial ports found; live readings of one feed",
+    "station": "the station file: who, licence, packs, feeds",
+}
+"""Every command, in the order of the help, with its one line. Each is `fieldtui.cli.<name>`."""
+
+DONE, DATA_AT_FAULT, CALL_AT_FAULT = 0, 1, 2
+"""Exit codes: done; the data is at fault; the call is at fault."""
+
+
+class Parser(argparse.ArgumentParser):
+    """One line on standard error that says what is wrong and what to do, and exit 2."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say it and leave."""
+        self.exit(CALL_AT_FAULT, f"{self.prog}: {message}; see '{self.prog} --help'\n")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command line; returns its exit code."""
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    name = words[0] if words else "session"
+    if name in COMMANDS:
+        return _guarded(name, words[1:])
+    if name.startswith("-") and name not in ("-h", "--help", "--version"):
+        return _guarded("session", words)
+    _top_parser().parse_args(words)
+    return DONE
+
+
+def _top_parser() -> Parser:
+    lines = "\n".join(f"  {name:<9} {what}" for name, what in COMMANDS.items())
+    parser = Parser(
+        prog="fieldtui",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        description="Runs a portable VHF/UHF amateur radio session from one terminal.",
+        epilog=f"commands (without one: session):\n{lines}\n\n"
+        "example: fieldtui demo\n'fieldtui COMMAND --help' tells more.",
+    )
+    parser.add_argument("--version", action="version", version=f"fieldtui {__version__}")
+    parser.add_argument("command", metavar="COMMAND", choices=list(COMMANDS))
+    return parser
+
+
+def _guarded(name: str, words: list[str]) -> int:
+    """Run a command; a closed pipe or Ctrl+C ends it quietly."""
+    try:
+        code = run(name, words)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # The reader (head, less) has seen enough. Python would complain once more at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except KeyboardInterrupt:
+        return 130
+    return code
+
+
+def run(name: str, words: Sequence[str]) -> int:
+    """Import a command's module, read its words, run it."""
+    module = importlib.import_module(f"fieldtui.cli.{name}")
+    parser = Parser(
+        prog=f"fieldtui {name}",
+        description=module.HELP,
+        epilog=f"example: {module.EXAMPLE}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    module.configure(parser)
+    free_text = getattr(module, "FREE_TEXT", False)
+    options = parser.parse_args(_shield(words) if free_text else words)
+    code: int = module.run(options)
+    return code
+
+
+def _shield(words: Sequence[str]) -> list[str]:
+    """Words of an entry line such as `-12` or `-5m` are words, not options; a blank in front says so."""
+    return [f" {word}" if word[:1] == "-" and word[1:2].isdigit() else word for word in words]

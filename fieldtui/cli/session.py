@@ -1,0 +1,41 @@
+"""`fieldtui session`: the screen. It resumes the unfinished journal, or begins one."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from fieldtui.cli.running import run_screen
+from fieldtui.cli.starting import StartError, settings_from
+from fieldtui.cli.tell import complain
+
+HELP = "The session screen: resumes the unfinished journal, or begins one."
+EXAMPLE = "fieldtui session --shunt /dev/serial/by-id/usb-shunt-if00-port0"
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Arguments."""
+    parser.add_argument("--journal", type=Path, metavar="FILE", help="this journal, new or not")
+    parser.add_argument("--station", type=Path, metavar="FILE", help="another station file")
+    parser.add_argument("--channels", type=Path, metavar="FILE", help="a frequency plan, TOML or CSV")
+    parser.add_argument(
+        "--shunt", metavar="URL", help="serial device, socket://HOST:PORT or rfc2217://HOST:PORT"
+    )
+    parser.add_argument("--baud", type=int, metavar="N", help="speed of the shunt's line (19200)")
+    parser.add_argument("--new", action="store_true", help="begin a new journal even if one is unfinished")
+    screen = parser.add_argument_group("screen")
+    screen.add_argument("--theme", choices=("sun", "dusk", "night"), help="colours")
+    screen.add_argument(
+        "--glyphs", choices=("ascii", "cp437", "unicode"), help="characters that may be drawn"
+    )
+    screen.add_argument("--quiet", action="store_true", help="no bell")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Open the screen."""
+    try:
+        settings = settings_from(options)
+    except StartError as error:
+        complain(str(error))
+        return 2
+    return run_screen(settings)

@@ -1,0 +1,106 @@
+"""`fieldtui show`: what a journal holds."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from fieldtui.cli.journals import fold
+from fieldtui.cli.tell import complain, print_json, safe
+from fieldtui.session.summary import summary
+
+HELP = "The state that a journal holds: contacts, identification, battery, clock, position."
+EXAMPLE = "fieldtui show sample_sessions/2026-06-14-1650-larkspur-ridge.jsonl"
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Arguments."""
+    parser.add_argument("journal", metavar="JOURNAL", type=Path)
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+    parser.add_argument("--miles", action="store_true", help="distances in miles")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Fold the journal and print it. Damage is told, and does not stop the rest from being shown."""
+    folded = fold(options.journal)
+    if folded is None:
+        return 2 if not options.journal.is_file() else 1
+    state, damage = folded
+    told = summary(state, str(options.journal), damage)
+    if options.json:
+        print_json(told)
+    else:
+        _print(told, miles=options.miles)
+    for place in damage:
+        if not options.json:
+            complain(f"{safe(options.journal)}: line {place.line}: {place.what}")
+    return 0
+
+
+def _print(told: dict[str, Any], *, miles: bool) -> None:
+    from rich.console import Console  # noqa: PLC0415  (only for people; scripts take --json)
+    from rich.text import Text  # noqa: PLC0415
+
+    console = Console(highlight=False)
+    for line in _heading(told):
+        console.print(Text(line))
+    console.print(_table(told["contacts"], miles=miles))
+    for heard in told["heard"]:
+        if heard["contact"] is None:
+            console.print(
+                Text(f"heard {heard['at'][11:16]} {safe(heard['call'])} {safe(heard['text'] or '')}")
+            )
+    for note in told["notes"]:
+        console.print(Text(f"note {note['at'][11:16]} {safe(note['text'])}"))
+
+
+def _heading(told: dict[str, Any]) -> list[str]:
+    session, battery, identity = told["session"], told["battery"], told["identification"]
+    opened, closed = session["opened_at"] or "?", session["closed_at"]
+    standing = sum(not contact["withdrawn"] for contact in told["contacts"])
+    demo = "  DEMO" if session["demo"] else ""
+    where = safe(" ".join(filter(None, (session["place"], session["locator"]))) or "place not given")
+    lines = [
+        f"{safe(session['station_call'] or 'no call sign')} at {where}{demo}",
+        f"{opened[:16].replace('T', ' ')} UTC to {closed[11:16] if closed else 'now (not closed)'}, "
+        f"{standing} contacts",
+        f"identification: {identity['count']} given, rule {identity['rule']}, {identity['state']}",
+    ]
+    if battery["volts"] is not None:
+        lines.append(
+            f"battery: {battery['volts']:.2f} V ({battery['state']}), {battery['amp_hours_out']:.2f} Ah and "
+            f"{battery['watt_hours_out']:.1f} Wh out, {battery['overs']} overs, {battery['transmit_seconds']:.0f} s sent"
+        )
+        if battery["gap_seconds"] > 1:
+            lines.append(
+                f"battery: no current known for {battery['gap_seconds']:.0f} s; nothing is assumed for it"
+            )
+    return lines
+
+
+def _table(contacts: list[dict[str, Any]], *, miles: bool) -> Any:
+    from rich.table import Table  # noqa: PLC0415
+    from rich.text import Text  # noqa: PLC0415
+
+    from fieldtui.radio.frequency import format_megahertz  # noqa: PLC0415
+    from fieldtui.session.distance import distance_words  # noqa: PLC0415
+
+    table = Table("No", "UTC", "Call", "Sent", "Rcvd", "Name, place", "Where", "MHz", "Mode", "Card")
+    for contact in contacts:
+        called = ", ".join(filter(None, (contact["name"], contact["place"], contact["remarks"])))
+        cells = [
+            str(contact["number"]) + ("*" if contact["corrections"] else ""),
+            contact["at"][11:16],
+            contact["call"],
+            contact["sent"] or "",
+            contact["received"] or "",
+            called,
+            distance_words(contact["distance_m"], contact["bearing_deg"], miles=miles),
+            format_megahertz(contact["hertz"]) if contact["hertz"] else "",
+            contact["mode"] or "",
+            "card" if contact["card"] else "",
+        ]
+        style = "strike dim" if contact["withdrawn"] else ""
+        table.add_row(*[Text(safe(cell), style=style) for cell in cells])
+    return table

@@ -1,0 +1,70 @@
+"""`fieldtui verify`: are the journals what was written?"""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from fieldtui.cli.tell import complain, print_json, safe
+from fieldtui.journal.chain import Damage
+from fieldtui.journal.errors import disk_words
+from fieldtui.journal.verify import Verdict, verify
+
+HELP = "Checks every line's checksum and the chain. Exit 0: all sound; 1: damage, with line numbers."
+EXAMPLE = "fieldtui verify sample_sessions/*.jsonl"
+
+MOST_SHOWN = 20
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Arguments."""
+    parser.add_argument("journals", metavar="JOURNAL", nargs="+", type=Path)
+    parser.add_argument("--json", action="store_true", help="one JSON object for each journal")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Check each journal; one that cannot be read is the fault of the call."""
+    code = 0
+    for path in options.journals:
+        try:
+            verdict = verify(path)
+        except OSError as error:
+            complain(f"{safe(path)}: {disk_words(error) if path.exists() else 'there is no such file'}")
+            code = 2
+            continue
+        code = max(code, 0 if verdict.sound else 1)
+        if options.json:
+            print_json(_object(verdict))
+        else:
+            _print(verdict)
+    return code
+
+
+def _object(verdict: Verdict) -> dict[str, object]:
+    return {
+        "journal": str(verdict.path),
+        "sound": verdict.sound,
+        "lines": verdict.lines,
+        "damage": [{"line": place.line, "what": place.what} for place in verdict.damage],
+        "torn_bytes": verdict.torn_bytes,
+    }
+
+
+def _print(verdict: Verdict) -> None:
+    name = safe(verdict.path)
+    if verdict.sound:
+        print(f"{name}: sound, {verdict.lines} lines")
+        return
+    print(f"{name}: DAMAGED, {verdict.lines} lines; the sound ones still count")
+    for place in verdict.damage[:MOST_SHOWN]:
+        print(_line(place))
+    if len(verdict.damage) > MOST_SHOWN:
+        print(f"  and {len(verdict.damage) - MOST_SHOWN} more places")
+    if verdict.torn_bytes:
+        print(
+            f"  end: {verdict.torn_bytes} bytes of an unfinished line (opening it for writing sets them aside)"
+        )
+
+
+def _line(place: Damage) -> str:
+    return f"  line {place.line}: {place.what}"

@@ -1,0 +1,1 @@
+"""Tables, each value with its source."""

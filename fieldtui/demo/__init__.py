@@ -1,0 +1,1 @@
+"""A stand-in for the hardware and an invented outing, for trying the program at home."""

@@ -1,0 +1,66 @@
+"""The invented outing: what is typed when, and when the stand-in transmits."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from random import Random
+
+RECEIVE_AMPS = 0.42
+TRANSMIT_AMPS = 6.8
+"""A 25 W mobile set draws about this much while it sends (common practice, no source)."""
+LAST_SECONDS = 7200.0
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A line, and when it is typed: seconds after the start."""
+
+    at_seconds: float
+    line: str
+
+
+@dataclass(frozen=True, slots=True)
+class Outing:
+    """Who, where, what is typed, and the transmissions as (start, end) in seconds."""
+
+    station_call: str
+    place: str
+    locator: str
+    lines: tuple[Typed, ...]
+    overs: tuple[tuple[float, float], ...]
+
+    def load_amps(self, seconds: float, wobble: Random) -> float:
+        """What the radio draws at a moment: speech makes little difference, a fan and the loudspeaker some."""
+        if any(start <= seconds < end for start, end in self.overs):
+            return TRANSMIT_AMPS + wobble.gauss(0, 0.08)
+        return RECEIVE_AMPS + abs(wobble.gauss(0, 0.05))
+
+
+@cache
+def outing() -> Outing:
+    """Read once; the same every time."""
+    table = tomllib.loads(
+        resources.files("fieldtui.demo").joinpath("outing.toml").read_text(encoding="utf-8")
+    )
+    lines = tuple(Typed(row["at"], row["line"]) for row in table["line"])
+    return Outing(table["station_call"], table["place"], table["locator"], lines, _overs(lines))
+
+
+def _overs(lines: tuple[Typed, ...]) -> tuple[tuple[float, float], ...]:
+    """Before each contact a few overs in turn with the other station, the last one shortly before it is typed."""
+    dice = Random(20)
+    overs: list[tuple[float, float]] = []
+    for typed in lines:
+        if " 5" not in typed.line:
+            continue
+        end = typed.at_seconds - dice.uniform(4, 9)
+        mine: list[tuple[float, float]] = []
+        for _ in range(dice.randint(3, 5)):
+            start = end - dice.uniform(6, 24)
+            mine.append((start, end))
+            end = start - dice.uniform(8, 20)
+        overs += [over for over in reversed(mine) if over[0] > (overs[-1][1] if overs else 1.0)]
+    return tuple(overs)

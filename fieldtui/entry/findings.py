@@ -1,0 +1,41 @@
+"""Collects what is wrong with a line while it is read, so that one mistake never hides the next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, TypeVar
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+T = TypeVar("T")
+
+
+class EntryError(ValueError):
+    """A word has a known shape but no possible value; the message says what to type instead."""
+
+
+@dataclass(slots=True)
+class Findings:
+    """What was found so far: `problems` stop the line from being used, `notices` are mere remarks."""
+
+    problems: list[str] = field(default_factory=list)
+    notices: list[str] = field(default_factory=list)
+
+    def stop(self, problem: str) -> None:
+        """Note a reason why the line cannot be used as it stands; a reason is told once."""
+        if problem not in self.problems:
+            self.problems.append(problem)
+
+    def remark(self, notice: str | None) -> None:
+        """Note something worth a second look, if there is something."""
+        if notice is not None and notice not in self.notices:
+            self.notices.append(notice)
+
+    def attempt(self, read: Callable[[str], T], word: str) -> T | None:
+        """Return what `read` makes of a word, or None with the reason noted."""
+        try:
+            return read(word)
+        except EntryError as error:
+            self.stop(str(error))
+            return None

@@ -1,0 +1,58 @@
+"""Cuts the free text of a contact at its commas: name, place, remarks, and the piece `card`."""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from fieldtui.entry.shapes import Shape, shape_of
+
+CARD = "card"
+
+# Shapes that a name or a place hardly has by chance; a mode (AM) or a call (with W0QSL) may well stand there.
+_MISPLACED = frozenset({Shape.REPORT, Shape.FREQUENCY, Shape.POWER, Shape.LOCATOR, Shape.TIME})
+_FIGURES = re.compile(r"[0-9]{4,7}")
+
+
+class FreeText(NamedTuple):
+    """The pieces of the free text; None where a piece is missing or empty."""
+
+    name: str | None
+    place: str | None
+    remarks: str | None
+    card: bool
+
+
+def cut(text: str) -> FreeText:
+    """Cut free text at its commas; `card` counts wherever it is a piece of its own.
+
+    Commas behind the second belong to the remarks and stay as typed.
+    """
+    pieces = text.split(",")
+    kept = [piece for piece in pieces if piece.strip().casefold() != CARD]
+    name, place = (piece.strip() or None for piece in [*kept, "", ""][:2])
+    remarks = ",".join(kept[2:]).strip(" ,") or None
+    return FreeText(name, place, remarks, card=len(kept) < len(pieces))
+
+
+def free_text_notices(free: FreeText) -> list[str]:
+    """Return remarks on words of the free text that look as if they were meant otherwise."""
+    notices = [
+        f"put a comma before {CARD} to promise one"
+        for piece in (free.name, free.place)
+        if piece is not None and piece.casefold().endswith(f" {CARD}")
+    ]
+    misplaced = [word for word in (free.name or "").split() if shape_of(word) in _MISPLACED]
+    if misplaced:
+        listed = " ".join(misplaced)
+        notices.append(f"{listed} was taken as part of the name: reports and the like go before it")
+    notices.extend(filter(None, map(figures_advice, (free.name or "").split())))
+    return notices
+
+
+def figures_advice(word: str) -> str | None:
+    """Return how to write a bare number that was meant as a frequency or a time."""
+    if _FIGURES.fullmatch(word) is None:
+        return None
+    advice = f"{word} is no frequency: MHz take a decimal point, such as 146.52"
+    return f"{advice}; a time ends with z, {word}z" if len(word) == 4 else advice

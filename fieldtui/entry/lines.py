@@ -1,0 +1,111 @@
+"""What a typed line can turn out to be."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from fieldtui.entry.payloads import Payload
+
+
+class Verb(StrEnum):
+    """Words that act when they begin a line. None of them has the shape of a call sign."""
+
+    NOTE = "note"
+    HEARD = "heard"
+    FIX = "fix"
+    UNDO = "undo"
+    ID = "id"
+    OVER = "over"
+    CHANNEL = "channel"
+    HERE = "here"
+    VOLTS = "volts"
+    DONE = "done"
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What the entry line knows of the session while it reads a line.
+
+    `now` (aware, UTC) resolves `1842z` and `-5m`; `hertz` and `mode` are the current tuning, by which reports
+    are judged; `known_calls` (upper case) are stations worked or heard before.
+    """
+
+    now: datetime | None = None
+    hertz: int | None = None
+    mode: str | None = None
+    known_calls: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Told:
+    """What every line carries: the text as typed, and what there is to say about it.
+
+    `problems` are reasons why it cannot be used as it stands, `notices` mere remarks.
+    """
+
+    text: str
+    problems: tuple[str, ...] = ()
+    notices: tuple[str, ...] = ()
+
+    @property
+    def all_problems(self) -> tuple[str, ...]:
+        """Everything worth saying about the line, what stops it first."""
+        return self.problems + self.notices
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ContactLine(_Told):
+    """A contact to log. Anything not given is None; `hertz`, `mode`, `watts` and `at` only when typed."""
+
+    call: str
+    sent: str | None = None
+    received: str | None = None
+    locator: str | None = None
+    name: str | None = None
+    place: str | None = None
+    remarks: str | None = None
+    hertz: int | None = None
+    mode: str | None = None
+    watts: float | None = None
+    at: datetime | None = None
+    card: bool = False
+
+    @property
+    def loggable(self) -> bool:
+        """Whether nothing stands against logging it."""
+        return not self.problems
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VerbLine(_Told):
+    """An order. `payload` is what the verb asks for, None when `problems` stop it."""
+
+    verb: Verb
+    payload: Payload | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TuningLine(_Told):
+    """Nothing but frequency, mode and power: what is logged from here on has them. It never has problems."""
+
+    hertz: int | None = None
+    mode: str | None = None
+    watts: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnclearLine(_Told):
+    """Not understood; `problems` say why and what to do. Keep the text in the entry line."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BlankLine(_Told):
+    """Nothing typed but blanks."""
+
+
+Line = ContactLine | VerbLine | TuningLine | UnclearLine | BlankLine

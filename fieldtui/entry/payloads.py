@@ -1,0 +1,109 @@
+"""What each verb asks for, one small record a verb."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from typing import Literal
+
+FixValue = str | int | float | bool | datetime | None
+"""Text; whole hertz; watts; whether a card was promised; an aware UTC time; None to empty the field."""
+
+
+class Field(StrEnum):
+    """The fields of a contact that `fix` can change, by the word that is typed."""
+
+    CALL = "call"
+    SENT = "sent"
+    RECEIVED = "received"
+    NAME = "name"
+    PLACE = "place"
+    LOCATOR = "locator"
+    MHZ = "mhz"
+    MODE = "mode"
+    WATTS = "watts"
+    REMARKS = "remarks"
+    CARD = "card"
+    AT = "at"
+
+    @property
+    def key(self) -> str:
+        """The name of the field in a contact: what is typed in MHz is kept in hertz."""
+        return "hertz" if self is Field.MHZ else self.value
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Write `text` down."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A station was heard, no contact yet; `call` may hold `?` for characters not heard."""
+
+    call: str
+    text: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Fix:
+    """Change one field of contact `number` (as numbered in the list) or of the last one.
+
+    The type of `value` follows the field: text, hertz for `mhz`, watts, bool for `card`, datetime for `at`;
+    None empties the field.
+    """
+
+    number: int | Literal["last"]
+    field: Field
+    value: FixValue
+
+
+@dataclass(frozen=True, slots=True)
+class Undo:
+    """Take the last entry back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Identify:
+    """The call sign was given just now, by this method; `said` is what was sent, if not simply the call."""
+
+    method: Literal["phone", "cw", "data"]
+    said: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Over:
+    """Toggle the mark that says the station is sending, where no shunt tells."""
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """Tune to the channel of this name or number."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Here:
+    """The station is at this locator, at this place, or both."""
+
+    locator: str | None
+    place: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Volts:
+    """The pack's voltage, read from a meter."""
+
+    volts: float
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """Close the session."""
+
+
+Payload = Note | Heard | Fix | Undo | Identify | Over | Channel | Here | Volts | Done

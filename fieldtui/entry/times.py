@@ -1,0 +1,78 @@
+"""Resolves the times of the entry line: `1842z`, `-5m`, and a whole date with time."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime, timedelta
+
+from fieldtui.entry.findings import EntryError
+from fieldtui.entry.text import quote
+
+SLACK = timedelta(minutes=5)
+"""A time this much ahead is two clocks that differ, not the future."""
+
+FARTHEST_BACK = timedelta(hours=12)
+"""How far back yesterday's times and minutes reach; a whole date with time has no such bound."""
+
+_OF_DAY = re.compile(r"([0-9]{2})([0-9]{2})z", re.IGNORECASE)
+_AGO = re.compile(r"-([0-9]{1,4})m", re.IGNORECASE)
+
+
+def read_time(word: str, now: datetime | None) -> datetime:
+    """Return the UTC time that `1842z` or `-5m` means at `now`.
+
+    A time of day later than `now` by more than five minutes is yesterday's, if that lies within the last
+    twelve hours. Raises EntryError when it does not, when there is no such time, or when `now` is not known.
+    """
+    if now is None:
+        raise EntryError(f"{quote(word)} needs a clock, and none is set: leave the time out")
+    if ago := _AGO.fullmatch(word):
+        return _minutes_back(word, int(ago[1]), now)
+    if of_day := _OF_DAY.fullmatch(word):
+        return _of_day(word, int(of_day[1]), int(of_day[2]), now)
+    raise EntryError(f"{quote(word)} is no time: write 1842z (UTC) or -5m")
+
+
+def read_moment(text: str, now: datetime | None) -> datetime:
+    """Return a UTC time as `read_time` does, or from a whole date with time such as 2026-06-14T18:42Z."""
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        return read_time(text, now)
+    if "T" not in text.upper() or moment.tzinfo is None:
+        return read_time(text, now)
+    try:
+        moment = moment.astimezone(UTC)
+    except OverflowError:
+        raise EntryError(f"{quote(text)} lies outside the calendar") from None
+    if now is not None and moment > now + SLACK:
+        raise EntryError(f"{quote(text)} is in the future")
+    return moment
+
+
+def age_notice(at: datetime, now: datetime | None) -> str | None:
+    """Return a remark when a time lies so far back that it may be a slip."""
+    if now is None or now - at <= FARTHEST_BACK:
+        return None
+    return f"{at:%H:%M} UTC is {(now - at) // timedelta(hours=1)} hours ago"
+
+
+def _minutes_back(word: str, minutes: int, now: datetime) -> datetime:
+    back = timedelta(minutes=minutes)
+    if back > FARTHEST_BACK:
+        raise EntryError(f"{quote(word)} is more than 12 hours ago: log it, then fix its time with the date")
+    return now - back
+
+
+def _of_day(word: str, hour: int, minute: int, now: datetime) -> datetime:
+    if hour > 23 or minute > 59:
+        raise EntryError(f"{quote(word)} is no time of day: write 0000z to 2359z")
+    today = now.replace(hour=hour, minute=minute, second=0, microsecond=0)
+    tomorrow, yesterday = today + timedelta(days=1), today - timedelta(days=1)
+    if tomorrow <= now + SLACK:
+        return tomorrow
+    if today <= now + SLACK:
+        return today
+    if now - yesterday <= FARTHEST_BACK:
+        return yesterday
+    raise EntryError(f"{quote(word)}: the time is in the future (it is {now:%H%M}z now)")

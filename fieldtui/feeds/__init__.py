@@ -1,0 +1,1 @@
+"""Readers of serial feeds and the sans-I/O parsers of what they say."""

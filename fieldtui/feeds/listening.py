@@ -1,0 +1,83 @@
+"""One stretch of an open port, from its opening to its loss: what its bytes mean and how it is doing.
+
+Like the parsers it is sans-I/O: it takes bytes and the time, so that silence, floods and wrong speeds
+can be judged without a port.
+"""
+
+from __future__ import annotations
+
+from fieldtui.feeds.batches import Batch, FloodGate
+from fieldtui.feeds.plausible import StepGuard
+from fieldtui.feeds.readings import BatteryReading, Item, Parser, Timed
+from fieldtui.feeds.states import FeedCondition
+
+
+class Listening:
+    """Bytes of one open port in, batches and a condition out; times are monotonic seconds."""
+
+    def __init__(self, parser: Parser, now: float, silent_after_seconds: float) -> None:
+        self._parser = parser
+        self._silent_after = silent_after_seconds
+        self._gate = FloodGate()
+        self._guard = StepGuard()
+        self._batch = Batch()
+        self._bytes_at = float("-inf")
+        self._has_read = False
+        self._nonsense = False
+        self._skipping = False
+        self.quiet_since = now
+        """When the last reading came; before the first one, when the port was opened."""
+
+    @property
+    def has_read(self) -> bool:
+        """At least one reading came."""
+        return self._has_read
+
+    def room(self, now: float) -> int:
+        """Return how many bytes may be taken at this moment; 0 in a flood, when they are to be skipped."""
+        return self._gate.room(now)
+
+    def take(self, data: bytes, now: float) -> None:
+        """Take bytes that arrived at that time."""
+        if not data:
+            return
+        self._skipping = False
+        self._bytes_at = now
+        self._gate.spend(len(data))
+        for item in self._parser.feed(data):
+            for timed in self._guard.admit(Timed(item, now)):
+                self._note(timed.item, now)
+                self._batch.add(timed)
+
+    def skip(self, now: float) -> None:
+        """Know that bytes were thrown away: what comes next does not continue what came before."""
+        self._bytes_at = now
+        if not self._skipping:
+            self._parser.reset()
+        self._skipping = True
+
+    def batch(self, now: float) -> tuple[Timed, ...]:
+        """Return what is to be delivered now, at most ten times a second."""
+        return self._batch.take_if_due(now)
+
+    def rest(self, now: float) -> tuple[Timed, ...]:
+        """Return what is left when the port is gone."""
+        return self._batch.take(now)
+
+    def bytes_come(self, now: float) -> bool:
+        """Whether the line carries anything at all."""
+        return now - self._bytes_at < self._silent_after
+
+    def condition(self, now: float) -> FeedCondition | None:
+        """Return how the feed is doing, or None as long as nothing can be said."""
+        if self._nonsense and self.bytes_come(now):
+            return FeedCondition.WRONG_SPEED
+        if now - self.quiet_since >= self._silent_after:
+            return FeedCondition.SILENT
+        return FeedCondition.READING if self._has_read else None
+
+    def _note(self, item: Item, now: float) -> None:
+        if isinstance(item, BatteryReading):
+            self._has_read, self._nonsense, self.quiet_since = True, False, now
+        elif item.code == "wrong_speed":
+            self._nonsense = True

@@ -1,0 +1,229 @@
+"""Reads one serial feed in a thread of its own, and comes back by itself after every failure.
+
+Everything that can go wrong with a port ends as one `FeedState` with one line for people; the rest
+of the program never sees an exception from a port.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import threading
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import serial
+
+from fieldtui.feeds.clock import boot_seconds
+from fieldtui.feeds.failures import PORT_ERRORS, condition_of, failure_words, lost_words
+from fieldtui.feeds.listening import Listening
+from fieldtui.feeds.safe_text import safe_text
+from fieldtui.feeds.states import FeedCondition, FeedState, silent_words
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from types import TracebackType
+
+    from fieldtui.feeds.readings import Parser, Timed
+
+__all__ = ["BACKOFF_SECONDS", "FeedCondition", "FeedReader", "FeedState"]
+
+BACKOFF_SECONDS = (0.5, 1.0, 2.0, 5.0)
+"""Waits before the next attempt to open; the last one repeats."""
+
+READ_SECONDS = 0.1
+"""Longest wait in one read. Short enough that nobody has to wake a reader from another thread (a
+network port could not be woken), and that one read is one batch at ordinary speeds."""
+
+DRAIN_BYTES = 65536
+"""Bytes asked for at once while a flood is thrown away."""
+
+STOP_SECONDS = 2.0
+"""Longest wait for the thread in stop(): a network port may hang in its opening for longer."""
+
+_NOT_OPEN = frozenset(
+    (FeedCondition.ABSENT, FeedCondition.DENIED, FeedCondition.BUSY, FeedCondition.BAD_ADDRESS)
+)
+
+
+class FeedReader:
+    """Opens a port, feeds its bytes to a parser, delivers what comes out, and reconnects.
+
+    `url` is anything pyserial opens: `/dev/...`, `socket://host:port`, `rfc2217://host:port`.
+    A fresh parser is made at every opening. Both callbacks run in the reader's thread: `on_readings`
+    with one batch at a time, at most about ten a second, and `on_state` once per change. Once stop()
+    has begun, neither is called again, so that a callback which waits for the caller of stop() can at
+    worst delay it. An exception out of a callback or a parser is a defect of this program: it ends the
+    reader with the condition "stopped", says so in `state` and to `on_state`, and is kept in `failure`.
+
+    DTR and RTS are left as the system sets them at opening: pyserial's defaults are the same levels,
+    so there is no further edge, which some boards take for a restart; some cables live on them.
+    """
+
+    def __init__(
+        self,
+        name: str,
+        url: str,
+        parser_factory: Callable[[], Parser],
+        on_readings: Callable[[Sequence[Timed]], None],
+        on_state: Callable[[FeedState], None],
+        *,
+        baud: int = 19200,
+        silent_after_seconds: float = 5.0,
+        clock: Callable[[], float] = boot_seconds,
+        backoff: Sequence[float] = BACKOFF_SECONDS,
+    ) -> None:
+        self.failure: Exception | None = None
+        """What ended the reader, if it was neither stop() nor the port."""
+        self._name = name
+        self._url = url
+        self._parser_factory = parser_factory
+        self._on_readings = on_readings
+        self._on_state = on_state
+        self._baud = baud
+        self._silent_after = silent_after_seconds
+        self._clock = clock
+        self._backoff = tuple(backoff)
+        self._stopping = threading.Event()
+        self._thread = threading.Thread(target=self._run, name=f"feed-{name}", daemon=True)
+        self._bytes_come = False
+        self._state = FeedState(name, url, FeedCondition.STOPPED, f"the {name} is not being read", clock())
+
+    @property
+    def state(self) -> FeedState:
+        """The state at this moment; the seconds of a silence go on growing."""
+        state = self._state
+        if state.condition is not FeedCondition.SILENT:
+            return state
+        seconds = self._clock() - state.since
+        return replace(state, words=silent_words(self._name, seconds, bytes_come=self._bytes_come))
+
+    def start(self) -> None:
+        """Begin; a reader can be started once."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """End the thread, which closes its port; returns within about two seconds in any case."""
+        self._stopping.set()
+        if self._thread.is_alive() and self._thread is not threading.current_thread():
+            self._thread.join(STOP_SECONDS)
+
+    def __enter__(self) -> FeedReader:
+        self.start()
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.stop()
+
+    def _run(self) -> None:
+        try:
+            self._enter(FeedCondition.OPENING, f"opening {self._shown}")
+            self._keep_reading()
+        except Exception as error:  # noqa: BLE001 - the last line of defence, see the class
+            self.failure = error
+            self._end(f"{type(error).__name__} in this program: the {self._name} is no longer read")
+        else:
+            self._end(f"the {self._name} is not being read")
+
+    def _keep_reading(self) -> None:
+        attempt = 0
+        while not self._stopping.is_set():
+            seconds_of_readings = self._attempt()
+            # Only a good stretch starts the waits over: a loose plug must not cause two events a second.
+            attempt = 1 if seconds_of_readings > self._backoff[-1] else attempt + 1
+            self._stopping.wait(self._backoff[min(attempt, len(self._backoff)) - 1])
+
+    def _attempt(self) -> float:
+        """Open the port and read it until it is lost; return for how long readings came."""
+        port = self._open()
+        if port is None:
+            return 0.0
+        began = self._clock()
+        listening = Listening(self._parser_factory(), began, self._silent_after)
+        try:
+            self._listen(port, listening)
+        finally:
+            # Before anything else: a pulled adapter gets its old name back only after it is closed.
+            with contextlib.suppress(*PORT_ERRORS):
+                port.close()
+        self._deliver(listening.rest(self._clock()))
+        words = lost_words(feed=self._name, url=self._url, every_seconds=self._backoff[-1])
+        self._enter(FeedCondition.LOST, words)
+        return listening.quiet_since - began
+
+    def _open(self) -> serial.Serial | None:
+        try:
+            port = serial.serial_for_url(
+                self._url, baudrate=self._baud, timeout=READ_SECONDS, exclusive=True, do_not_open=True
+            )
+            port.open()
+        except PORT_ERRORS as error:
+            self._enter_failure(error)
+            return None
+        if self._state.condition in _NOT_OPEN:
+            self._enter(FeedCondition.OPENING, f"{self._shown} is open: waiting for the first reading")
+        return port
+
+    def _listen(self, port: serial.Serial, listening: Listening) -> None:
+        while not self._stopping.is_set():
+            room = listening.room(self._clock())
+            data = _read(port, room or DRAIN_BYTES)
+            if data is None:
+                return
+            now = self._clock()
+            if room:
+                listening.take(data, now)
+            else:
+                listening.skip(now)
+            self._enter_condition(listening, now)
+            self._deliver(listening.batch(now))
+
+    def _deliver(self, batch: Sequence[Timed]) -> None:
+        if batch and not self._stopping.is_set():
+            self._on_readings(batch)
+
+    def _enter_failure(self, error: BaseException) -> None:
+        condition = condition_of(error)
+        if condition is FeedCondition.ABSENT and self._state.condition is FeedCondition.LOST:
+            return  # lost says it already, and that it was there once
+        every = self._backoff[-1]
+        self._enter(condition, failure_words(error, feed=self._name, url=self._url, every_seconds=every))
+
+    def _enter_condition(self, listening: Listening, now: float) -> None:
+        self._bytes_come = listening.bytes_come(now)
+        quiet_since = listening.quiet_since
+        match listening.condition(now):
+            case FeedCondition.READING:
+                self._enter(FeedCondition.READING, f"the {self._name} is read from {self._shown}")
+            case FeedCondition.WRONG_SPEED:
+                words = f"bytes come but make no sense: check the speed ({self._baud}) and the wiring"
+                self._enter(FeedCondition.WRONG_SPEED, words)
+            case FeedCondition.SILENT:
+                words = silent_words(self._name, now - quiet_since, bytes_come=self._bytes_come)
+                self._enter(FeedCondition.SILENT, words, since=quiet_since)
+
+    def _enter(self, condition: FeedCondition, words: str, *, since: float | None = None) -> None:
+        if condition is self._state.condition or self._stopping.is_set():
+            return
+        began = self._clock() if since is None else since
+        self._state = FeedState(self._name, self._url, condition, words, began)
+        self._on_state(self._state)
+
+    def _end(self, words: str) -> None:
+        self._state = FeedState(self._name, self._url, FeedCondition.STOPPED, words, self._clock())
+        if not self._stopping.is_set():
+            with contextlib.suppress(Exception):  # it may be the very callback that failed
+                self._on_state(self._state)
+
+    @property
+    def _shown(self) -> str:
+        return safe_text(self._url)
+
+
+def _read(port: serial.Serial, size: int) -> bytes | None:
+    """Return what came within a tenth of a second, up to `size` bytes, or None when the port is gone."""
+    try:
+        return port.read(size)
+    except PORT_ERRORS:
+        return None

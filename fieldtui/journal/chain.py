@@ -1,0 +1,119 @@
+"""Following the chain of checksums from line to line; damage is named and passed over."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from fieldtui.journal.line import (
+    FIRST_SEED,
+    MOST_LINE_BYTES,
+    TAIL_BYTES,
+    Envelope,
+    check_sum,
+    read_envelope,
+    stated_sum,
+)
+
+_JOINT = re.compile(rb',"sum":"[0-9a-f]{8}"\}.(?=\{"seq":)', re.DOTALL)
+"""Where two lines were joined because the byte between them is no longer a line end.
+
+Quotation marks inside values are escaped, so no text of a value can look like this.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Damage:
+    """A place where the file is not what was written: its line number, counted from 1, and what is wrong."""
+
+    line: int
+    what: str
+
+
+class Chain:
+    """Takes lines in order and gives those that are proved. Holds nothing of what it has passed.
+
+    The seed of a line is the sum that the line before it states. Where that line is damaged, the
+    sum that its bytes really have is tried as well, so that one changed byte costs at most one line.
+    """
+
+    def __init__(self) -> None:
+        self.lines = 0
+        self.last_seq = 0
+        self.seed = FIRST_SEED
+        self.damage: list[Damage] = []
+        self._other_seed: int | None = None
+        self._seed_known = True
+
+    def take(self, line: bytes) -> Iterator[Envelope]:
+        """The envelope of one line (without its line end) if it is sound; what is not goes to `damage`."""
+        self.lines += 1
+        what, envelope = self._judge(line)
+        if what and (joint := _JOINT.search(line)):
+            self.damage.append(Damage(self.lines, "the line end after it is damaged; both lines were kept"))
+            yield from self._resolve(line[: joint.end() - 1])
+            yield from self._resolve(line[joint.end() :])
+            return
+        yield from self._keep(line, what, envelope)
+
+    def _resolve(self, line: bytes) -> Iterator[Envelope]:
+        yield from self._keep(line, *self._judge(line))
+
+    def _judge(self, line: bytes) -> tuple[str, Envelope | None]:
+        """What is wrong with a line (nothing: an empty text), and its envelope."""
+        if len(line) > MOST_LINE_BYTES:
+            return f"longer than {MOST_LINE_BYTES} bytes", None
+        stated = stated_sum(line)
+        if stated is None:
+            return "does not end as a journal line", None
+        if self._seed_known and not self._follows(line, stated):
+            return self._why(line), None
+        envelope = read_envelope(line)
+        if envelope is None:
+            return "its checksum is right, but it is not a journal line of this format", None
+        return "", envelope
+
+    def _follows(self, line: bytes, stated: int) -> bool:
+        body = line[:-TAIL_BYTES]
+        if stated == check_sum(body, self.seed):
+            return True
+        return self._other_seed is not None and stated == check_sum(body, self._other_seed)
+
+    def _why(self, line: bytes) -> str:
+        envelope = read_envelope(line)
+        if envelope is None or envelope.seq == self.last_seq + 1:
+            return "its checksum is wrong: bytes were changed"
+        if envelope.seq > self.last_seq + 1:
+            missing = envelope.seq - self.last_seq - 1
+            return f"does not follow the line before: {missing} missing, moved or changed"
+        return f"does not follow the line before: number {envelope.seq} comes again or was moved"
+
+    def _keep(self, line: bytes, what: str, envelope: Envelope | None) -> Iterator[Envelope]:
+        if envelope is not None and not self._seed_known:
+            self.damage.append(
+                Damage(self.lines, "cannot be proved, since the line before it is damaged; kept")
+            )
+        if envelope is None:
+            self.damage.append(Damage(self.lines, what))
+        stated = stated_sum(line)
+        body_sum = check_sum(line[:-TAIL_BYTES], self.seed)
+        self._other_seed = None
+        if stated is not None:
+            self.seed, self._seed_known = stated, True
+            self._other_seed = body_sum if envelope is None else None
+        else:
+            self.seed, self._seed_known = body_sum, self._only_tail_damaged(line)
+        if envelope is not None:
+            self.last_seq = envelope.seq
+            yield envelope
+        elif stated is not None:
+            self.last_seq += 1
+
+    @staticmethod
+    def _only_tail_damaged(line: bytes) -> bool:
+        """Whether the body still reads as one, and so seeds the next line."""
+        return (
+            line.startswith(b'{"seq":')
+            and read_envelope(line[:-TAIL_BYTES] + b',"sum":"00000000"}') is not None
+        )

@@ -1,0 +1,231 @@
+"""Everything that can happen in a session, one struct for each kind of journal line.
+
+The rules of change: a new field has a default, a field never changes its meaning, a kind that is no
+longer written can still be read. A reader passes over kinds and fields that it does not know.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from msgspec import UNSET, Meta, Struct, UnsetType
+
+Text = Annotated[str, Meta(max_length=2000)]
+Hertz = Annotated[int, Meta(ge=0, le=1_000_000_000_000)]
+
+
+class Event(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What one journal line tells; `KINDS` names it in the file."""
+
+
+class SessionOpened(Event, frozen=True, kw_only=True):
+    """A session begins. Only the first of a journal counts."""
+
+    program: Text
+    station_call: Text | None = None
+    operator_call: Text | None = None
+    place: Text | None = None
+    locator: Text | None = None
+    rule: Text = "us"
+    interval_seconds: float | None = None
+    demo: bool = False
+
+
+class SessionResumed(Event, frozen=True, kw_only=True):
+    """A program opened an unfinished journal again."""
+
+    program: Text
+
+
+class SessionClosed(Event, frozen=True, kw_only=True):
+    """The operator ended the session; leaving the screen does not."""
+
+
+class JournalRecovered(Event, frozen=True, kw_only=True):
+    """A torn last line was moved beside the journal when it was opened."""
+
+    torn_bytes: int
+    moved_to: Text
+
+
+class ContactLogged(Event, frozen=True, kw_only=True):
+    """A contact was made. `at` is there when the operator stated a time (UTC, RFC 3339)."""
+
+    id: Text
+    call: Text
+    sent: Text | None = None
+    received: Text | None = None
+    name: Text | None = None
+    place: Text | None = None
+    locator: Text | None = None
+    hertz: Hertz | None = None
+    transmit_hertz: Hertz | None = None
+    mode: Text | None = None
+    watts: float | None = None
+    remarks: Text | None = None
+    card: bool = False
+    at: Text | None = None
+    typed: Text | None = None
+
+
+class ContactAmended(Event, frozen=True, kw_only=True):
+    """Fields of an earlier contact were corrected; what is not named stays."""
+
+    contact: Text
+    call: Text | UnsetType = UNSET
+    sent: Text | UnsetType | None = UNSET
+    received: Text | UnsetType | None = UNSET
+    name: Text | UnsetType | None = UNSET
+    place: Text | UnsetType | None = UNSET
+    locator: Text | UnsetType | None = UNSET
+    hertz: Hertz | UnsetType | None = UNSET
+    mode: Text | UnsetType | None = UNSET
+    watts: float | UnsetType | None = UNSET
+    remarks: Text | UnsetType | None = UNSET
+    card: bool | UnsetType = UNSET
+    at: Text | UnsetType | None = UNSET
+
+
+class ContactWithdrawn(Event, frozen=True, kw_only=True):
+    """A contact was taken back; it stays in the file and is shown no more."""
+
+    contact: Text
+    restored: bool = False
+
+
+class CallHeard(Event, frozen=True, kw_only=True):
+    """A call was heard, whole or in part (`?` for a character not heard); not a contact."""
+
+    id: Text
+    call: Text
+    text: Text | None = None
+    hertz: Hertz | None = None
+    mode: Text | None = None
+
+
+class NoteWritten(Event, frozen=True, kw_only=True):
+    """Free text of the operator's."""
+
+    text: Text
+
+
+class Identified(Event, frozen=True, kw_only=True):
+    """The operator gave the call sign on the air."""
+
+    method: Literal["phone", "cw", "data"] = "phone"
+    said: Text | None = None
+
+
+class TransmissionStarted(Event, frozen=True, kw_only=True):
+    """The carrier went up, as the shunt's current or the operator's key tells."""
+
+    source: Literal["shunt", "key"]
+    amps: float | None = None
+    uncertainty_seconds: float | None = None
+    mono_seconds: float | None = None
+
+
+class TransmissionEnded(Event, frozen=True, kw_only=True):
+    """The carrier went down."""
+
+    source: Literal["shunt", "key"]
+    amps: float | None = None
+    uncertainty_seconds: float | None = None
+    mono_seconds: float | None = None
+
+
+class CommunicationEnded(Event, frozen=True, kw_only=True):
+    """The talking is over without a contact to log; the identification rule may ask for the call."""
+
+    reason: Literal["contact", "silence", "operator"] = "operator"
+
+
+class BatterySampled(Event, frozen=True, kw_only=True):
+    """A battery reading, and the sums over all readings since the line of this feed before it.
+
+    Discharge is negative. `covered_seconds` is the time over which current was really known:
+    what is missing from the time between two lines is a gap, and nothing is assumed about it.
+    """
+
+    feed: Text
+    volts: float | None = None
+    amps: float | None = None
+    covered_seconds: float = 0.0
+    out_amp_seconds: float = 0.0
+    in_amp_seconds: float = 0.0
+    out_watt_seconds: float = 0.0
+    in_watt_seconds: float = 0.0
+    lowest_volts: float | None = None
+    charge_percent: float | None = None
+    temperature_c: float | None = None
+
+
+class VoltsRead(Event, frozen=True, kw_only=True):
+    """The operator read a meter."""
+
+    volts: float
+
+
+class FeedChanged(Event, frozen=True, kw_only=True):
+    """A feed came, went, or got into trouble; `words` is what the screen said."""
+
+    feed: Text
+    url: Text
+    condition: Text
+    words: Text
+
+
+class Tuned(Event, frozen=True, kw_only=True):
+    """What is logged from here on was on this frequency, mode and power."""
+
+    hertz: Hertz | None = None
+    transmit_hertz: Hertz | None = None
+    mode: Text | None = None
+    watts: float | None = None
+    channel: Text | None = None
+    tone_hertz: float | None = None
+
+
+class PlaceSet(Event, frozen=True, kw_only=True):
+    """Where the station is."""
+
+    place: Text | None = None
+    locator: Text | None = None
+
+
+class ClockOffset(Event, frozen=True, kw_only=True):
+    """The wall clock of this boot was found to be off: true time = `at` + `seconds`."""
+
+    seconds: float
+    uncertainty_seconds: float | None = None
+    source: Text = "operator"
+
+
+KINDS: dict[str, type[Event]] = {
+    "session-opened": SessionOpened,
+    "session-resumed": SessionResumed,
+    "session-closed": SessionClosed,
+    "journal-recovered": JournalRecovered,
+    "contact-logged": ContactLogged,
+    "contact-amended": ContactAmended,
+    "contact-withdrawn": ContactWithdrawn,
+    "call-heard": CallHeard,
+    "note-written": NoteWritten,
+    "identified": Identified,
+    "transmission-started": TransmissionStarted,
+    "transmission-ended": TransmissionEnded,
+    "communication-ended": CommunicationEnded,
+    "battery-sampled": BatterySampled,
+    "volts-read": VoltsRead,
+    "feed-changed": FeedChanged,
+    "tuned": Tuned,
+    "place-set": PlaceSet,
+    "clock-offset": ClockOffset,
+}
+
+KIND_OF: dict[type[Event], str] = {event: kind for kind, event in KINDS.items()}
+
+TELEMETRY: frozenset[type[Event]] = frozenset(
+    {BatterySampled, FeedChanged, TransmissionStarted, TransmissionEnded}
+)
+"""Kinds that nobody waits for: written in batches, synced every few seconds to spare the card."""

@@ -1,0 +1,119 @@
+"""One journal line: an event, when it happened, and a checksum that chains it to the line before.
+
+A line is its body, then `,"sum":"xxxxxxxx"}`. The sum is CRC-32 (ISO/IEC/IEEE 8802-3, the one of zlib)
+over the body's bytes, seeded with the sum of the line before: changed, removed, repeated and moved lines
+show. It guards against accidents, not against somebody who recomputes it.
+"""
+
+from __future__ import annotations
+
+import re
+import zlib
+from datetime import UTC, datetime, timedelta
+
+import msgspec
+
+from fieldtui.journal.events import KIND_OF, KINDS, Event
+from fieldtui.journal.stamp import Stamp
+
+FIRST_SEED = 0
+TAIL_BYTES = len(b',"sum":"00000000"}')
+MOST_LINE_BYTES = 256 * 1024
+"""A longer line is damage: no event of this program comes near it."""
+
+_TAIL = re.compile(rb',"sum":"([0-9a-f]{8})"\}')
+
+
+class Envelope(msgspec.Struct, frozen=True, gc=False):
+    """A line as read: all but what it tells, which stays raw until somebody wants it."""
+
+    seq: int
+    at: datetime
+    mono: float
+    boot: str
+    kind: str
+    data: msgspec.Raw
+    sum: str
+
+    @property
+    def stamp(self) -> Stamp:
+        """When it was written, by the clocks of the machine that wrote it."""
+        return Stamp(self.at, self.mono, self.boot)
+
+
+_read_envelope = msgspec.json.Decoder(Envelope).decode
+_readers = {kind: msgspec.json.Decoder(event).decode for kind, event in KINDS.items()}
+_encode = msgspec.json.Encoder().encode
+
+
+def check_sum(body: bytes, seed: int) -> int:
+    """CRC-32 of a line's body, continued from the sum of the line before."""
+    return zlib.crc32(body, seed)
+
+
+def encode_data(event: Event) -> bytes:
+    """The JSON of what an event tells.
+
+    Lone surrogates, which pasted text can hold, become U+FFFD: no encoder takes them, and the entry
+    must not be lost at the moment of writing.
+    """
+    try:
+        return _encode(event)
+    except UnicodeEncodeError:
+        whole = {name: _without_surrogates(getattr(event, name)) for name in event.__struct_fields__}
+        return _encode(type(event)(**whole))
+
+
+def _without_surrogates(value: object) -> object:
+    return (
+        value.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
+        if isinstance(value, str)
+        else value
+    )
+
+
+def encode_line(seq: int, stamp: Stamp, kind: str, data: bytes, seed: int) -> tuple[bytes, int]:
+    """The whole line with its line end, and its sum, which seeds the next line."""
+    at = stamp.at.astimezone(UTC)
+    body = b'{"seq":%d,"at":"%s.%03dZ","mono":%.3f,"boot":%s,"kind":%s,"data":%s' % (
+        seq,
+        at.strftime("%Y-%m-%dT%H:%M:%S").encode(),
+        at.microsecond // 1000,
+        stamp.mono_seconds,
+        _encode(stamp.boot),
+        _encode(kind),
+        data,
+    )
+    total = check_sum(body, seed)
+    return b'%s,"sum":"%08x"}\n' % (body, total), total
+
+
+def kind_of(event: Event) -> str:
+    """The name of an event's kind in the file."""
+    return KIND_OF[type(event)]
+
+
+def stated_sum(line: bytes) -> int | None:
+    """The sum that a line (without line end) states, or None if its end is not that of a line."""
+    tail = _TAIL.fullmatch(line, max(0, len(line) - TAIL_BYTES))
+    return int(tail[1], 16) if tail else None
+
+
+def read_envelope(line: bytes) -> Envelope | None:
+    """The line's frame, or None if it is not one."""
+    try:
+        envelope = _read_envelope(line)
+    except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError):
+        return None
+    return envelope if envelope.at.utcoffset() == timedelta(0) else None
+
+
+def read_event(envelope: Envelope) -> Event | None:
+    """What a line tells; None if this version does not know its kind or cannot read it."""
+    reader = _readers.get(envelope.kind)
+    if reader is None:
+        return None
+    try:
+        return reader(envelope.data)
+    except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError):
+        return None

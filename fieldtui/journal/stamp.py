@@ -1,0 +1,50 @@
+"""When something happened: the wall clock, the clock that never steps, and which boot it counts from."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
+from typing import Protocol
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """A moment as this machine saw it.
+
+    `at` is the system clock in UTC, right or wrong; `mono_seconds` counts from the boot named `boot`,
+    goes on through suspend and never steps, so intervals survive a corrected wall clock.
+    """
+
+    at: datetime
+    mono_seconds: float
+    boot: str
+
+
+class Clock(Protocol):
+    """Anything that can say what time it is; tests move one by hand."""
+
+    def now(self) -> Stamp:
+        """This moment."""
+        ...
+
+
+class SystemClock:
+    """The machine's own clocks."""
+
+    def now(self) -> Stamp:
+        """The wall clock and CLOCK_BOOTTIME, read together."""
+        return Stamp(datetime.now(UTC), time.clock_gettime(time.CLOCK_BOOTTIME), boot_id())
+
+
+@cache
+def boot_id() -> str:
+    """Eight hexadecimal digits that differ from boot to boot."""
+    try:
+        return Path("/proc/sys/kernel/random/boot_id").read_text(encoding="ascii").replace("-", "")[:8]
+    except OSError:
+        # Without the kernel's id the moment of the boot itself tells boots apart, to the second.
+        started_at = time.time() - time.clock_gettime(time.CLOCK_BOOTTIME)
+        return f"{int(started_at) & 0xFFFFFFFF:08x}"

@@ -1,0 +1,32 @@
+"""Amateur bands by the names that logs use. A name is no privilege: see `privileges`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from fieldtui.radio.frequency import read_megahertz
+from fieldtui.radio.tables import load_rows
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """One band; both edges belong to it."""
+
+    name: str
+    lower_hertz: int
+    upper_hertz: int
+
+
+@cache
+def BANDS() -> tuple[Band, ...]:  # noqa: N802 - it stands for a constant that is read on first use
+    """Return all bands of the ADIF 3.1.6 Band enumeration, lowest first."""
+    return tuple(
+        Band(name, read_megahertz(lower), read_megahertz(upper))
+        for name, lower, upper in load_rows("adif_bands.csv")
+    )
+
+
+def band_of(hertz: int) -> Band | None:
+    """Return the band that holds a frequency, or None between bands."""
+    return next((band for band in BANDS() if band.lower_hertz <= hertz <= band.upper_hertz), None)

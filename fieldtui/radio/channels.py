@@ -1,0 +1,99 @@
+"""The frequency plan: channels by number and name, from the user's file or from the published band plans.
+
+A plan says what is usual, never what is allowed: see `privileges`. The plan of the local coordinator wins.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from fieldtui.radio.channel import BadRowError, Channel, channel_of
+from fieldtui.radio.channel_files import MOST_BYTES, read_rows
+from fieldtui.radio.tables import read_table
+
+__all__ = ["MOST_BYTES", "MOST_CHANNELS", "Channel", "Plan", "PlanProblem", "default_plan", "read_plan"]
+
+MOST_CHANNELS = 20_000
+
+_TABLES = {1: "channels_region_1.toml", 2: "channels_north_america.toml"}
+
+
+@dataclass(frozen=True, slots=True)
+class PlanProblem:
+    """One bad line of a plan, counted from 1: what is wrong, and what is accepted."""
+
+    line: int
+    what: str
+    accepted: str
+
+    @property
+    def text(self) -> str:
+        """The problem in one line for people."""
+        return f"line {self.line}: {self.what}; accepted: {self.accepted}"
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A frequency plan: the channels that could be read, and the lines that could not."""
+
+    name: str
+    channels: tuple[Channel, ...]
+    problems: tuple[PlanProblem, ...] = ()
+
+    def find(self, text: str) -> Channel | None:
+        """Return the channel with this number, or this name, or the only one whose name begins like this.
+
+        Upper and lower case are the same. None when nothing fits, or when more than one does.
+        """
+        word = " ".join(text.split()).casefold()
+        if word.isascii() and word.isdecimal() and len(word) < 7 and 1 <= int(word) <= len(self.channels):
+            return self.channels[int(word) - 1]
+        if not word:
+            return None
+        begin = [channel for channel in self.channels if channel.name.casefold().startswith(word)]
+        same = [channel for channel in begin if channel.name.casefold() == word]
+        fitting = same or begin
+        return fitting[0] if len(fitting) == 1 else None
+
+    def nearest(self, hertz: int) -> Channel | None:
+        """Return the first channel that receives on exactly this frequency in hertz, or None."""
+        return next((channel for channel in self.channels if channel.receive_hertz == hertz), None)
+
+    def filter(self, text: str) -> tuple[Channel, ...]:
+        """Return the channels in which every word of `text` occurs; all of them for an empty text."""
+        words = text.casefold().split()
+        return tuple(channel for channel in self.channels if all(word in channel.words() for word in words))
+
+
+def read_plan(data: bytes, name: str) -> Plan:
+    """Read a plan from the bytes of a TOML or CSV file; never raises.
+
+    Each bad channel is one problem with the number of its line; the good ones load. `name` is that of the
+    file and stands in for a title; `channel_files` says what may be in it.
+    """
+    found = read_rows(data, name)
+    channels: list[Channel] = []
+    problems = [PlanProblem(fault.line, fault.what, fault.accepted) for fault in found.faults]
+    for row in found.rows:
+        if len(channels) == MOST_CHANNELS:
+            problems.append(PlanProblem(row.line, f"more than {MOST_CHANNELS} channels", "a smaller plan"))
+            break
+        try:
+            channels.append(channel_of(row, len(channels) + 1))
+        except BadRowError as error:
+            problems.append(PlanProblem(row.line_of(error.key), error.what, error.accepted))
+    problems.sort(key=lambda problem: problem.line)
+    return Plan(found.title or name, tuple(channels), tuple(problems))
+
+
+@cache
+def default_plan(region: int = 2) -> Plan:
+    """Return the plan that comes with the program, for ITU Region 1 or 2 (North America).
+
+    For any other region it holds no channel and one problem, since no plan comes with it.
+    """
+    if region not in _TABLES:
+        what = f"no plan for Region {region} comes with the program"
+        return Plan("no plan", (), (PlanProblem(1, what, "a channels file of your own"),))
+    return read_plan(read_table(_TABLES[region]).encode(), _TABLES[region])

@@ -1,0 +1,68 @@
+"""Identification rules: when a station gives its call sign, by administration. Advice, never permission."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+from fieldtui.radio.tables import load_toml
+
+
+@dataclass(frozen=True, slots=True)
+class IdentificationRule:
+    """What one administration asks for; None where its rule says nothing.
+
+    `unit` is what the rule counts; the interval runs while a unit is open, or always. `suggest_seconds` is a
+    reminder where no interval is given: a habit, not law. `special_event_base_call_seconds` is how often the
+    assigned call joins a special event call. `visitor_order` is where a visitor puts the host's prefix.
+    """
+
+    name: str
+    id_at_start: bool
+    id_at_end: bool
+    unit: Literal["communication", "transmission"]
+    visitor_order: Literal["prefix", "suffix", "either", "unknown"]
+    source: str
+    checked: str
+    status: str
+    note: str
+    interval_seconds: int | None = None
+    interval_runs: Literal["while_unit_open", "always"] | None = None
+    languages: tuple[str, ...] | None = None
+    auto_cw_max_wpm: int | None = None
+    special_event_base_call_seconds: int | None = None
+    suggest_seconds: int | None = None
+
+
+def rule_names() -> tuple[str, ...]:
+    """Return the names that `identification_rule` takes."""
+    return tuple(load_toml("identification_rules.toml"))
+
+
+def identification_rule(name: str) -> IdentificationRule:
+    """Return the rule of an administration (`us`, `canada`, `uk`, `australia`) or `own`.
+
+    Raises ValueError, with the names that are known, for any other.
+    """
+    rows = load_toml("identification_rules.toml")
+    if name not in rows:
+        raise ValueError(f"no identification rule named {name[:20]!a}: use one of {', '.join(rows)}")
+    row: dict[str, Any] = dict(rows[name])
+    row["checked"] = row["checked"].isoformat()
+    row["languages"] = tuple(row["languages"]) if "languages" in row else None
+    return IdentificationRule(**row)
+
+
+def with_interval(rule: IdentificationRule, seconds: int) -> IdentificationRule:
+    """Return the rule with an interval of the operator's choice, in seconds, no longer than the rule's own.
+
+    A rule without an interval takes any. Raises ValueError for a longer one, for zero and below.
+    """
+    if seconds <= 0:
+        raise ValueError(f"an identification interval is a number of seconds above zero, not {seconds}")
+    if rule.interval_seconds is not None and seconds > rule.interval_seconds:
+        raise ValueError(
+            f"the rule ({rule.name}) allows at most {rule.interval_seconds} s between identifications: "
+            f"choose that or less, not {seconds} s"
+        )
+    return replace(rule, interval_seconds=seconds, interval_runs=rule.interval_runs or "while_unit_open")

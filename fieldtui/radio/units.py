@@ -1,0 +1,21 @@
+"""Metres into what a reader wants to see, at the last moment."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+METRES_PER_MILE = 1609.344
+"""International mile (1959 agreement), exact."""
+
+
+def format_distance(metres: float, unit: Literal["km", "mi"] = "km") -> str:
+    """Return a distance in kilometres or miles: one decimal below ten, whole numbers above, spaced thousands.
+
+    `metres` is finite and not negative, ValueError otherwise. More digits than that would promise more than a
+    six-character locator knows (its corner lies some 4 km from its centre).
+    """
+    if not 0 <= metres < float("inf"):
+        raise ValueError(f"a distance is a number of metres from zero up, not {metres:g}")
+    value = metres / (METRES_PER_MILE if unit == "mi" else 1000)
+    digits = f"{value:.1f}" if value < 9.95 else f"{value:,.0f}".replace(",", " ")
+    return f"{digits} {unit}"

@@ -1,0 +1,464 @@
+"""The session screen: keys and feeds append to the journal, panes draw what the journal says."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import signal
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from textual import on
+from textual.app import App, ComposeResult
+from textual.containers import Container
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import Input, Static
+
+from fieldtui.entry import Line, parse_line
+from fieldtui.journal.events import Event
+from fieldtui.journal.file import Batch
+from fieldtui.journal.ids import new_id
+from fieldtui.journal.keeper import Keeper
+from fieldtui.screens import draw_session
+from fieldtui.screens.battery_feed import BatteryFeed, Latest
+from fieldtui.screens.entry_line import EntryLine
+from fieldtui.screens.keys import ACTIONS, keys_of
+from fieldtui.screens.panes import Lines
+from fieldtui.screens.reminders import Bell
+from fieldtui.screens.settings import Settings
+from fieldtui.screens.terminal import terminal_gone
+from fieldtui.screens.themes import THEMES
+from fieldtui.session.deeds import Deed, close, context_of, deed_of, identify, toggle_over, undo
+from fieldtui.session.opening import resuming_event
+from fieldtui.session.state import SessionState
+
+CHANNEL_VERB = "channel "
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something to be answered with `y`; any other key means no."""
+
+    words: str
+    on_yes: Callable[[], None]
+
+
+class SessionApp(App[list[Event]]):
+    """One session. Returns the entries that could not be saved, normally none."""
+
+    CSS_PATH = "session.tcss"
+    TITLE = "fieldtui"
+    ENABLE_COMMAND_PALETTE = False
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (76, "-medium"), (110, "-wide")]
+    VERTICAL_BREAKPOINTS = [(0, "-tiny"), (12, "-short"), (23, "-normal"), (34, "-tall")]
+
+    class Read(Message):
+        """Lines were added to the journal."""
+
+        def __init__(self, batch: Batch) -> None:
+            self.batch = batch
+            super().__init__()
+
+    class Ready(Message):
+        """The journal was read to its end for the first time."""
+
+    class Trouble(Message):
+        """Saving fails, or works again (no words)."""
+
+        def __init__(self, words: str) -> None:
+            self.words = words
+            super().__init__()
+
+    class Saved(Message):
+        """An entry is on the disk."""
+
+        def __init__(self, said: str) -> None:
+            self.said = said
+            super().__init__()
+
+    def __init__(self, settings: Settings, **options: object) -> None:
+        super().__init__(**options)  # type: ignore[arg-type]
+        self.settings = settings
+        self.state = SessionState()
+        self.ready = False
+        self.line: Line = parse_line("")
+        self.saving = ""
+        """What is on its way to the disk, for the message line."""
+        self.trouble = ""
+        self.message = ""
+        self.skip = 0
+        self.question: Question | None = None
+        self.plan_open = False
+        self.intended_exit = False
+        self.bell_state = Bell(on=settings.bell)
+        self.keys = keys_of(settings.keys)
+        self._stash = ""
+        self._folding = SessionState()
+        self._handed_over = False
+        self._feed: BatteryFeed | None = None
+        self._keeper = Keeper(
+            settings.journal,
+            settings.clock,
+            on_batch=self._on_batch,
+            on_trouble=lambda words: self._tell(self.Trouble(words)),
+            on_read=self._on_read,
+        )
+        for name, theme in THEMES.items():
+            self.register_theme(theme) if name not in self.available_themes else None
+        self.theme = settings.theme
+
+    # Layout
+
+    def compose(self) -> ComposeResult:
+        """All panes at once; the style sheet places them by the size of the terminal."""
+        yield Static("", id="alert", markup=False)
+        yield Lines(id="clock-line")
+        with Container(id="body"):
+            with Container(id="left"):
+                yield Lines(id="clock-pane", title="clock")
+                with Container(id="numbers"):
+                    yield Lines(id="identification", title="give your call")
+                    yield Lines(id="battery", title="battery")
+                yield Lines(id="tuned")
+                yield Lines(id="plan", title="channels")
+            yield Lines(id="contacts", title="contacts")
+        yield Lines(id="message")
+        with Container(id="entry-row"):
+            yield Static("> ", id="prompt", markup=False)
+            yield EntryLine()
+        yield Lines(id="read-back")
+        yield Lines(id="keys")
+
+    @property
+    def entry(self) -> EntryLine:
+        """The entry line."""
+        return self.query_one(EntryLine)
+
+    def on_mount(self) -> None:
+        """Begin: keys, signals, the journal, one clock for everything."""
+        for action in ACTIONS:
+            self.bind(self.keys[action.name], f"app.{action.name}", description=action.what, show=False)
+        self.screen.set_class(not self.settings.glyphs.blocks, "-ascii")
+        self.entry.focus()
+        loop = asyncio.get_running_loop()
+        for number in (signal.SIGTERM, signal.SIGHUP):
+            loop.add_signal_handler(number, self.leave_now)
+        self.app_resume_signal.subscribe(self, lambda _: self.refresh(layout=True))
+        self.message = self.settings.notices[0] if self.settings.notices else ""
+        self._keeper.start()
+        self.set_interval(1.0, self.tick)
+        if self.settings.leave_after_seconds:
+            self.set_timer(self.settings.leave_after_seconds, self.leave_now)
+        self.call_after_refresh(self.redraw)
+
+    # The journal
+
+    def _tell(self, message: Message) -> None:
+        """From another thread; a screen that is gone hears nothing."""
+        if self.is_running:
+            self.post_message(message)
+
+    def _on_batch(self, batch: Batch) -> None:
+        """In the keeper's thread: what is there already is folded here, what comes later by the screen."""
+        if self._handed_over:
+            self._tell(self.Read(batch))
+            return
+        if batch.restarted:
+            self._folding = SessionState()
+        self._folding.apply_all(batch.envelopes)
+
+    def _on_read(self) -> None:
+        """In the keeper's thread: from here on only the screen's thread touches the state."""
+        self._handed_over = True
+        self._tell(self.Ready())
+
+    @on(Ready)
+    def _begin(self) -> None:
+        self.state = self._folding
+        self.ready = True
+        if self.state.opened is None:
+            self.submit(Deed((self.settings.opening,)))
+        else:
+            standing = len(self.state.contacts.standing())
+            self.submit(Deed((resuming_event(),), f"resumed: {standing} contacts so far"))
+        self._report_damage()
+        if self.settings.shunt:
+            self._feed = BatteryFeed(
+                self.settings.shunt,
+                self._keeper,
+                thought_sending=lambda: self.state.identification.sending_source == "shunt",
+                usual_transmit_amps=self.settings.usual_transmit_amps,
+                clock=self.settings.feed_clock,
+                pace=self.settings.pace,
+            )
+            self._feed.start()
+        self.redraw()
+
+    def _report_damage(self) -> None:
+        journal = self._keeper.journal
+        if journal and journal.recovery:
+            recovery = journal.recovery
+            self.message = (
+                f"a torn last line ({recovery.torn_bytes} bytes) was set aside in {recovery.moved_to.name}"
+            )
+        elif journal and journal.damage:
+            first = journal.damage[0]
+            self.message = f"journal line {first.line} is damaged and passed over: see fieldtui verify"
+
+    @on(Read)
+    def _fold(self, message: Read) -> None:
+        if message.batch.restarted:
+            self.state = SessionState()
+            self.message = "the journal file was replaced; read anew"
+        self.state.apply_all(message.batch.envelopes)
+        self.redraw()
+
+    @on(Trouble)
+    def _on_trouble(self, message: Trouble) -> None:
+        self.trouble = message.words
+        self._draw_alert()
+
+    @on(Saved)
+    def _on_saved(self, message: Saved) -> None:
+        self.saving = ""
+        if message.said:
+            self.message = message.said
+        self._draw_message()
+
+    def submit(self, deed: Deed) -> None:
+        """Hand events to the keeper; what was done is said when the disk has it."""
+        if deed.refusal:
+            self.message = deed.refusal
+        elif deed.events:
+            self.saving = deed.said
+            said = deed.said
+            self._keeper.submit(*deed.events, told=lambda: self._tell(self.Saved(said)))
+        self._draw_message()
+
+    @property
+    def latest(self) -> Latest | None:
+        """The newest battery reading of this screen's own feed."""
+        return self._feed.latest if self._feed else None
+
+    # Drawing
+
+    def tick(self) -> None:
+        """Once a second."""
+        if terminal_gone() and not self.is_headless:
+            self.leave_now()
+            return
+        if self.ready:
+            self._draw_alert()
+            draw_session.times(self)
+
+    def redraw(self) -> None:
+        """Everything; each pane repaints only what changed."""
+        self._draw_alert()
+        draw_session.everything(self)
+
+    def _draw_alert(self) -> None:
+        words = f"NOT SAVED: {self.trouble}" if self.trouble else ""
+        if words:
+            waiting = len(self._keeper.unsaved())
+            words += f" ({waiting} entries wait in memory)"
+        alert = self.query_one("#alert", Static)
+        alert.set_class(bool(words), "-shown")
+        alert.update(Content(words))
+
+    def _draw_message(self) -> None:
+        draw_session.message(self)
+
+    def on_resize(self) -> None:
+        """Once the panes know their new sizes."""
+        self.call_after_refresh(self.redraw)
+
+    # Typing
+
+    def context_now(self) -> Line:
+        """The typed line as it is understood at this moment."""
+        stamp = self.settings.clock.now()
+        context = context_of(self.state, self.state.clock.true_time(stamp.at, stamp.boot))
+        return parse_line(self.entry.value, context)
+
+    @on(EntryLine.AnyKey)
+    def _on_any_key(self) -> None:
+        if self.message and not self.question:
+            self.message = ""
+            self._draw_message()
+
+    @on(Input.Changed, "#entry")
+    def _on_changed(self) -> None:
+        if self.question:
+            self._answer()
+            return
+        self.line = self.context_now()
+        draw_session.typing(self)
+
+    @on(Input.Submitted, "#entry")
+    def _on_submitted(self) -> None:
+        if not self.ready:
+            self.message = "one moment: the journal is being read"
+            self._draw_message()
+            return
+        self.line = self.context_now()
+        if self.entry.value.strip() == CHANNEL_VERB.strip():
+            self.action_dismiss()
+            return
+        deed = deed_of(self.line, self.state, self.settings.plan, new_id)
+        if deed.refusal:
+            self.submit(deed)
+            return
+        self.entry.take()
+        self.skip = 0
+        if self.plan_open:
+            self._shut_plan()
+        self.submit(deed)
+
+    # Questions
+
+    def ask(self, words: str, on_yes: Callable[[], None]) -> None:
+        """Ask in the message line; what is half typed is kept aside meanwhile."""
+        self._stash_typing()
+        self.question = Question(words, on_yes)
+        self.message = words
+        self._draw_message()
+
+    def _answer(self) -> None:
+        typed = self.entry.value
+        if not typed or self.question is None:
+            return
+        question, self.question = self.question, None
+        self.message = ""
+        yes = typed.lower() == "y"
+        self._unstash_typing("" if yes else typed)
+        self._draw_message()
+        if yes:
+            question.on_yes()
+
+    def _stash_typing(self) -> None:
+        if self.entry.value and not self.question:
+            self._stash = self.entry.value
+        with self.prevent(Input.Changed):
+            self.entry.value = ""
+
+    def _unstash_typing(self, more: str) -> None:
+        text, self._stash = self._stash + more, ""
+        self.entry.put(text)
+        if not text:
+            self.line = self.context_now()
+            draw_session.typing(self)
+
+    # Actions
+
+    def action_identify(self) -> None:
+        """The call was given just now."""
+        self.submit(identify(self.state))
+
+    def action_over(self) -> None:
+        """A transmission begins or ends."""
+        self.submit(toggle_over(self.state))
+
+    def action_undo(self) -> None:
+        """The newest contact is taken back."""
+        self.submit(undo(self.state))
+
+    def action_channels(self) -> None:
+        """Show or shut the plan; while it is shown, the entry line chooses from it."""
+        if self.plan_open:
+            self.action_dismiss()
+            return
+        self._stash_typing()
+        self.plan_open = True
+        self.screen.add_class("-plan-open")
+        self.entry.put(CHANNEL_VERB)
+        self.call_after_refresh(self.redraw)
+
+    def _shut_plan(self) -> None:
+        self.plan_open = False
+        self.screen.remove_class("-plan-open")
+        if self.entry.value.strip() not in ("", CHANNEL_VERB.strip()):
+            self.entry.remember(self.entry.value)
+        self._unstash_typing("")
+        self.call_after_refresh(self.redraw)
+
+    def action_dismiss(self) -> None:
+        """Escape: no to a question, shut the plan, answer a reminder. Typed text stays."""
+        if self.question:
+            self.question = None
+            self._unstash_typing("")
+        elif self.plan_open:
+            self._shut_plan()
+        self.message = ""
+        self.bell_state.answer()
+        self.redraw()
+
+    def action_mute(self) -> None:
+        """Bell on or off."""
+        self.bell_state.on = not self.bell_state.on
+        self.message = "bell on" if self.bell_state.on else "bell off: reminders are only shown"
+        self._draw_message()
+
+    def action_older(self) -> None:
+        """Scroll the list."""
+        _, rows = self.query_one("#contacts", Lines).room
+        standing = len(self.state.contacts.standing()) + len(list(self.state.contacts.open_heard()))
+        self.skip = max(0, min(self.skip + max(1, rows - 1), standing - rows))
+        draw_session.contacts(self)
+
+    def action_newer(self) -> None:
+        """Scroll the list."""
+        _, rows = self.query_one("#contacts", Lines).room
+        self.skip = max(0, self.skip - max(1, rows - 1))
+        draw_session.contacts(self)
+
+    def action_help(self) -> None:
+        """Every key and every verb."""
+        from fieldtui.screens.help import HelpScreen  # noqa: PLC0415  (not needed for the first paint)
+
+        self.push_screen(HelpScreen(self.keys, self.state.identification.rule))
+
+    def action_close(self) -> None:
+        """Close the session, after asking."""
+        deed = close(self.state)
+        if deed.refusal:
+            self.submit(deed)
+        else:
+            self.ask(
+                "close the session for good? y closes it, any other key does not", lambda: self.submit(deed)
+            )
+
+    def action_leave(self) -> None:
+        """Leave the screen; asks while a session is open."""
+        if self.state.begun:
+            words = "leave the screen? the session stays open and goes on next time; y leaves"
+            self.ask(words, self.leave_now)
+        else:
+            self.leave_now()
+
+    async def action_quit(self) -> None:
+        """Textual's own quit key does what ours does."""
+        self.action_leave()
+
+    def leave_now(self) -> None:
+        """Stop the feeds, write and sync what is left, restore the terminal."""
+        if self.intended_exit:
+            return
+        self.intended_exit = True
+        if self._feed:
+            self._feed.stop()
+        self.exit(self._keeper.stop())
+
+
+def run_session(settings: Settings) -> tuple[int, list[Event]]:
+    """Run the screen until it is left; returns the exit code and what could not be saved.
+
+    Textual ends some crashes with exit code 0, so an end that nobody asked for is counted as a failure here.
+    """
+    from fieldtui.screens.terminal import FieldDriver  # noqa: PLC0415
+
+    app = SessionApp(settings, driver_class=FieldDriver)
+    unsaved = app.run(mouse=bool(os.environ.get("FIELDTUI_MOUSE")))
+    if not app.intended_exit:
+        unsaved = app._keeper.stop()
+    return (0 if app.intended_exit else 1), unsaved or []

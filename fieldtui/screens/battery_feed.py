@@ -1,0 +1,103 @@
+"""From the shunt's thread to the journal and the screen.
+
+What is recorded never waits for the screen: a stalled link may stop the drawing, but not the log.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from fieldtui.feeds.clock import boot_seconds
+from fieldtui.feeds.reader import FeedReader
+from fieldtui.feeds.readings import BatteryReading, Timed
+from fieldtui.feeds.recogniser import ShuntRecogniser
+from fieldtui.feeds.states import FeedCondition, FeedState
+from fieldtui.journal.events import Event, FeedChanged
+from fieldtui.journal.keeper import Keeper
+from fieldtui.screens.settings import ShuntPort
+from fieldtui.session.recorder import BatteryRecorder, Sample
+
+FEED = "shunt"
+SILENT_SECONDS = 5.0
+GAP_SECONDS = 5.0
+QUIET = frozenset({FeedCondition.OPENING, FeedCondition.STOPPED})
+"""Conditions that are no news for the journal."""
+
+
+@dataclass(slots=True)
+class Latest:
+    """The newest reading, for the pane; written by the feed's thread, read by the screen's."""
+
+    sample: Sample | None = None
+    state: FeedState | None = None
+
+
+class BatteryFeed:
+    """Reads the shunt, records what matters, keeps the newest reading at hand."""
+
+    def __init__(
+        self,
+        port: ShuntPort,
+        keeper: Keeper,
+        *,
+        thought_sending: Callable[[], bool],
+        usual_transmit_amps: float | None,
+        clock: Callable[[], float] | None,
+        pace: float = 1.0,
+    ) -> None:
+        self.latest = Latest()
+        self._keeper = keeper
+        self._thought_sending = thought_sending
+        self._recorder = BatteryRecorder(
+            FEED, usual_transmit_amps=usual_transmit_amps, gap_seconds=GAP_SECONDS * max(1.0, pace / 4)
+        )
+        self._reader = FeedReader(
+            FEED,
+            port.url,
+            lambda: ShuntRecogniser(port.amps_positive_is),
+            self._on_readings,
+            self._on_state,
+            baud=port.baud,
+            clock=clock or boot_seconds,
+            silent_after_seconds=SILENT_SECONDS * max(1.0, pace / 2),
+        )
+
+    def start(self) -> None:
+        """Begin to read."""
+        self._reader.start()
+
+    def stop(self) -> None:
+        """Stop reading, and record the sums of the last seconds."""
+        self._reader.stop()
+        self._submit(self._recorder.close())
+
+    def _on_readings(self, timed: Sequence[Timed]) -> None:
+        events: list[Event] = []
+        for one in timed:
+            if isinstance(one.item, BatteryReading):
+                self.latest.sample = sample = _sample(one.item, one.monotonic_seconds)
+                events += self._recorder.offer(sample, thought_sending=self._thought_sending())
+        self._submit(events)
+
+    def _on_state(self, state: FeedState) -> None:
+        self.latest.state = state
+        if state.condition not in QUIET:
+            event = FeedChanged(
+                feed=state.feed, url=state.url, condition=str(state.condition), words=state.words
+            )
+            self._submit([event])
+
+    def _submit(self, events: list[Event]) -> None:
+        if events:
+            self._keeper.submit(*events)
+
+
+def _sample(reading: BatteryReading, seconds: float) -> Sample:
+    return Sample(
+        mono_seconds=seconds,
+        volts=reading.volts,
+        amps=reading.amps,
+        charge_percent=reading.charge_percent,
+        temperature_c=reading.temperature_c,
+    )

@@ -1,0 +1,157 @@
+"""What each pane shows, as lines of plain text with a style each. Pure."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from itertools import zip_longest
+
+from fieldtui.screens.draw.digits import big
+from fieldtui.screens.draw.glyphs import Glyphs
+from fieldtui.screens.draw.plots import bar, small_plot
+from fieldtui.screens.draw.text import clip, fit, minutes, span
+from fieldtui.session.battery import RECENT_SECONDS
+from fieldtui.session.identification import IdentificationView, Need
+
+STRONG, PLAIN, WEAK = "bold", "", "dim"
+
+Line = tuple[str, str]
+"""Text and its style."""
+
+MARKS = {Need.SOON: "!", Need.DUE: "!!", Need.OVERDUE: "!!", Need.SIGN_OFF: "!!"}
+
+
+@dataclass(frozen=True, slots=True)
+class BatteryView:
+    """What is known of the battery at this moment. `trouble` is one line for people, or empty."""
+
+    volts: float | None
+    amps: float | None
+    amp_hours_out: float
+    word: str
+    trouble: str = ""
+    gap_seconds: float = 0.0
+    recent: Sequence[tuple[float, float]] = ()
+    now: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class ClockView:
+    """The times, as far as they can be trusted."""
+
+    utc: datetime
+    local: datetime
+    on_site_seconds: float | None
+    trust: str
+    where: str
+
+
+def _beside(left: Sequence[str], right: Iterable[str], width: int) -> list[str]:
+    """Big digits, then words to their right."""
+    words = list(right)
+    indent = max(map(len, left), default=0) + 2
+    return [
+        f"{digits:<{indent}}{clip(word, width - indent)}"
+        for digits, word in zip_longest(left, words, fillvalue="")
+    ]
+
+
+def _wrapped(text: str, width: int, rows: int) -> list[str]:
+    return textwrap.wrap(text, max(8, width), max_lines=max(1, rows), placeholder="~")
+
+
+def identification_lines(
+    view: IdentificationView, interval_seconds: int | None, width: int, height: int, glyphs: Glyphs
+) -> list[Line]:
+    """Minutes and seconds to the next identification, large; the state in words; a bar."""
+    rows = 5 if height >= 8 and width >= 40 else 3
+    every = f"every {interval_seconds // 60} min" if interval_seconds else "no fixed interval"
+    if view.left_seconds is None or view.need is Need.SIGN_OFF:
+        words = textwrap.wrap(view.words, max(8, width)) + textwrap.wrap(view.reason, max(8, width))
+        lines = [(word, STRONG if row == 0 else PLAIN) for row, word in enumerate([*words, every])]
+        return lines[:height]
+    digits = big(minutes(abs(view.left_seconds)), glyphs, rows=rows)
+    beside = width - max(map(len, digits)) - 2
+    head = {Need.OVERDUE: "LATE by", Need.DUE: "NOW, late by", Need.SOON: "SOON, in"}.get(view.need, "in")
+    words = [head, *_wrapped(view.reason, beside, 2)]
+    if len(words) < rows:
+        words.append(every)
+    lines = [(line, STRONG) for line in _beside(digits, words, width)]
+    if height > rows:
+        lines.append((bar(view.left_part, width, glyphs), PLAIN))
+    return lines[:height]
+
+
+def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) -> list[Line]:
+    """Volts, large; the state in words, amps, watts, amp-hours; the last minutes as a plot."""
+    if view.trouble or view.volts is None:
+        return _battery_trouble(view, width, height)
+    rows = 5 if height >= 8 and width >= 40 else 3
+    digits = big(f"{view.volts:.2f}", glyphs, rows=rows)
+    watts = abs(view.volts * view.amps) if view.amps is not None else None
+    words = [f"V {view.word}"]
+    words.append(f"{view.amps:+.2f} A" if view.amps is not None else "amps not known")
+    if width - max(map(len, digits)) >= 20 and watts is not None:
+        words[-1] += f"  {watts:.0f} W"
+    words.append(f"{view.amp_hours_out:.2f} Ah out")
+    if rows == 5 and view.gap_seconds >= 1:
+        words.append(f"{span(view.gap_seconds)} not seen")
+    lines = [(line, STRONG) for line in _beside(digits, words, width)]
+    left = height - rows
+    if left > 0:
+        lines += [(row, PLAIN) for row in _volts_plot(view, width, min(left, 6), glyphs)]
+    return lines[:height]
+
+
+def _battery_trouble(view: BatteryView, width: int, height: int) -> list[Line]:
+    lines: list[Line] = [(view.word, STRONG)]
+    if view.volts is not None and height > 3:
+        lines.append((f"last {view.volts:.2f} V, {view.amp_hours_out:.2f} Ah out", PLAIN))
+    lines += [(line, PLAIN) for line in _wrapped(view.trouble, width, height - len(lines))]
+    return lines[:height]
+
+
+def _volts_plot(view: BatteryView, width: int, rows: int, glyphs: Glyphs) -> list[str]:
+    volts = [value for _, value in view.recent] or [view.volts or 0.0]
+    label = max(len(f"{max(volts):.1f}"), 4)
+    start = view.now - RECENT_SECONDS
+    plot = small_plot(
+        view.recent, start=start, end=view.now, width=width - label - 1, height=rows, glyphs=glyphs
+    )
+    if rows == 1:
+        return [f"{'10 min':<6} {plot[0][7 - label - 1 :]}"]
+    marks = [f"{max(volts):.1f}", *[""] * (rows - 2), f"{min(volts):.1f}"]
+    return [f"{mark:>{label}} {line}" for mark, line in zip(marks, plot, strict=True)]
+
+
+def clock_line(view: ClockView, width: int) -> str:
+    """All in one line; what does not fit goes, from the right."""
+    parts = [f"{view.local:%H:%M} here", f"{view.utc:%H:%M:%S} UTC"]
+    if view.on_site_seconds is not None:
+        parts.append(f"on site {span(view.on_site_seconds)}")
+    parts += [f"clock {view.trust}", view.where]
+    line = ""
+    for part in parts:
+        if part and len(line) + len(part) + 2 <= width:
+            line += ("  " if line else "") + part
+    return line
+
+
+def clock_lines(view: ClockView, width: int) -> list[Line]:
+    """For a pane of its own."""
+    on_site = span(view.on_site_seconds) if view.on_site_seconds is not None else "-"
+    return [
+        (fit(f"{view.utc:%H:%M:%S} UTC    {view.local:%H:%M} here", width), STRONG),
+        (fit(f"on site {on_site}    clock {view.trust}", width), PLAIN),
+        (fit(view.where, width), PLAIN),
+    ]
+
+
+def local_time(utc: datetime) -> datetime:
+    """The wall clock of the place, by the machine's time zone."""
+    try:
+        return utc.astimezone()
+    except (OverflowError, OSError, ValueError):
+        return utc + timedelta(0)

@@ -1,0 +1,38 @@
+"""Fitting text into cells. Everything that came from outside passes `shown` before it is drawn."""
+
+from __future__ import annotations
+
+from rich.cells import cell_len, set_cell_size
+
+from fieldtui.entry.text import clean_text
+
+
+def shown(text: str | None, cells: int = 256) -> str:
+    """Text from outside as it may be drawn: no control, bidirectional or invisible characters."""
+    return clip(clean_text(text or "", 2000), cells)
+
+
+def clip(text: str, cells: int) -> str:
+    """At most so many cells; a cut is marked."""
+    if cells <= 0:
+        return ""
+    return text if cell_len(text) <= cells else set_cell_size(text, cells - 1) + "~"
+
+
+def fit(text: str, cells: int) -> str:
+    """Exactly so many cells."""
+    return set_cell_size(clip(text, cells), max(0, cells))
+
+
+def span(seconds: float) -> str:
+    """A length of time in words: `42 s`, `6 min`, `1 h 12`."""
+    whole = max(0, int(seconds))
+    if whole < 60:
+        return f"{whole} s"
+    return f"{whole // 60} min" if whole < 3600 else f"{whole // 3600} h {whole % 3600 // 60:02d}"
+
+
+def minutes(seconds: float) -> str:
+    """`6:12`, for big digits."""
+    whole = max(0, int(seconds))
+    return f"{whole // 60}:{whole % 60:02d}"

@@ -1,0 +1,119 @@
+"""Puts views into panes. Which pane changes when: once a second the times, on a key the read-back."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from fieldtui.screens.draw import contacts as contact_drawing
+from fieldtui.screens.draw.panes import (
+    MARKS,
+    PLAIN,
+    STRONG,
+    battery_lines,
+    clock_line,
+    clock_lines,
+    identification_lines,
+)
+from fieldtui.screens.draw.plan import plan_lines, tuned_line
+from fieldtui.screens.draw.text import clip, shown
+from fieldtui.screens.keys import key_line
+from fieldtui.screens.panes import Lines
+from fieldtui.screens.views import battery_view, clock_view
+from fieldtui.session.identification import Need
+
+if TYPE_CHECKING:
+    from fieldtui.screens.app import SessionApp
+
+URGENCY = {Need.SOON: "-warn", Need.DUE: "-urgent", Need.OVERDUE: "-urgent", Need.SIGN_OFF: "-urgent"}
+
+
+def everything(app: SessionApp) -> None:
+    """All panes."""
+    times(app)
+    contacts(app)
+    tuning(app)
+    typing(app)
+    message(app)
+    width, _ = _pane(app, "keys").room
+    _pane(app, "keys").show([(key_line(app.keys, width), PLAIN)])
+
+
+def times(app: SessionApp) -> None:
+    """Whatever changes by itself: clock, identification, battery; and the bell."""
+    stamp = app.settings.clock.now()
+    clock = clock_view(app.state, stamp)
+    line = _pane(app, "clock-line")
+    demo = "DEMO  " if app.settings.opening.demo else ""
+    width, _ = line.room
+    line.show([(clip(demo + clock_line(clock, width - len(demo)), width), PLAIN)])
+    pane = _pane(app, "clock-pane")
+    pane.title("clock, DEMO: everything here is invented" if demo else "clock")
+    pane.show(clock_lines(clock, pane.room[0]))
+    _identification(app, app.state.now(stamp))
+    battery = _pane(app, "battery")
+    settings = app.settings
+    view = battery_view(
+        app.state, app.latest, stamp, has_shunt=settings.shunt is not None, pace=settings.pace
+    )
+    battery.show(battery_lines(view, *battery.room, app.settings.glyphs))
+
+
+def _identification(app: SessionApp, now: float) -> None:
+    fold = app.state.identification
+    view = fold.view(now)
+    pane = _pane(app, "identification")
+    call = app.state.opened.station_call if app.state.opened else None
+    mark = MARKS.get(view.need, "")
+    pane.title(clip(f"give your call {shown(call, 12)} {mark}".strip(), 30))
+    lines = identification_lines(view, fold.rule.interval_seconds, *pane.room, app.settings.glyphs)
+    pane.show(lines, urgency=URGENCY.get(view.need, ""))
+    if app.bell_state.rings(view.need.urgency if mark else 0, now):
+        app.bell()
+    if mark and not app.message:
+        message(app)
+
+
+def contacts(app: SessionApp) -> None:
+    """The list."""
+    pane = _pane(app, "contacts")
+    width, height = pane.room
+    standing = len(app.state.contacts.standing())
+    pane.title(f"contacts: {standing}{f', {app.skip} newer above' if app.skip else ''}")
+    lines = contact_drawing.contact_lines(app.state, width, height, skip=app.skip, miles=app.settings.miles)
+    pane.show(lines)
+
+
+def tuning(app: SessionApp) -> None:
+    """What is tuned, and the plan."""
+    line, plan = _pane(app, "tuned"), _pane(app, "plan")
+    line.show([(tuned_line(app.state.tuning, app.settings.plan, line.room[0]), STRONG)])
+    wanted = app.entry.value[len("channel ") :].strip() if app.plan_open else ""
+    plan.show(plan_lines(app.settings.plan, app.state.tuning, *plan.room, wanted))
+
+
+def typing(app: SessionApp) -> None:
+    """The read-back of the typed line."""
+    pane = _pane(app, "read-back")
+    pane.show(contact_drawing.read_back(app.line, app.state, pane.room[0], miles=app.settings.miles))
+    if app.plan_open:
+        tuning(app)
+
+
+def message(app: SessionApp) -> None:
+    """One line: what was said last, or the reminder that waits for an answer."""
+    pane = _pane(app, "message")
+    words = app.message or (f"saving: {app.saving}" if app.saving else "") or _reminder(app)
+    pane.show([(clip(shown(words, 512), pane.room[0]), STRONG)])
+
+
+def _reminder(app: SessionApp) -> str:
+    if app.bell_state.answered or not app.ready:
+        return ""
+    view = app.state.identification.view(app.state.now(app.settings.clock.now()))
+    if view.need not in MARKS:
+        return ""
+    return f"{MARKS[view.need]} {view.words}: give your call, then press {app.keys['identify'].upper()}"
+
+
+def _pane(app: SessionApp, name: str) -> Lines:
+    return app.screen_stack[0].query_one(f"#{name}", Lines)

@@ -1,0 +1,74 @@
+"""The line that always has the focus: typing is logging."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.binding import Binding
+from textual.message import Message
+from textual.widgets import Input
+
+from fieldtui.entry.text import clean_text
+
+MOST_HISTORY = 200
+
+
+class EntryLine(Input):
+    """An input without a blinking cursor, with a history, that loses nothing that is typed or pasted."""
+
+    BINDINGS = [
+        Binding("up", "earlier", show=False),
+        Binding("down", "later", show=False),
+    ]
+
+    class AnyKey(Message):
+        """A key reached the line; messages that wait for the next key may go."""
+
+    def __init__(self) -> None:
+        super().__init__(compact=True, id="entry", select_on_focus=False)
+        self.cursor_blink = False
+        self._history: list[str] = []
+        self._place = 0
+        self._draft = ""
+
+    def on_key(self, _: events.Key) -> None:
+        """Tell the screen."""
+        self.post_message(self.AnyKey())
+
+    def _on_paste(self, event: events.Paste) -> None:
+        """Take all of a paste, its lines joined; what must not reach a terminal becomes visible."""
+        event.stop()
+        event.prevent_default()
+        self.insert_text_at_cursor(clean_text(event.text, len(event.text)))
+
+    def take(self) -> str:
+        """The typed text; the line is empty afterwards, and the text can be had again with Up."""
+        text = self.value
+        self.remember(text)
+        self.value = ""
+        return text
+
+    def remember(self, text: str) -> None:
+        """Put a text where Up finds it."""
+        if text.strip() and (not self._history or self._history[-1] != text):
+            self._history.append(text)
+            del self._history[:-MOST_HISTORY]
+        self._place = len(self._history)
+
+    def put(self, text: str) -> None:
+        """Show a text with the cursor behind it."""
+        self.value = text
+        self.cursor_position = len(text)
+
+    def action_earlier(self) -> None:
+        """The line typed before; what is half typed comes back with Down."""
+        if self._place == len(self._history):
+            self._draft = self.value
+        if self._place > 0:
+            self._place -= 1
+            self.put(self._history[self._place])
+
+    def action_later(self) -> None:
+        """Back towards what was being typed."""
+        if self._place < len(self._history):
+            self._place += 1
+            self.put(self._history[self._place] if self._place < len(self._history) else self._draft)

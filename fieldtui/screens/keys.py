@@ -1,0 +1,56 @@
+"""Every action of the session screen: its key, its verb where it has one, and what it does.
+
+Bindings, the key line, the help screen and the station file's `keys` table all read this one list.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing that a key does. `short` stands in the key line; without it the key is only in the help."""
+
+    name: str
+    key: str
+    what: str
+    short: str = ""
+    verb: str = ""
+
+
+ACTIONS = (
+    Action("help", "f1", "this help", "help"),
+    Action("identify", "f2", "you gave your call on the air just now", "call given", "id"),
+    Action("over", "f3", "begin or end a transmission by hand, where no shunt tells", "over", "over"),
+    Action(
+        "channels",
+        "f4",
+        "show the frequency plan; type a number or a name, Enter tunes",
+        "channels",
+        "channel",
+    ),
+    Action("undo", "f7", "take the newest contact back", "", "undo"),
+    Action("mute", "f8", "bell on or off"),
+    Action("close", "f9", "close the session: nothing more will be logged", "close", "done"),
+    Action("leave", "f10", "leave the screen; the session stays open", "leave"),
+    Action("older", "pageup", "older contacts"),
+    Action("newer", "pagedown", "newer contacts"),
+    Action("dismiss", "escape", "answer a reminder, shut the plan; typed text stays"),
+)
+
+
+def keys_of(changed: Mapping[str, str]) -> dict[str, str]:
+    """The key of every action, with those that the station file changes."""
+    return {action.name: changed.get(action.name) or action.key for action in ACTIONS}
+
+
+def key_line(keys: Mapping[str, str], width: int) -> str:
+    """As many keys as fit, the most wanted first."""
+    line = ""
+    for action in ACTIONS:
+        part = f"{keys[action.name].upper()} {action.short}"
+        if action.short and len(line) + len(part) + 2 <= width:
+            line += ("  " if line else "") + part
+    return line

@@ -1,0 +1,47 @@
+"""What the session screen is started with."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Literal
+
+from fieldtui.journal.events import SessionOpened
+from fieldtui.journal.stamp import Clock, SystemClock
+from fieldtui.radio.channels import Plan
+from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
+
+
+@dataclass(frozen=True, slots=True)
+class ShuntPort:
+    """Where battery readings come from."""
+
+    url: str
+    baud: int = 19200
+    amps_positive_is: Literal["charge", "discharge"] = "charge"
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Everything that the screen does not find out by itself."""
+
+    journal: Path
+    opening: SessionOpened
+    plan: Plan
+    clock: Clock = field(default_factory=SystemClock)
+    shunt: ShuntPort | None = None
+    glyphs: Glyphs = UNICODE
+    theme: str = "dusk"
+    bell: bool = True
+    miles: bool = False
+    keys: Mapping[str, str] = field(default_factory=dict)
+    usual_transmit_amps: float | None = None
+    licence: str | None = None
+    notices: tuple[str, ...] = ()
+    feed_clock: Callable[[], float] | None = None
+    """Monotonic seconds for readings; the demo's runs faster."""
+    pace: float = 1.0
+    """How many times faster than real time everything runs (demo)."""
+    leave_after_seconds: float | None = None
+    """Real seconds after which the screen leaves by itself (demo)."""

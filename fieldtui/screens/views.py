@@ -1,0 +1,84 @@
+"""From the folded state, the newest reading and the clock to what the panes draw. Pure."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from fieldtui.feeds.states import FeedCondition, FeedState
+from fieldtui.journal.stamp import Stamp
+from fieldtui.screens.battery_feed import Latest
+from fieldtui.screens.draw.panes import BatteryView, ClockView, local_time
+from fieldtui.screens.draw.text import shown, span
+from fieldtui.session.battery import SILENT_SECONDS
+from fieldtui.session.state import SessionState
+from fieldtui.session.summary import battery_word
+
+FRESH_SECONDS = 5.0
+
+
+def clock_view(state: SessionState, stamp: Stamp) -> ClockView:
+    """The time now, corrected by what was found out about this boot's clock."""
+    utc: datetime = state.clock.true_time(stamp.at, stamp.boot)
+    begun = state.opened_moment
+    where = " ".join(shown(part) for part in (state.place.locator, state.place.place) if part)
+    return ClockView(
+        utc=utc,
+        local=local_time(utc),
+        on_site_seconds=state.now(stamp) - begun.seconds if begun else None,
+        trust=state.clock.trust(stamp.boot),
+        where=where,
+    )
+
+
+def battery_view(
+    state: SessionState, latest: Latest | None, stamp: Stamp, *, has_shunt: bool, pace: float = 1.0
+) -> BatteryView:
+    """The newest reading if it is fresh, else in words why there is none; never an old number as a new one."""
+    now = state.now(stamp)
+    battery = state.battery
+    common = {
+        "amp_hours_out": battery.amp_hours_out,
+        "gap_seconds": battery.gap_seconds,
+        "recent": tuple(battery.recent),
+        "now": now,
+    }
+    sample = latest.sample if latest else None
+    if sample is not None and stamp.mono_seconds - sample.mono_seconds < FRESH_SECONDS * max(1.0, pace / 2):
+        return BatteryView(sample.volts, sample.amps, word=_live_word(state, sample.amps), **common)  # type: ignore[arg-type]
+    age = now - battery.sampled if battery.sampled is not None else None
+    if age is not None and battery.from_meter:
+        return BatteryView(battery.volts, None, word=f"meter, {span(age)} ago", **common)  # type: ignore[arg-type]
+    if age is not None and age < SILENT_SECONDS and not _own_feed_lost(latest):
+        return BatteryView(battery.volts, battery.amps, word=battery_word(state), **common)  # type: ignore[arg-type]
+    word, trouble = _trouble(latest.state if latest else None, age, has_shunt=has_shunt)
+    return BatteryView(battery.volts, None, word=word, trouble=trouble, **common)  # type: ignore[arg-type]
+
+
+def _live_word(state: SessionState, amps: float | None) -> str:
+    if state.identification.sending_since is not None:
+        return "sending"
+    return "charging" if (amps or 0.0) > 0.05 else "resting"
+
+
+def _own_feed_lost(latest: Latest | None) -> bool:
+    """Whether this screen reads the shunt itself; then an old line of the journal is not its reading."""
+    state = latest.state if latest else None
+    return state is not None and state.condition is not FeedCondition.BUSY
+
+
+def _trouble(state: FeedState | None, age: float | None, *, has_shunt: bool) -> tuple[str, str]:
+    if state is None or not has_shunt:
+        if age is None:
+            return "no shunt", "give one with --shunt, or type volts 12.9 from a meter"
+        return f"no reading for {span(age)}", "the shunt was read by another screen that is gone"
+    if age is not None and state.condition in (FeedCondition.SILENT, FeedCondition.LOST):
+        return f"no reading for {span(age)}", state.words
+    words = {
+        FeedCondition.OPENING: "opening the shunt",
+        FeedCondition.ABSENT: "no shunt",
+        FeedCondition.DENIED: "shunt: no permission",
+        FeedCondition.BUSY: "shunt in use",
+        FeedCondition.WRONG_SPEED: "shunt: wrong speed?",
+        FeedCondition.BAD_ADDRESS: "shunt: bad address",
+    }
+    return words.get(state.condition, "no reading yet"), state.words

@@ -1,0 +1,56 @@
+"""How far the wall clock can be trusted, and what the true time of an event was."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from fieldtui.journal.events import ClockOffset
+from fieldtui.session.timeline import Moment
+
+STEP_SECONDS = 2.0
+"""A wall clock that moves by more than this against the monotonic one was set."""
+
+
+class ClockFold:
+    """Offsets found for each boot; they correct every event of that boot, earlier ones too."""
+
+    def __init__(self) -> None:
+        self._offsets: dict[str, ClockOffset] = {}
+        self._lead: dict[str, float] = {}
+        self.stepped_seconds = 0.0
+        self.boot = ""
+
+    def observe(self, moment: Moment) -> None:
+        """Notice when the wall clock was set during a boot."""
+        lead = moment.at.timestamp() - moment.seconds
+        before = self._lead.get(moment.boot)
+        if before is None or abs(lead - before) > STEP_SECONDS:
+            if before is not None:
+                self.stepped_seconds = lead - before
+            self._lead[moment.boot] = lead
+        self.boot = moment.boot
+
+    def on_offset(self, event: ClockOffset, moment: Moment) -> None:
+        """A measured offset counts for its whole boot."""
+        self._offsets[moment.boot] = event
+
+    def true_time(self, at: datetime, boot: str) -> datetime:
+        """UTC, as well as it is known."""
+        offset = self._offsets.get(boot)
+        return at + timedelta(seconds=offset.seconds) if offset else at
+
+    def trust(self, boot: str) -> str:
+        """In words, for the clock pane."""
+        offset = self._offsets.get(boot)
+        if offset is None:
+            return f"set by {_amount(self.stepped_seconds)}" if self.stepped_seconds else "not checked"
+        if abs(offset.seconds) < 1:
+            return f"trusted ({offset.source})"
+        return f"wrong by about {_amount(offset.seconds)}, corrected"
+
+
+def _amount(seconds: float) -> str:
+    size = abs(seconds)
+    if size < 120:
+        return f"{size:.0f} s"
+    return f"{size / 60:.0f} min" if size < 7200 else f"{size / 3600:.1f} h"

@@ -1,0 +1,187 @@
+"""What a typed line does: from what was understood to the events that go into the journal.
+
+The screen and `fieldtui add` share this, so a line means the same everywhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any, Literal
+
+from fieldtui.entry import BlankLine, ContactLine, Context, Line, TuningLine, UnclearLine, VerbLine
+from fieldtui.entry.payloads import Channel, Done, Fix, Heard, Here, Identify, Note, Over, Undo, Volts
+from fieldtui.journal.events import (
+    CallHeard,
+    ContactAmended,
+    ContactLogged,
+    ContactWithdrawn,
+    Event,
+    Identified,
+    NoteWritten,
+    PlaceSet,
+    SessionClosed,
+    TransmissionEnded,
+    TransmissionStarted,
+    Tuned,
+    VoltsRead,
+)
+from fieldtui.radio.channels import Channel as PlanChannel
+from fieldtui.radio.channels import Plan
+from fieldtui.radio.frequency import format_megahertz
+from fieldtui.session.contacts import Contact
+from fieldtui.session.state import SessionState
+
+Method = Literal["phone", "cw", "data"]
+
+
+@dataclass(frozen=True, slots=True)
+class Deed:
+    """Events to write and what to say once they are safe; or, without events, why not."""
+
+    events: tuple[Event, ...] = ()
+    said: str = ""
+    refusal: str = ""
+
+
+def context_of(state: SessionState, now: datetime) -> Context:
+    """What the entry line may know of the session."""
+    calls = {contact.call for contact in state.contacts.by_id.values()}
+    return Context(now=now, hertz=state.tuning.hertz, mode=state.tuning.mode, known_calls=frozenset(calls))
+
+
+def deed_of(line: Line, state: SessionState, plan: Plan, new_id: Callable[[], str]) -> Deed:
+    """What a line does in this session. Pure: `new_id` gives ids that no other entry has."""
+    match line:
+        case BlankLine():
+            return Deed()
+        case UnclearLine():
+            return Deed(refusal=line.problems[0])
+        case ContactLine():
+            return _contact(line, state, new_id())
+        case TuningLine():
+            return _tuning(line)
+        case VerbLine():
+            return _verb(line, state, plan, new_id)
+
+
+def _contact(line: ContactLine, state: SessionState, new_id: str) -> Deed:
+    if line.problems:
+        return Deed(refusal=line.problems[0])
+    tuning = state.tuning
+    same = line.hertz is None or line.hertz == tuning.hertz
+    event = ContactLogged(
+        id=new_id, call=line.call, sent=line.sent, received=line.received, name=line.name, place=line.place,
+        locator=line.locator, hertz=tuning.hertz if line.hertz is None else line.hertz,
+        transmit_hertz=tuning.transmit_hertz if same else None, mode=line.mode or tuning.mode,
+        watts=tuning.watts if line.watts is None else line.watts, remarks=line.remarks, card=line.card,
+        at=_rfc3339(line.at), typed=line.text[:2000],
+    )  # fmt: skip
+    return Deed((event,), f"logged {line.call}")
+
+
+def _tuning(line: TuningLine) -> Deed:
+    parts = [f"{format_megahertz(line.hertz)} MHz" if line.hertz is not None else "", line.mode or ""]
+    parts += [f"{line.watts:g} W" if line.watts is not None else ""]
+    event = Tuned(hertz=line.hertz, mode=line.mode, watts=line.watts)
+    return Deed((event,), "tuned: " + " ".join(part for part in parts if part))
+
+
+def _verb(line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], str]) -> Deed:
+    if line.payload is None:
+        return Deed(refusal=line.problems[0] if line.problems else f"{line.verb} needs more words")
+    match line.payload:
+        case Note(text=text):
+            return Deed((NoteWritten(text=text),), "noted")
+        case Heard(call=call, text=text):
+            tuning = state.tuning
+            event = CallHeard(id=new_id(), call=call, text=text, hertz=tuning.hertz, mode=tuning.mode)
+            return Deed((event,), f"heard {call}: kept")
+        case Identify(method=method, said=said):
+            return identify(state, method=method, said=said)
+        case Over():
+            return toggle_over(state)
+        case Channel(name=name):
+            return _channel(name, plan)
+        case Here(locator=locator, place=place):
+            where = " ".join(part for part in (locator, place) if part)
+            return Deed((PlaceSet(locator=locator, place=place or None),), f"here: {where}")
+        case Volts(volts=volts):
+            return Deed((VoltsRead(volts=volts),), f"meter: {volts:g} V")
+        case Fix() as fix:
+            return _fix(fix, state)
+        case Undo():
+            return undo(state)
+        case Done():
+            return close(state)
+
+
+def identify(state: SessionState, *, method: Method = "phone", said: str | None = None) -> Deed:
+    """The call was given on the air just now."""
+    said = said or (state.opened.station_call if state.opened else None)
+    event = Identified(method=method, said=said)
+    return Deed((event,), f"call given{f': {said}' if said else ''}")
+
+
+def toggle_over(state: SessionState) -> Deed:
+    """Begin or end a transmission by hand, where no shunt tells."""
+    if state.identification.sending_since is None:
+        return Deed((TransmissionStarted(source="key"),), "sending")
+    return Deed((TransmissionEnded(source="key"),), "over: listening")
+
+
+def tune_to(channel: PlanChannel) -> Deed:
+    """What is logged from here on is on this channel."""
+    shifted = channel.transmit_hertz != channel.receive_hertz
+    event = Tuned(
+        hertz=channel.receive_hertz,
+        transmit_hertz=channel.transmit_hertz if shifted else None,
+        mode=channel.mode,
+        channel=channel.name,
+        tone_hertz=channel.tone_hertz,
+    )
+    return Deed((event,), f"tuned: {channel.name} {format_megahertz(channel.receive_hertz)} MHz")
+
+
+def _channel(name: str, plan: Plan) -> Deed:
+    channel = plan.find(name)
+    if channel is None:
+        return Deed(refusal=f"no channel {name}: press F4 to see the plan")
+    return tune_to(channel)
+
+
+def _fix(fix: Fix, state: SessionState) -> Deed:
+    contact = state.contacts.last() if fix.number == "last" else state.contacts.numbered(fix.number)
+    if contact is None:
+        which = "no contact yet" if fix.number == "last" else f"there is no contact {fix.number}"
+        return Deed(refusal=f"{which}: the list shows the numbers")
+    if contact.withdrawn:
+        return Deed(refusal=f"contact {contact.number} was taken back by undo: log it again")
+    value = _rfc3339(fix.value) if isinstance(fix.value, datetime) else fix.value
+    changes: dict[str, Any] = {fix.field.key: value}
+    event = ContactAmended(contact=contact.id, **changes)
+    return Deed((event,), f"fixed {contact.number} {contact.call}: {fix.field.value}")
+
+
+def undo(state: SessionState) -> Deed:
+    """Take the newest standing contact back."""
+    contact = state.contacts.last()
+    if contact is None:
+        return Deed(refusal="nothing to undo: no contact stands")
+    return Deed((ContactWithdrawn(contact=contact.id),), f"taken back: {_name(contact)}")
+
+
+def close(state: SessionState) -> Deed:
+    """End the session."""
+    if state.closed_moment is not None:
+        return Deed(refusal="the session is closed already")
+    return Deed((SessionClosed(),), "session closed")
+
+
+def _name(contact: Contact) -> str:
+    return f"{contact.number} {contact.call}"
+
+
+def _rfc3339(at: datetime | None) -> str | None:
+    return at.astimezone(UTC).isoformat(timespec="seconds").replace("+00:00", "Z") if at else None

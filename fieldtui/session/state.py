@@ -1,0 +1,147 @@
+"""The state of a session: what its journal says, folded line by line.
+
+`SessionState` depends on the lines and on nothing else: no clock, no file, no setting. The screen, the
+commands and every output fold the same lines with the same code, so they cannot disagree, and a restart
+shows exactly what was there before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import datetime
+from typing import Any
+
+from fieldtui.journal import events as kinds
+from fieldtui.journal.events import Event
+from fieldtui.journal.line import Envelope, read_event
+from fieldtui.journal.stamp import Stamp
+from fieldtui.session.battery import BatteryFold
+from fieldtui.session.clock import ClockFold
+from fieldtui.session.contacts import Contact, ContactsFold
+from fieldtui.session.identification import IdentificationFold, rule_of
+from fieldtui.session.timeline import Moment, Timeline
+from fieldtui.session.tuning import PlaceFold, TuningFold
+
+MOST_NOTES = 500
+
+Handler = Callable[[Any, Moment], None]
+
+
+class SessionState:
+    """All folds of one journal."""
+
+    def __init__(self) -> None:
+        self.timeline = Timeline()
+        self.clock = ClockFold()
+        self.contacts = ContactsFold()
+        self.tuning = TuningFold()
+        self.place = PlaceFold()
+        self.battery = BatteryFold()
+        self.identification = IdentificationFold(rule_of("us", None))
+        self.opened: kinds.SessionOpened | None = None
+        self.opened_moment: Moment | None = None
+        self.closed_moment: Moment | None = None
+        self.last_moment: Moment | None = None
+        self.notes: list[tuple[Moment, str]] = []
+        self.lines = 0
+        self.unknown_kinds = 0
+        self._handlers: dict[str, Handler] = {
+            kind: handler for event, handler in self._table().items() if (kind := kinds.KIND_OF[event])
+        }
+
+    def _table(self) -> dict[type[Event], Handler]:
+        contacts, battery = self.contacts, self.battery
+        return {
+            kinds.SessionOpened: self._on_opened,
+            kinds.SessionResumed: self._on_resumed,
+            kinds.SessionClosed: self._on_closed,
+            kinds.ContactLogged: self._on_logged,
+            kinds.ContactAmended: lambda event, _: contacts.on_amended(event),
+            kinds.ContactWithdrawn: lambda event, _: contacts.on_withdrawn(event),
+            kinds.CallHeard: contacts.on_heard,
+            kinds.NoteWritten: self._on_note,
+            kinds.Identified: lambda event, moment: self.identification.on_identified(event.said, moment),
+            kinds.TransmissionStarted: self._on_started,
+            kinds.TransmissionEnded: self._on_ended,
+            kinds.CommunicationEnded: lambda _, moment: self.identification.on_communication_ended(moment),
+            kinds.BatterySampled: battery.on_sampled,
+            kinds.VoltsRead: battery.on_read,
+            kinds.FeedChanged: lambda event, _: battery.on_feed(event),
+            kinds.Tuned: lambda event, _: self.tuning.on_tuned(event),
+            kinds.PlaceSet: lambda event, _: self.place.on_set(event),
+            kinds.ClockOffset: self.clock.on_offset,
+        }
+
+    def apply(self, envelope: Envelope) -> None:
+        """Take the next line of the journal. A kind that this version does not know is passed over."""
+        self.lines += 1
+        moment = self.timeline.advance(envelope)
+        self.last_moment = moment
+        self.clock.observe(moment)
+        handler = self._handlers.get(envelope.kind)
+        event = read_event(envelope) if handler else None
+        if handler is None or event is None:
+            self.unknown_kinds += 1
+            return
+        handler(event, moment)
+
+    def apply_all(self, envelopes: Iterable[Envelope]) -> None:
+        """Take lines in file order."""
+        for envelope in envelopes:
+            self.apply(envelope)
+
+    # Whole-session events
+
+    def _on_opened(self, event: kinds.SessionOpened, moment: Moment) -> None:
+        if self.opened is not None:
+            return
+        self.opened, self.opened_moment = event, moment
+        self.place.on_opened(event)
+        self.identification.rule = rule_of(event.rule, event.interval_seconds)
+
+    def _on_resumed(self, _: kinds.SessionResumed, __: Moment) -> None:
+        self.closed_moment = None
+
+    def _on_closed(self, _: kinds.SessionClosed, moment: Moment) -> None:
+        self.closed_moment = moment
+
+    def _on_logged(self, event: kinds.ContactLogged, moment: Moment) -> None:
+        if event.id in self.contacts.by_id:
+            return
+        self.contacts.on_logged(event, moment, self.place.locator)
+        self.tuning.on_logged(event)
+        if event.at is None:
+            self.identification.on_contact(moment)
+
+    def _on_note(self, event: kinds.NoteWritten, moment: Moment) -> None:
+        self.notes.append((moment, event.text))
+        del self.notes[:-MOST_NOTES]
+
+    def _on_started(self, event: kinds.TransmissionStarted, moment: Moment) -> None:
+        self._on_ended(event, moment)
+        self.identification.on_started(self._edge(event, moment), moment, event.source)
+
+    def _on_ended(self, event: kinds.TransmissionEnded | kinds.TransmissionStarted, moment: Moment) -> None:
+        if self.identification.sending_since is not None:
+            self.battery.on_over(self.identification.on_ended(self._edge(event, moment)))
+
+    def _edge(self, event: kinds.TransmissionEnded | kinds.TransmissionStarted, moment: Moment) -> float:
+        """When the carrier changed: known better than when the line was written, but never later."""
+        if event.mono_seconds is None:
+            return moment.seconds
+        return min(moment.seconds, self.timeline.seconds_of(event.mono_seconds, moment.boot))
+
+    # Questions
+
+    @property
+    def begun(self) -> bool:
+        """Whether the journal holds an open session."""
+        return self.opened is not None and self.closed_moment is None
+
+    def now(self, stamp: Stamp) -> float:
+        """Session seconds at a moment."""
+        return self.timeline.seconds_at(stamp)
+
+    def when(self, contact: Contact) -> datetime:
+        """The true UTC time of a contact, as well as it is known."""
+        return contact.stated_at or self.clock.true_time(contact.logged_at, contact.boot)

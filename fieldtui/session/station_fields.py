@@ -1,0 +1,85 @@
+"""What a station file can say. Everything may be missing: None is "not given"."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Operator:
+    """Who is on the air, and by which rules.
+
+    `rule` is the name of an identification rule, `interval_minutes` a shorter interval than the rule's,
+    `licence` a United States class, `region` that of the ITU (1 to 3).
+    """
+
+    call: str | None = None
+    operator_call: str | None = None
+    name: str | None = None
+    licence: str | None = None
+    rule: str | None = None
+    interval_minutes: float | None = None
+    region: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where sessions usually are."""
+
+    locator: str | None = None
+    name: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Radio:
+    """The radio: usual power in watts, and what it takes from the pack. Amps are amounts, without a sign."""
+
+    watts: float | None = None
+    antenna: str | None = None
+    least_volts: float | None = None
+    transmit_amps: float | None = None
+    receive_amps: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """The battery: `cells` in series, rated `amp_hours` of one pack, `parallel` packs side by side."""
+
+    chemistry: str | None = None
+    cells: int | None = None
+    amp_hours: float | None = None
+    parallel: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Feeds:
+    """Ports, as a path or a URL. `amps_positive_is` is `charge` or `discharge`: what the shunt calls plus."""
+
+    shunt: str | None = None
+    shunt_baud: int | None = None
+    amps_positive_is: str | None = None
+    gps: str | None = None
+    packet: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Screen:
+    """Taste. `units` is `km` or `mi`, `channels` the path of a plan, `keys` pairs of action and key."""
+
+    bell: bool | None = None
+    theme: str | None = None
+    units: str | None = None
+    channels: str | None = None
+    keys: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """A whole station file."""
+
+    operator: Operator = field(default_factory=Operator)
+    place: Place = field(default_factory=Place)
+    radio: Radio = field(default_factory=Radio)
+    pack: Pack = field(default_factory=Pack)
+    feeds: Feeds = field(default_factory=Feeds)
+    screen: Screen = field(default_factory=Screen)

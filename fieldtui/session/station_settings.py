@@ -1,0 +1,126 @@
+"""Every key of the station file, declared once: its reader, its comment, its question."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fieldtui.radio.rules import rule_names
+from fieldtui.radio.us_segments import LICENCES
+from fieldtui.session import station_values as values
+from fieldtui.session.station_values import Reader, number, one_of, text, whole
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One key: its section and name, its reader, the comment above it, and an example as TOML.
+
+    `option` is its word on a command line where its name alone would not do; `question` asks for it in the
+    short dialogue.
+    """
+
+    section: str
+    key: str
+    read: Reader
+    comment: str
+    example: str
+    option: str = ""
+    question: str = ""
+
+    @property
+    def flag(self) -> str:
+        """The option on a command line."""
+        return f"--{(self.option or self.key).replace('_', '-')}"
+
+
+SECTIONS = {
+    "operator": "Who is on the air, and by which rules.",
+    "place": "Where sessions usually are; `here` in the entry line changes it for a session.",
+    "radio": "The radio. Amps are measured at its supply, without a sign.",
+    "pack": "The battery, for estimates only: safety is the fuse in the positive lead, sized for the wire.",
+    "feeds": "What is plugged in: a path such as /dev/serial/by-id/..., or a URL such as socket://host:4000.",
+    "screen": "Taste.",
+}
+"""The sections in the order of the file, each with the comment above it."""
+
+KEYS_COMMENT = "Keys of your own: action = key; the help screen (F1) names the actions."
+KEYS_EXAMPLE = 'call-given = "f2"'
+
+SETTINGS = (
+    Setting(
+        "operator", "call", values.call_sign,
+        "Call sign of the station.", '"KD7QSV"', question="Call sign of the station",
+    ),
+    Setting(
+        "operator", "operator_call", values.call_sign,
+        "Call sign of the operator, where it is another.", '"W0QSL"',
+    ),
+    Setting("operator", "name", text(60), "Name of the operator, for cards and reports.", '"Rosa"'),
+    Setting(
+        "operator", "licence", one_of(LICENCES.keys),
+        "Licence class of the control operator (United States): " + ", ".join(LICENCES) + ".",
+        '"technician"', question=f"Licence class ({', '.join(LICENCES)})",
+    ),
+    Setting(
+        "operator", "rule", one_of(rule_names),
+        "Whose rule says when to give the call sign: us, canada, uk, australia, own.", '"us"',
+        question="Rule for giving the call sign (us, canada, uk, australia, own)",
+    ),
+    Setting(
+        "operator", "interval_minutes", number(0.5, 120, "minutes"),
+        "Minutes between call signs, when shorter than the rule asks for.", "9",
+    ),
+    Setting("operator", "region", whole(1, 3, "(ITU Region)"), "ITU Region: 2 is the Americas.", "2"),
+    Setting(
+        "place", "locator", values.locator,
+        "Locator of the usual place.", '"CN94hb"', question="Locator of the usual place",
+    ),
+    Setting("place", "name", text(60), "Name of the usual place.", '"Larkspur Flat"', option="place"),
+    Setting(
+        "radio", "watts", number(0.001, 3000, "watts"),
+        "Usual power.", "10", question="Usual power in watts",
+    ),
+    Setting("radio", "antenna", text(60), "Antenna, for cards and reports.", '"half wave on a 6 m mast"'),
+    Setting(
+        "radio", "least_volts", number(1, 100, "volts"),
+        "Lowest supply at which the radio still works well; its data sheet says.", "11.7",
+    ),
+    Setting(
+        "radio", "transmit_amps", number(0.01, 200, "amps"),
+        "Current while sending: helps to tell an over from a rest.", "2.6",
+    ),
+    Setting("radio", "receive_amps", number(0.001, 50, "amps"), "Current while listening.", "0.35"),
+    Setting(
+        "pack", "chemistry", values.chemistry_name,
+        "lifepo4, agm or li-ion.", '"lifepo4"', question="Battery chemistry (lifepo4, agm, li-ion)",
+    ),
+    Setting(
+        "pack", "cells", whole(1, 32, "cells"),
+        "Cells in series: 4 for a lifepo4 pack of 12.8 V, 6 for lead-acid of 12 V.", "4",
+        question="Cells in series",
+    ),
+    Setting(
+        "pack", "amp_hours", number(0.1, 5000, "ampere-hours"),
+        "Rated ampere-hours of one pack.", "20", question="Rated ampere-hours of one pack",
+    ),
+    Setting("pack", "parallel", whole(1, 32, "packs"), "Packs side by side.", "1"),
+    Setting(
+        "feeds", "shunt", values.port,
+        "Battery shunt.", '"/dev/ttyUSB0"', question="Port of the battery shunt",
+    ),
+    Setting("feeds", "shunt_baud", whole(300, 921_600, "baud"), "Its speed.", "19200"),
+    Setting(
+        "feeds", "amps_positive_is", one_of(lambda: ("charge", "discharge")),
+        "What the shunt calls positive: charge or discharge. Never guessed.", '"charge"',
+    ),
+    Setting("feeds", "gps", values.port, "Position receiver.", '"/dev/ttyACM0"'),
+    Setting("feeds", "packet", values.port, "Packet receiver (KISS).", '"socket://localhost:8001"'),
+    Setting("screen", "bell", values.yes_or_no, "Ring when something becomes more urgent.", "true"),
+    Setting("screen", "theme", text(30), "Colours; the help screen names the themes.", '"dusk"'),
+    Setting("screen", "units", one_of(lambda: ("km", "mi")), "Distances in km or mi.", '"km"'),
+    Setting(
+        "screen", "channels", values.path,
+        "Your own frequency plan, TOML or CSV; a relative path starts at this file's folder.",
+        '"channels.toml"',
+    ),
+)  # fmt: skip
+"""All keys but those of `[screen.keys]`, in the order of the file."""

@@ -1,0 +1,163 @@
+"""Reads single values of the station file: what was written, into what is kept, or one clear refusal.
+
+Every reader takes what a TOML file or a command line yields (text, a whole number, true or false) and raises
+RefusedError for what it cannot take.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Iterable
+
+from fieldtui.power.tables import chemistries, chemistry
+from fieldtui.radio.callsign import read_call
+from fieldtui.radio.locator import LocatorError, read_locator
+from fieldtui.radio.outside_text import RefusedError, clean_text, nearest_name, quoted
+
+Reader = Callable[[object], str | int | float | bool]
+
+LONGEST_PATH = 200
+
+_COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+")
+_CALL = re.compile(r"(?=[A-Z0-9/]{3,24}$)(?=.*[A-Z])(?=.*[0-9])[A-Z0-9]+(?:/[A-Z0-9]+)*")
+_PORT = re.compile(r"/.+|[A-Za-z][A-Za-z0-9+.-]*://.+|COM[0-9]{1,3}")
+_ACTION = re.compile(r"[a-z][a-z0-9_-]{0,39}")
+_YES_NO = {"true": True, "yes": True, "on": True, "false": False, "no": False, "off": False}
+
+
+def text(longest: int) -> Reader:
+    """Take any text of up to `longest` characters; it comes back on one line and safe to draw."""
+
+    def read(value: object) -> str:
+        cleaned = clean_text(_words(value), longest + 1)
+        if not cleaned:
+            raise RefusedError("nothing is written", "a text, or a # before the line")
+        if len(cleaned) > longest:
+            raise RefusedError(f"{quoted(cleaned)} is too long", f"at most {longest} characters")
+        return cleaned
+
+    return read
+
+
+def number(least: float, most: float, unit: str) -> Reader:
+    """Take a decimal number from `least` to `most`, in `unit`."""
+
+    def read(value: object) -> float:
+        amount = _number(_words(value), unit)
+        if not least <= amount <= most:
+            raise RefusedError(f"{amount:g} is out of range", f"{least:g} to {most:g} {unit}")
+        return amount
+
+    return read
+
+
+def whole(least: int, most: int, unit: str) -> Reader:
+    """Take a whole number from `least` to `most`, of `unit`."""
+
+    def read(value: object) -> int:
+        amount = _number(_words(value), unit)
+        if amount != int(amount) or not least <= amount <= most:
+            raise RefusedError(f"{amount:g} is out of range", f"a whole number, {least} to {most} {unit}")
+        return int(amount)
+
+    return read
+
+
+def one_of(choices: Callable[[], Iterable[str]]) -> Reader:
+    """Take one of a few words, upper or lower case; the words are asked for when a value is read."""
+
+    def read(value: object) -> str:
+        word, known = _words(value).strip().lower(), tuple(choices())
+        if word not in known:
+            near = nearest_name(word, known)
+            accepted = f"perhaps {near}" if near else f"one of {', '.join(known)}"
+            raise RefusedError(f"{quoted(word)} is not known", accepted)
+        return word
+
+    return read
+
+
+def yes_or_no(value: object) -> bool:
+    """Take true or false; on a command line also yes, no, on, off."""
+    if isinstance(value, bool):
+        return value
+    answer = _YES_NO.get(_words(value).strip().lower())
+    if answer is None:
+        raise RefusedError(f"{quoted(_words(value))} is neither", "true or false")
+    return answer
+
+
+def call_sign(value: object) -> str:
+    """Take a call sign of any shape: administrations issue more than the rules of formation foresee."""
+    written = _words(value)
+    call = read_call(written).text
+    if _CALL.fullmatch(call) is None:
+        raise RefusedError(f"{quoted(written)} is no call sign", "one such as KD7QSV or K1QRN/P")
+    return call
+
+
+def locator(value: object) -> str:
+    """Take a locator; it comes back in its usual case."""
+    written = _words(value)
+    try:
+        return read_locator(written).locator
+    except LocatorError:
+        raise RefusedError(f"{quoted(written)} is no locator", "one such as CN94 or CN94hb") from None
+
+
+def chemistry_name(value: object) -> str:
+    """Take the name of a battery chemistry, or a usual other name for it."""
+    written = _words(value)
+    try:
+        return chemistry(written).name
+    except ValueError:
+        known = ", ".join(each.name for each in chemistries())
+        raise RefusedError(f"{quoted(written)} is no chemistry", f"one of {known}") from None
+
+
+def port(value: object) -> str:
+    """Take the path or the URL of a serial port; whether it is there shows when it is opened."""
+    written = path(value)
+    if _PORT.fullmatch(written) is None:
+        accepted = "a path such as /dev/ttyUSB0 or a URL such as socket://localhost:4000"
+        raise RefusedError(f"{quoted(written)} is no port", accepted)
+    return written
+
+
+def path(value: object) -> str:
+    """Take the path of a file, untouched but for blanks around it."""
+    written = _words(value).strip()
+    if not written or not written.isprintable() or len(written) > LONGEST_PATH:
+        accepted = f"up to {LONGEST_PATH} printable characters"
+        raise RefusedError(f"{quoted(written)} is no path", accepted)
+    return written
+
+
+def action(name: str) -> str:
+    """Take the name of an action that a key is bound to."""
+    if _ACTION.fullmatch(name) is None:
+        raise RefusedError(f"{quoted(name)} is no action", "a name from the help screen, such as call-given")
+    return name
+
+
+def _words(value: object) -> str:
+    """Return a value as it was written; lists, dates and tables stand nowhere in the file."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str | int | float):
+        return str(value)
+    raise RefusedError("neither text nor a number", 'key = "text" or key = number')
+
+
+def _number(written: str, unit: str) -> float:
+    words = written.strip()
+    if _COMMA.fullmatch(words):
+        raise RefusedError(f"{words} has a comma", f"a decimal point: {words.replace(',', '.')}")
+    try:
+        amount = float(words) if words.isascii() and len(words) < 40 else math.nan
+    except ValueError:
+        amount = math.nan
+    if not math.isfinite(amount):
+        raise RefusedError(f"{quoted(written)} is no number", f"a number of {unit}, without the unit")
+    return amount

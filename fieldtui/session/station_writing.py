@@ -1,0 +1,67 @@
+"""Writes a station: as a file with a comment above every key, and as plain mappings. Pure."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import asdict, replace
+from typing import Any
+
+from fieldtui.session.station_fields import Station
+from fieldtui.session.station_settings import KEYS_COMMENT, KEYS_EXAMPLE, SECTIONS, SETTINGS, Setting
+
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
+
+
+def station_text(station: Station) -> str:
+    """Return a station file, TOML, with a comment above each key; keys without a value stand as examples."""
+    blocks = ["# The station file. A # before a key leaves it out; everything works without it."]
+    for section, comment in SECTIONS.items():
+        values = getattr(station, section)
+        blocks.append(f"# {comment}\n[{section}]")
+        blocks += [_setting_text(setting, values) for setting in SETTINGS if setting.section == section]
+    pairs = [f"{_key_text(name)} = {_value_text(key)}" for name, key in station.screen.keys]
+    blocks.append("\n".join([f"# {KEYS_COMMENT}", "[screen.keys]", *(pairs or [f"# {KEYS_EXAMPLE}"])]))
+    return "\n\n".join(blocks) + "\n"
+
+
+def with_values(station: Station, values: dict[Setting, Any]) -> Station:
+    """Return a station with some settings replaced."""
+    for setting, value in values.items():
+        section = replace(getattr(station, setting.section), **{setting.key: value})
+        station = replace(station, **{setting.section: section})
+    return station
+
+
+def as_mapping(station: Station) -> dict[str, dict[str, Any]]:
+    """Return sections, keys and values as plain mappings, None where nothing is given."""
+    tables = asdict(station)
+    tables["screen"]["keys"] = dict(station.screen.keys)
+    return tables
+
+
+def _setting_text(setting: Setting, values: object) -> str:
+    value = getattr(values, setting.key)
+    if value is None:
+        return f"# {setting.comment}\n# {setting.key} = {setting.example}"
+    return f"# {setting.comment}\n{setting.key} = {_value_text(value)}"
+
+
+def _key_text(name: str) -> str:
+    return name if _BARE.fullmatch(name) else _value_text(name)
+
+
+def _value_text(value: str | float | bool) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return '"' + "".join(_escaped(character) for character in value) + '"'
+    return repr(value).removesuffix(".0")
+
+
+def _escaped(character: str) -> str:
+    """Escape what a TOML basic string may not hold (TOML 1.0.0, String)."""
+    if character in '"\\':
+        return "\\" + character
+    if "\ud800" <= character <= "\udfff":
+        return "\ufffd"
+    return f"\\u{ord(character):04X}" if ord(character) < 32 or ord(character) == 127 else character

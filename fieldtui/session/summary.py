@@ -1,0 +1,163 @@
+"""The folded state as the plain object that `fieldtui show --json` prints."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from functools import lru_cache
+from typing import Any
+
+from fieldtui.journal.chain import Damage
+from fieldtui.radio.geodesy import Path, path_between
+from fieldtui.radio.locator import LocatorError, read_locator
+from fieldtui.session.contacts import Contact
+from fieldtui.session.state import SessionState
+
+
+@lru_cache(maxsize=4096)
+def path_of_locators(here: str | None, there: str | None) -> Path | None:
+    """Distance and bearings between the centres of two locators, if both are known and sound."""
+    if not here or not there:
+        return None
+    try:
+        a, b = read_locator(here), read_locator(there)
+    except LocatorError:
+        return None
+    return path_between(a.lat_deg, a.lon_deg, b.lat_deg, b.lon_deg)
+
+
+def path_of(contact: Contact) -> Path | None:
+    """From where the station was when the contact was logged."""
+    return path_of_locators(contact.own_locator, contact.locator)
+
+
+def rfc3339(at: datetime | None) -> str | None:
+    """UTC to the millisecond, with `Z`."""
+    return at.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z") if at else None
+
+
+def summary(state: SessionState, journal: str, damage: Sequence[Damage]) -> dict[str, Any]:
+    """Everything the journal says, in the keys of the command contract; what is not known is None."""
+    return {
+        "session": _session(state, journal),
+        "contacts": [_contact(state, contact) for contact in state.contacts.by_id.values()],
+        "heard": [_heard(state, heard_id) for heard_id in state.contacts.heard],
+        "identification": _identification(state),
+        "battery": _battery(state),
+        "clock": {
+            "trust": state.clock.trust(state.clock.boot),
+            "stepped_seconds": round(state.clock.stepped_seconds, 3),
+        },
+        "position": {"locator": state.place.locator, "place": state.place.place},
+        "tuning": {
+            "hertz": state.tuning.hertz,
+            "transmit_hertz": state.tuning.transmit_hertz,
+            "mode": state.tuning.mode,
+            "watts": state.tuning.watts,
+            "channel": state.tuning.channel,
+        },
+        "notes": [
+            {"at": rfc3339(state.clock.true_time(moment.at, moment.boot)), "text": text}
+            for moment, text in state.notes
+        ],
+        "damage": [{"line": place.line, "what": place.what} for place in damage],
+    }
+
+
+def _session(state: SessionState, journal: str) -> dict[str, Any]:
+    opened, begun, closed = state.opened, state.opened_moment, state.closed_moment
+    return {
+        "journal": journal,
+        "station_call": opened.station_call if opened else None,
+        "opened_at": rfc3339(state.clock.true_time(begun.at, begun.boot)) if begun else None,
+        "closed_at": rfc3339(state.clock.true_time(closed.at, closed.boot)) if closed else None,
+        "locator": state.place.locator,
+        "place": state.place.place,
+        "demo": bool(opened and opened.demo),
+        "lines": state.lines,
+    }
+
+
+def _contact(state: SessionState, contact: Contact) -> dict[str, Any]:
+    path = path_of(contact)
+    return {
+        "id": contact.id,
+        "number": contact.number,
+        "at": rfc3339(state.when(contact)),
+        "call": contact.call,
+        "sent": contact.sent,
+        "received": contact.received,
+        "name": contact.name,
+        "place": contact.place,
+        "locator": contact.locator,
+        "hertz": contact.hertz,
+        "transmit_hertz": contact.transmit_hertz,
+        "mode": contact.mode,
+        "watts": contact.watts,
+        "remarks": contact.remarks,
+        "card": contact.card,
+        "distance_m": round(path.distance_m, 1) if path else None,
+        "bearing_deg": round(path.bearing_deg, 2) if path and path.bearing_deg is not None else None,
+        "withdrawn": contact.withdrawn,
+        "corrections": list(contact.corrections),
+    }
+
+
+def _heard(state: SessionState, heard_id: str) -> dict[str, Any]:
+    heard = state.contacts.heard[heard_id]
+    return {
+        "id": heard.id,
+        "at": rfc3339(state.clock.true_time(heard.logged_at, heard.boot)),
+        "call": heard.call,
+        "text": heard.text,
+        "contact": heard.contact,
+    }
+
+
+def _identification(state: SessionState) -> dict[str, Any]:
+    fold = state.identification
+    now = state.last_moment
+    view = fold.view(now.seconds) if now else None
+    return {
+        "last_at": rfc3339(state.clock.true_time(fold.last_at, fold.last_boot) if fold.last_at else None),
+        "due_at": rfc3339(state.clock.true_time(fold.due_at, state.clock.boot) if fold.due_at else None),
+        "state": str(view.need) if view else "quiet",
+        "reason": view.reason if view else None,
+        "rule": fold.rule.name,
+        "interval_seconds": fold.rule.interval_seconds,
+        "count": fold.count,
+        "last_said": fold.last_said,
+    }
+
+
+def _battery(state: SessionState) -> dict[str, Any]:
+    battery, now = state.battery, state.last_moment
+    duty = battery.duty_percent(now.seconds) if now else None
+    return {
+        "volts": battery.volts,
+        "amps": battery.amps,
+        "lowest_volts": battery.lowest_volts,
+        "amp_hours_out": round(battery.amp_hours_out, 4),
+        "amp_hours_in": round(battery.in_amp_seconds / 3600, 4),
+        "watt_hours_out": round(battery.watt_hours_out, 3),
+        "charge_percent": battery.charge_percent,
+        "hours_left": None,
+        "internal_ohms": None,
+        "transmit_seconds": round(battery.transmit_seconds, 1),
+        "overs": battery.overs,
+        "duty_percent": round(duty, 2) if duty is not None else None,
+        "gap_seconds": round(battery.gap_seconds, 1),
+        "state": battery_word(state),
+    }
+
+
+def battery_word(state: SessionState) -> str:
+    """The battery's state in one word of the trade, as of the last line of the journal."""
+    battery = state.battery
+    if battery.volts is None:
+        return "no shunt"
+    if battery.from_meter:
+        return "meter"
+    if state.identification.sending_since is not None:
+        return "sending"
+    return "charging" if (battery.amps or 0.0) > 0.05 else "resting"

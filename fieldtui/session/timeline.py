@@ -1,0 +1,59 @@
+"""One line of seconds through a session, over suspends, stepped wall clocks and reboots."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from fieldtui.journal.line import Envelope
+from fieldtui.journal.stamp import Stamp
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """When an event happened: seconds since the session's first line, and the raw wall clock of its boot."""
+
+    seconds: float
+    at: datetime
+    boot: str
+    seq: int
+
+
+class Timeline:
+    """Maps every boot's monotonic clock onto the session's seconds.
+
+    Within a boot only the monotonic clock counts. From one boot to the next nothing but the wall clock
+    is known; it may be wrong, so such a bridge is a guess, and never negative.
+    """
+
+    def __init__(self) -> None:
+        self.bridges = 0
+        self._zero_of: dict[str, float] = {}
+        self._last_seconds = 0.0
+        self._last_at: datetime | None = None
+
+    def advance(self, envelope: Envelope) -> Moment:
+        """The moment of the next line of the file."""
+        zero = self._zero_of.get(envelope.boot)
+        if zero is None:
+            zero = self._zero_of[envelope.boot] = self._zero(envelope.stamp)
+            self.bridges += self._last_at is not None
+        seconds = envelope.mono + zero
+        self._last_seconds = max(self._last_seconds, seconds)
+        self._last_at = envelope.at
+        return Moment(seconds, envelope.at, envelope.boot, envelope.seq)
+
+    def seconds_at(self, stamp: Stamp) -> float:
+        """The session's seconds at a moment that is in no line, such as now."""
+        zero = self._zero_of.get(stamp.boot)
+        return stamp.mono_seconds + (self._zero(stamp) if zero is None else zero)
+
+    def seconds_of(self, mono_seconds: float, boot: str) -> float:
+        """The session's seconds at a monotonic time of a boot that has lines in the file."""
+        return mono_seconds + self._zero_of.get(boot, 0.0)
+
+    def _zero(self, stamp: Stamp) -> float:
+        if self._last_at is None:
+            return -stamp.mono_seconds
+        away = max(0.0, (stamp.at - self._last_at).total_seconds())
+        return self._last_seconds + away - stamp.mono_seconds
