@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Sequence
 from pathlib import Path
 
+from fieldtui.cli.stations import LoadedStation, StartError, load_station
 from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.entry import Context, Line, parse_line, to_json
 from fieldtui.journal.errors import JournalError, disk_words
@@ -14,7 +15,6 @@ from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Stamp, SystemClock
 from fieldtui.radio.channels import default_plan
 from fieldtui.session.deeds import Deed, context_of, deed_of
-from fieldtui.session.opening import opening_event
 from fieldtui.session.state import SessionState
 
 HELP = "Writes one entry line into a journal, which is made if it is not there. It is on disk at exit 0."
@@ -28,19 +28,28 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "line", metavar="LINE", nargs="+", help="an entry line; its words may be quoted or not"
     )
+    parser.add_argument("--station", type=Path, metavar="FILE", help="another station file, for a new journal")
     parser.add_argument("--json", action="store_true", help="what was understood, as one JSON object")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Append, sync, say so; a line that cannot be logged changes nothing."""
+    """Append, sync, say so; a line that cannot be logged changes nothing, and makes no file."""
     text = " ".join(word.strip() for word in options.line)
     try:
+        loaded = load_station(options.station)
+        if not options.journal.exists():
+            line, deed = _understand(text, SessionState())
+            if not deed.events:
+                return _answer(line, deed, as_json=options.json)
         # No folder is made for a mistyped path: the journal's folder must be there.
         with Journal(options.journal) as journal:
             state = _fold(journal)
             line, deed = _understand(text, state)
             if deed.events:
-                _write(journal, state, deed)
+                _write(journal, state, loaded, deed)
+    except StartError as error:
+        complain(str(error))
+        return 2
     except JournalError as error:
         complain(f"NOT SAVED: {error}")
         return 1
@@ -66,9 +75,9 @@ def _understand(text: str, state: SessionState) -> tuple[Line, Deed]:
     return line, deed_of(line, state, default_plan(), new_id)
 
 
-def _write(journal: Journal, state: SessionState, deed: Deed) -> None:
+def _write(journal: Journal, state: SessionState, loaded: LoadedStation, deed: Deed) -> None:
     stamp: Stamp = SystemClock().now()
-    opening = [] if state.opened else [opening_event()]
+    opening = [] if state.opened else [loaded.opening()]
     journal.append([Draft(stamp, event) for event in (*opening, *deed.events)])
     journal.sync()
 

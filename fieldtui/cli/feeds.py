@@ -39,6 +39,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     watch.add_argument("--as", dest="kind", choices=("battery", "position", "packet"), help="what it speaks")
     watch.add_argument("--baud", type=_baud, default=19200, help="line speed, if not 19200")
     watch.add_argument("--seconds", type=_seconds, help="end after that time")
+    watch.add_argument("--count", type=_count, help="end after that many readings")
     watch.add_argument(
         "--amps-positive-is",
         choices=("charge", "discharge"),
@@ -63,6 +64,12 @@ def _add_json(parser: argparse.ArgumentParser, *, default: Any) -> None:
 def _baud(text: str) -> int:
     if not (text.isascii() and text.isdigit() and 50 <= int(text[:9]) <= 4_000_000):
         raise argparse.ArgumentTypeError("a line speed is a whole number from 50 to 4000000")
+    return int(text)
+
+
+def _count(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) < 10**8):
+        raise argparse.ArgumentTypeError("a count is a whole number, 1 or more")
     return int(text)
 
 
@@ -118,19 +125,22 @@ def _watch(options: argparse.Namespace) -> int:
 
 
 def _print_all(said: _Said, options: argparse.Namespace) -> int:
-    read_something = False
+    readings = 0
     for news in _until(options.seconds, said):
         if isinstance(news, FeedState):
             if news.condition in (FeedCondition.BAD_ADDRESS, FeedCondition.STOPPED):
                 complain(news.words)
                 return 2 if news.condition is FeedCondition.BAD_ADDRESS else 1
             _print_state(news, as_json=options.json)
-        else:
-            read_something = read_something or any(isinstance(t.item, BatteryReading) for t in news)
-            _print_batch(news, as_json=options.json)
-    if not read_something:
+            continue
+        for timed in news:
+            _print_item(timed, as_json=options.json)
+            readings += isinstance(timed.item, BatteryReading)
+            if readings == options.count:
+                return 0
+    if not readings:
         complain(f"no reading within {options.seconds:g} s")
-    return 0 if read_something else 1
+    return 0 if readings else 1
 
 
 def _until(seconds: float | None, said: _Said) -> Iterator[Sequence[Timed] | FeedState]:
@@ -150,12 +160,11 @@ def _print_state(state: FeedState, *, as_json: bool) -> None:
         print(json.dumps({"at": _stamp(), "kind": "problem", "what": state.words}), flush=True)
 
 
-def _print_batch(batch: Sequence[Timed], *, as_json: bool) -> None:
-    for timed in batch:
-        if isinstance(timed.item, Problem) and timed.item.code in _NOT_PRINTED:
-            continue
-        record = _record(timed)
-        print(json.dumps(record) if as_json else _line(record), flush=True)
+def _print_item(timed: Timed, *, as_json: bool) -> None:
+    if isinstance(timed.item, Problem) and timed.item.code in _NOT_PRINTED:
+        return
+    record = _record(timed)
+    print(json.dumps(record) if as_json else _line(record), flush=True)
 
 
 def _record(timed: Timed) -> dict[str, Any]:

@@ -6,7 +6,8 @@ import argparse
 from pathlib import Path
 
 from fieldtui.cli.running import run_screen
-from fieldtui.cli.starting import StartError, settings_from
+from fieldtui.cli.starting import settings_from
+from fieldtui.cli.stations import StartError
 from fieldtui.cli.tell import complain
 
 HELP = "The session screen: resumes the unfinished journal, or begins one."

@@ -5,9 +5,11 @@ from __future__ import annotations
 import argparse
 import locale
 import os
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from fieldtui.cli.stations import LoadedStation, StartError, load_station
 from fieldtui.cli.tell import safe
 from fieldtui.journal.errors import disk_words
 from fieldtui.journal.events import SessionOpened
@@ -17,14 +19,11 @@ from fieldtui.radio.channels import Plan, default_plan, read_plan
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
 from fieldtui.screens.settings import Settings, ShuntPort
 from fieldtui.screens.theme_names import theme_for
-from fieldtui.session.opening import opening_event
+from fieldtui.session.station_fields import Station
+from fieldtui.session.station_place import channels_path
 
 RESUMABLE = timedelta(hours=18)
 """An unfinished session older than this is yesterday's: it is named, not resumed by itself."""
-
-
-class StartError(Exception):
-    """One line: why the screen cannot be opened, and what to do."""
 
 
 def screen_settings(
@@ -54,23 +53,51 @@ def settings_from(options: argparse.Namespace) -> Settings:
     Raises:
         StartError: a file that was named cannot be read.
     """
-    plan = channel_plan(options.channels)
-    opening = opening_event()
-    journal, notice = choose_journal(options.journal, opening.place, new=options.new)
-    settings = screen_settings(options, journal=journal, opening=opening, plan=plan)
-    notices = tuple(filter(None, (notice, plan.problems[0].text if plan.problems else "")))
-    shunt = ShuntPort(options.shunt, options.baud or 19200) if options.shunt else None
-    return _with(settings, shunt=shunt, notices=notices)
+    loaded = load_station(options.station)
+    station = loaded.station
+    plan = channel_plan(_plan_path(options.channels, loaded), station.operator.region or 2)
+    journal, notice = choose_journal(options.journal, station.place.name, new=options.new)
+    settings = screen_settings(
+        options, journal=journal, opening=loaded.opening(), plan=plan, theme=station.screen.theme
+    )
+    radio = station.radio
+    step = radio.transmit_amps - (radio.receive_amps or 0.0) if radio.transmit_amps else None
+    return replace(
+        settings,
+        shunt=_shunt(options, station),
+        bell=settings.bell and station.screen.bell is not False,
+        miles=station.screen.units == "mi",
+        keys=dict(station.screen.keys),
+        usual_transmit_amps=step,
+        watts=radio.watts,
+        licence=station.operator.licence,
+        region=station.operator.region or 2,
+        notices=tuple(filter(None, (notice, loaded.notice, plan.problems[0].text if plan.problems else ""))),
+    )
 
 
-def _with(settings: Settings, **changes: object) -> Settings:
-    from dataclasses import replace  # noqa: PLC0415
+def _shunt(options: argparse.Namespace, station: Station) -> ShuntPort | None:
+    url = options.shunt or station.feeds.shunt
+    if not url:
+        return None
+    return ShuntPort(
+        url,
+        options.baud or station.feeds.shunt_baud or 19200,
+        "discharge" if station.feeds.amps_positive_is == "discharge" else "charge",
+    )
 
-    return replace(settings, **changes)  # type: ignore[arg-type]
+
+def _plan_path(named: Path | None, loaded: LoadedStation) -> Path | None:
+    channels = loaded.station.screen.channels
+    return named or (channels_path(channels, loaded.file) if channels else None)
 
 
 def channel_plan(path: Path | None, region: int = 2) -> Plan:
-    """The user's frequency plan, or the published calling frequencies."""
+    """The user's frequency plan, or the published calling frequencies.
+
+    Raises:
+        StartError: the file cannot be read.
+    """
     if path is None:
         return default_plan(region)
     try:

@@ -50,7 +50,7 @@ def sharp_limit(period: float) -> float:
 
     One part-way sample may lie between, and a set needs some tenths of a second; clouds take longer.
     """
-    return max(0.45, 2.1 * period)
+    return max(0.45, 2.5 * period)
 
 
 def settled_from(samples: Sequence[Sample], tolerance: float) -> int:

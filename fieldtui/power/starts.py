@@ -17,7 +17,7 @@ _CONFIRM_SECONDS = 0.35
 _HELD_SECONDS = 0.7
 _DROPOUT_SECONDS = 0.8
 _PEAKS_SECONDS = 3.2
-_ONSET_SECONDS = 1.5
+_ONSET_SECONDS = 8.0
 
 
 Verdict = Literal["certain", "likely", "doubtful"]
@@ -87,11 +87,11 @@ class StartFinder:
         self._cause = "step"
         self._levels.learn(sample)
 
-    def onset(self, found: Found, period: float) -> Edge:
+    def onset(self, found: Found) -> Edge:
         """Give the start, dated back to a clean fall just before: the set keyed, the voice came after."""
         drop, start = self._drop, found.edge
         self._drop = None
-        if drop is None or start.seconds - drop.seconds > max(_ONSET_SECONDS, 3.2 * period):
+        if drop is None or start.seconds - drop.seconds > _ONSET_SECONDS:
             return start
         return replace(drop, amps=start.amps, volts_after=start.volts_after)
 
@@ -168,12 +168,12 @@ class StartFinder:
         if self._steps and _like(step, median(self._steps)):
             return "likely"
         if receive is None:
-            return "likely" if level > 0 else "doubtful"
+            return "doubtful"
         near = max(0.4, 2 * self._levels.spread)
         if abs(level - receive) <= near:
             return None
         beyond = abs(level - receive) > 2 * near and self._levels.steady(0.2 * step)
-        return "likely" if beyond else "doubtful"
+        return "likely" if beyond and not self._steps else "doubtful"
 
     def _found(self, verdict: Verdict) -> Found:
         found = Found(self._edge(), verdict)

@@ -133,7 +133,7 @@ class TransmitDetector:
         return self._begin(found, sample)
 
     def _begin(self, found: Found, sample: Sample) -> list[Edge]:
-        start = self._finder.onset(found, self._period)
+        start = self._finder.onset(found)
         if start.cause == "joined":
             start = replace(start, uncertainty_seconds=self.longest_seconds)
         self._set_doubt(None)

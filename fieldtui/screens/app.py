@@ -16,12 +16,13 @@ from textual.message import Message
 from textual.widgets import Input, Static
 
 from fieldtui.entry import Line, parse_line
-from fieldtui.journal.events import Event
+from fieldtui.journal.events import Event, Tuned
 from fieldtui.journal.file import Batch
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.keeper import Keeper
 from fieldtui.screens import draw_session
 from fieldtui.screens.battery_feed import BatteryFeed, Latest
+from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.entry_line import EntryLine
 from fieldtui.screens.keys import ACTIONS, keys_of
 from fieldtui.screens.panes import Lines
@@ -29,7 +30,7 @@ from fieldtui.screens.reminders import Bell
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.terminal import terminal_gone
 from fieldtui.screens.themes import THEMES
-from fieldtui.session.deeds import Deed, close, context_of, deed_of, identify, toggle_over, undo
+from fieldtui.session.deeds import Deed, close, context_of, deed_of, identify, toggle_over, tune_to, undo
 from fieldtui.session.opening import resuming_event
 from fieldtui.session.state import SessionState
 
@@ -178,7 +179,9 @@ class SessionApp(App[list[Event]]):
         self.state = self._folding
         self.ready = True
         if self.state.opened is None:
-            self.submit(Deed((self.settings.opening,)))
+            watts = self.settings.watts
+            usual = (Tuned(watts=watts),) if watts is not None else ()
+            self.submit(Deed((self.settings.opening, *usual)))
         else:
             standing = len(self.state.contacts.standing())
             self.submit(Deed((resuming_event(),), f"resumed: {standing} contacts so far"))
@@ -305,7 +308,7 @@ class SessionApp(App[list[Event]]):
         if self.entry.value.strip() == CHANNEL_VERB.strip():
             self.action_dismiss()
             return
-        deed = deed_of(self.line, self.state, self.settings.plan, new_id)
+        deed = self._channel_deed() or deed_of(self.line, self.state, self.settings.plan, new_id)
         if deed.refusal:
             self.submit(deed)
             return
@@ -314,6 +317,19 @@ class SessionApp(App[list[Event]]):
         if self.plan_open:
             self._shut_plan()
         self.submit(deed)
+
+    def _channel_deed(self) -> Deed | None:
+        """While the plan is shown, Enter tunes what the plan marks."""
+        wanted = self.wanted_channel
+        channel = chosen_channel(self.settings.plan, wanted) if wanted else None
+        return tune_to(channel) if channel else None
+
+    @property
+    def wanted_channel(self) -> str | None:
+        """What was typed to find a channel, while the plan is shown."""
+        if not self.plan_open or not self.entry.value.startswith(CHANNEL_VERB):
+            return None
+        return self.entry.value.removeprefix(CHANNEL_VERB).strip()
 
     # Questions
 
@@ -341,6 +357,8 @@ class SessionApp(App[list[Event]]):
             self._stash = self.entry.value
         with self.prevent(Input.Changed):
             self.entry.value = ""
+        self.line = parse_line("")
+        draw_session.typing(self)
 
     def _unstash_typing(self, more: str) -> None:
         text, self._stash = self._stash + more, ""

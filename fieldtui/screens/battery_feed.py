@@ -31,6 +31,8 @@ class Latest:
 
     sample: Sample | None = None
     state: FeedState | None = None
+    sending: bool = False
+    """What the current tells, before the journal has it."""
 
 
 class BatteryFeed:
@@ -78,6 +80,7 @@ class BatteryFeed:
             if isinstance(one.item, BatteryReading):
                 self.latest.sample = sample = _sample(one.item, one.monotonic_seconds)
                 events += self._recorder.offer(sample, thought_sending=self._thought_sending())
+                self.latest.sending = self._recorder.detector.sending
         self._submit(events)
 
     def _on_state(self, state: FeedState) -> None:

@@ -18,6 +18,7 @@ from fieldtui.screens.draw.plan import plan_lines, tuned_line
 from fieldtui.screens.draw.text import clip, shown
 from fieldtui.screens.keys import key_line
 from fieldtui.screens.panes import Lines
+from fieldtui.screens.verdicts import verdict_words
 from fieldtui.screens.views import battery_view, clock_view
 from fieldtui.session.identification import Need
 
@@ -64,7 +65,7 @@ def _identification(app: SessionApp, now: float) -> None:
     pane = _pane(app, "identification")
     call = app.state.opened.station_call if app.state.opened else None
     mark = MARKS.get(view.need, "")
-    pane.title(clip(f"give your call {shown(call, 12)} {mark}".strip(), 30))
+    pane.title(" ".join(part for part in ("give your call", shown(call, 12), mark) if part))
     lines = identification_lines(view, fold.rule.interval_seconds, *pane.room, app.settings.glyphs)
     pane.show(lines, urgency=URGENCY.get(view.need, ""))
     if app.bell_state.rings(view.need.urgency if mark else 0, now):
@@ -86,9 +87,9 @@ def contacts(app: SessionApp) -> None:
 def tuning(app: SessionApp) -> None:
     """What is tuned, and the plan."""
     line, plan = _pane(app, "tuned"), _pane(app, "plan")
-    line.show([(tuned_line(app.state.tuning, app.settings.plan, line.room[0]), STRONG)])
-    wanted = app.entry.value[len("channel ") :].strip() if app.plan_open else ""
-    plan.show(plan_lines(app.settings.plan, app.state.tuning, *plan.room, wanted))
+    words = verdict_words(app.state, app.settings.licence, app.settings.region)
+    line.show([(tuned_line(app.state.tuning, app.settings.plan, line.room[0], words), STRONG)])
+    plan.show(plan_lines(app.settings.plan, app.state.tuning, *plan.room, app.wanted_channel))
 
 
 def typing(app: SessionApp) -> None:

@@ -37,7 +37,9 @@ class Settings:
     miles: bool = False
     keys: Mapping[str, str] = field(default_factory=dict)
     usual_transmit_amps: float | None = None
+    watts: float | None = None
     licence: str | None = None
+    region: int = 2
     notices: tuple[str, ...] = ()
     feed_clock: Callable[[], float] | None = None
     """Monotonic seconds for readings; the demo's runs faster."""

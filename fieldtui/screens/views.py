@@ -44,7 +44,7 @@ def battery_view(
     }
     sample = latest.sample if latest else None
     if sample is not None and stamp.mono_seconds - sample.mono_seconds < FRESH_SECONDS * max(1.0, pace / 2):
-        return BatteryView(sample.volts, sample.amps, word=_live_word(state, sample.amps), **common)  # type: ignore[arg-type]
+        return BatteryView(sample.volts, sample.amps, word=_live_word(state, latest), **common)  # type: ignore[arg-type]
     age = now - battery.sampled if battery.sampled is not None else None
     if age is not None and battery.from_meter:
         return BatteryView(battery.volts, None, word=f"meter, {span(age)} ago", **common)  # type: ignore[arg-type]
@@ -54,9 +54,10 @@ def battery_view(
     return BatteryView(battery.volts, None, word=word, trouble=trouble, **common)  # type: ignore[arg-type]
 
 
-def _live_word(state: SessionState, amps: float | None) -> str:
-    if state.identification.sending_since is not None:
+def _live_word(state: SessionState, latest: Latest | None) -> str:
+    if (latest and latest.sending) or state.identification.sending_source == "key":
         return "sending"
+    amps = latest.sample.amps if latest and latest.sample else None
     return "charging" if (amps or 0.0) > 0.05 else "resting"
 
 

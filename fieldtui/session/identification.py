@@ -16,6 +16,7 @@ from fieldtui.session.timeline import Moment
 
 SOON_SECONDS = 60.0
 """A warning before the deadline: a choice of this program, not law."""
+NO_CALL_AT_END = "no call at the end"
 NOW_SECONDS = 60.0
 """How long `now` is said before `late`."""
 
@@ -162,7 +163,7 @@ class IdentificationFold:
         if self._ended_without and need is not Need.OVERDUE:
             need, words = Need.SIGN_OFF, "sign off with your call"
         elif self._ended_without:
-            reason = "contact ended without your call"
+            reason = NO_CALL_AT_END
         return IdentificationView(need, words, reason, left, min(1.0, max(0.0, left / interval)))
 
     def _quiet(self) -> IdentificationView:
@@ -172,7 +173,7 @@ class IdentificationFold:
 
     def _without_interval(self, now: float) -> IdentificationView:
         if self._ended_without:
-            return IdentificationView(Need.SIGN_OFF, "sign off with your call", "contact ended", None, 0.0)
+            return IdentificationView(Need.SIGN_OFF, "sign off with your call", NO_CALL_AT_END, None, 0.0)
         since = now - (self._counting_from or now)
         suggested = self.rule.suggest_seconds or 600
         words = f"{_span(since)} since"
@@ -184,7 +185,7 @@ class IdentificationFold:
         if self.sending_since is not None:
             return f"sending {_span(now - self.sending_since)}"
         if self._ended_without:
-            return "contact ended without your call"
+            return NO_CALL_AT_END
         return f"last sent {_span(now - self.last_sent)} ago" if self.last_sent is not None else "in contact"
 
 

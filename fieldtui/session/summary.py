@@ -123,7 +123,7 @@ def _identification(state: SessionState) -> dict[str, Any]:
         "due_at": rfc3339(state.clock.true_time(fold.due_at, state.clock.boot) if fold.due_at else None),
         "state": str(view.need) if view else "quiet",
         "reason": view.reason if view else None,
-        "rule": fold.rule.name,
+        "rule": state.opened.rule if state.opened else "us",
         "interval_seconds": fold.rule.interval_seconds,
         "count": fold.count,
         "last_said": fold.last_said,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 
@@ -68,6 +68,12 @@ def test_verb_adds_what_it_asks_for(text, given):
     assert (
         to_json(parse_line(text, CONTEXT)) == dict.fromkeys(KEYS) | {"kind": "verb", "problems": []} | given
     )
+
+
+def test_time_is_utc_whatever_the_zone_of_the_clock():
+    """A script never has to ask which zone was meant."""
+    clock = Context(now=CONTEXT.now.astimezone(timezone(timedelta(hours=-7))) if CONTEXT.now else None)
+    assert to_json(parse_line("kd7qsv -5m", clock))["at"] == "2026-06-14T18:45:30.250Z"
 
 
 @pytest.mark.parametrize("text", ["59 57", "nonsense", "", "x" * 2000])

@@ -15,8 +15,10 @@ from hypothesis import strategies as st
 from fieldtui.entry import (
     ContactLine,
     Context,
+    Note,
     UnclearLine,
     Verb,
+    VerbLine,
     clean_text,
     describe,
     parse_line,
@@ -203,6 +205,13 @@ def test_a_thousand_characters_fit():
     """The bound itself is still a line."""
     line = parse_line("note " + "x" * 995)
     assert not line.problems
+
+
+def test_text_that_grows_when_composed_is_kept_whole():
+    """A few letters have no composed form and become two characters, or three."""
+    line = parse_line("note " + "\u0958" * 990 + "end")
+    assert isinstance(line, VerbLine)
+    assert line.payload == Note("\u0915\u093c" * 990 + "end")
 
 
 def test_no_verb_has_the_shape_of_a_call():

@@ -202,7 +202,9 @@ def test_any_bytes_are_taken(data: bytes):
             assert item.text.isprintable()
 
 
-@pytest.mark.parametrize("unit", [b"a", b":", b"\r\nA\t", b"\r\nL\t1", b"\r", b":A", b"\r\nlabel", b"\xff\x00"])
+@pytest.mark.parametrize(
+    "unit", [b"a", b":", b"\r\nA\t", b"\r\nL\t1", b"\r", b":A", b"\r\nlabel", b"\xff\x00"]
+)
 def test_endless_nonsense_does_not_grow(unit: bytes):
     """After 200 kB without an end the parser is still no bigger than a few kilobytes."""
     parser = LabelFrames()

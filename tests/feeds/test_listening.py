@@ -46,7 +46,12 @@ def test_a_slow_change_over_a_pause_passes_at_once():
 
 
 def test_two_different_jumps_in_a_row_are_both_doubted():
-    assert volts_passed((13.1, 0), (31.1, 1), (71.0, 2), (13.0, 3)) == [13.1, "implausible", "implausible", 13.0]
+    assert volts_passed((13.1, 0), (31.1, 1), (71.0, 2), (13.0, 3)) == [
+        13.1,
+        "implausible",
+        "implausible",
+        13.0,
+    ]
 
 
 @pytest.mark.parametrize("item", [BatteryReading(amps=-1.0), Problem("bad_line", "x")])

@@ -139,7 +139,9 @@ def test_reset_forgets_a_half_line():
     assert parser.feed(GOOD) == [READING]
 
 
-@given(data=st.binary(max_size=2000) | st.text(max_size=500).map(lambda text: text.encode("utf-8", "replace")))
+@given(
+    data=st.binary(max_size=2000) | st.text(max_size=500).map(lambda text: text.encode("utf-8", "replace"))
+)
 @settings(deadline=None)
 def test_any_bytes_are_taken(data: bytes):
     for item in PlainLines().feed(data + b"\n"):

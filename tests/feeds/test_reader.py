@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import random
 import socket
 import threading
@@ -89,15 +90,11 @@ def test_a_port_that_comes_late_is_found(tmp_path: Path, read, witness, wait_for
     assert_clear(witness)
 
 
-def test_failing_again_and_again_is_told_once(tmp_path: Path, read, witness, wait_for):
-    attempts = []
-
-    class Counting(ShuntRecogniser):
-        pass
-
-    reader = read(str(tmp_path / "nothing"), backoff=(0.001,))
-    original = reader._open
-    reader._open = lambda: attempts.append(1) or original()
+def test_failing_again_and_again_is_told_once(tmp_path: Path, read, witness, wait_for, monkeypatch):
+    """The real opening is only counted on its way."""
+    attempts, really_open = [], serial.serial_for_url
+    monkeypatch.setattr(serial, "serial_for_url", lambda *a, **k: attempts.append(a) or really_open(*a, **k))
+    read(str(tmp_path / "nothing"), backoff=(0.001,))
     wait_for(lambda: len(attempts) > 20)
     assert witness.conditions == ["opening", "absent"]
 
@@ -118,7 +115,9 @@ def test_the_reader_keeps_others_out(port, read, witness, wait_for):
         serial.Serial(port.device, exclusive=True)
 
 
-@pytest.mark.parametrize("url", ["/dev/null", "nowhere://x", "socket://127.0.0.1", "rfc2217://h:99999", "a\0b"])
+@pytest.mark.parametrize(
+    "url", ["/dev/null", "nowhere://x", "socket://127.0.0.1", "rfc2217://h:99999", "a\0b"]
+)
 def test_what_is_no_port_is_called_so(url: str, read, witness, wait_for):
     read(url)
     wait_for(lambda: witness.conditions[-1:] == ["bad_address"])
@@ -237,10 +236,20 @@ class Server:
         self.listener = socket.create_server(("127.0.0.1", 0))
         self.port = self.listener.getsockname()[1]
         self.client: socket.socket | None = None
+        self._expect()
+
+    def _expect(self) -> None:
         threading.Thread(target=self._accept, daemon=True).start()
 
     def _accept(self) -> None:
-        self.client, _ = self.listener.accept()
+        with contextlib.suppress(OSError):  # closed before anybody came
+            self.client, _ = self.listener.accept()
+
+    def hang_up(self) -> None:
+        assert self.client is not None
+        self.client.close()
+        self.client = None
+        self._expect()
 
     def send(self, data: bytes) -> None:
         if self.client is not None:
@@ -262,13 +271,19 @@ def server() -> Iterator[Server]:
 def test_a_network_port_hangs_up_and_answers_again(server: Server, read, witness, wait_for):
     read(f"socket://127.0.0.1:{server.port}")
     wait_for(lambda: READING in witness.readings, nudge=lambda: server.send(FRAME))
-    assert server.client is not None
-    server.client.close()
-    server.client = None
-    threading.Thread(target=server._accept, daemon=True).start()
+    server.hang_up()
     wait_for(lambda: OTHER_READING in witness.readings, nudge=lambda: server.send(OTHER_FRAME))
     assert witness.conditions == ["opening", "reading", "lost", "reading"]
     assert "hung up" in witness.states[2].words
+
+
+def test_a_network_port_that_hangs_up_at_once_is_told_once(server: Server, read, witness, wait_for):
+    read(f"socket://127.0.0.1:{server.port}")
+    for _ in range(3):
+        wait_for(lambda: server.client is not None)
+        server.hang_up()
+    wait_for(lambda: server.client is not None)
+    assert witness.conditions == ["opening", "lost"]
 
 
 def test_a_network_port_where_nobody_answers(server: Server, read, witness, wait_for):
@@ -286,16 +301,16 @@ def test_a_network_flood_of_plain_lines(server: Server, read, witness, wait_for)
 
 
 @pytest.mark.filterwarnings("ignore:setDaemon:DeprecationWarning", "ignore:setName:DeprecationWarning")
-def test_line_settings_over_the_network(server: Server, port, read, witness, wait_for):
-    """RFC 2217 against pyserial's own server side, which sets up a real pseudo-terminal."""
-    with serial.Serial(port.device, timeout=0.05) as far:
+def test_line_settings_over_the_network(server: Server, read, witness, wait_for):
+    """RFC 2217 against pyserial's own server side; its port is a loop, which hears what is written to it."""
+    with serial.serial_for_url("loop://", timeout=0.05) as far:
         read(f"rfc2217://127.0.0.1:{server.port}", baud=9600)
         wait_for(lambda: server.client is not None)
         stop = threading.Event()
         bridge = threading.Thread(target=_bridge, args=(far, server.client, stop))
         bridge.start()
         try:
-            wait_for(lambda: READING in witness.readings, nudge=lambda: port.write(FRAME))
+            wait_for(lambda: READING in witness.readings, nudge=lambda: far.write(FRAME))
             assert far.baudrate == 9600
         finally:
             stop.set()

@@ -20,6 +20,13 @@ STRONG, PLAIN, WEAK = "bold", "", "dim"
 Line = tuple[str, str]
 """Text and its style."""
 
+HEADS = {
+    Need.OVERDUE: "LATE by",
+    Need.DUE: "NOW, late by",
+    Need.SOON: "SOON, in",
+    Need.SIGN_OFF: "SIGN OFF, in",
+}
+
 MARKS = {Need.SOON: "!", Need.DUE: "!!", Need.OVERDUE: "!!", Need.SIGN_OFF: "!!"}
 
 
@@ -48,6 +55,11 @@ class ClockView:
     where: str
 
 
+def _digit_rows(width: int, height: int) -> int:
+    """Five rows of digits where they fit, else three."""
+    return 5 if height >= 6 and width >= 40 else 3
+
+
 def _beside(left: Sequence[str], right: Iterable[str], width: int) -> list[str]:
     """Big digits, then words to their right."""
     words = list(right)
@@ -66,16 +78,16 @@ def identification_lines(
     view: IdentificationView, interval_seconds: int | None, width: int, height: int, glyphs: Glyphs
 ) -> list[Line]:
     """Minutes and seconds to the next identification, large; the state in words; a bar."""
-    rows = 5 if height >= 8 and width >= 40 else 3
+    rows = _digit_rows(width, height)
     every = f"every {interval_seconds // 60} min" if interval_seconds else "no fixed interval"
-    if view.left_seconds is None or view.need is Need.SIGN_OFF:
+    if view.left_seconds is None:
         words = textwrap.wrap(view.words, max(8, width)) + textwrap.wrap(view.reason, max(8, width))
         lines = [(word, STRONG if row == 0 else PLAIN) for row, word in enumerate([*words, every])]
         return lines[:height]
     digits = big(minutes(abs(view.left_seconds)), glyphs, rows=rows)
     beside = width - max(map(len, digits)) - 2
-    head = {Need.OVERDUE: "LATE by", Need.DUE: "NOW, late by", Need.SOON: "SOON, in"}.get(view.need, "in")
-    words = [head, *_wrapped(view.reason, beside, 2)]
+    words = [*_wrapped(HEADS.get(view.need, "in"), beside, 2)]
+    words += _wrapped(view.reason, beside, rows - len(words))
     if len(words) < rows:
         words.append(every)
     lines = [(line, STRONG) for line in _beside(digits, words, width)]
@@ -88,14 +100,16 @@ def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) ->
     """Volts, large; the state in words, amps, watts, amp-hours; the last minutes as a plot."""
     if view.trouble or view.volts is None:
         return _battery_trouble(view, width, height)
-    rows = 5 if height >= 8 and width >= 40 else 3
+    rows = _digit_rows(width, height)
     digits = big(f"{view.volts:.2f}", glyphs, rows=rows)
     watts = abs(view.volts * view.amps) if view.amps is not None else None
+    room = width - max(map(len, digits)) - 2
     words = [f"V {view.word}"]
     words.append(f"{view.amps:+.2f} A" if view.amps is not None else "amps not known")
-    if width - max(map(len, digits)) >= 20 and watts is not None:
+    if room >= 14 and watts is not None:
         words[-1] += f"  {watts:.0f} W"
-    words.append(f"{view.amp_hours_out:.2f} Ah out")
+    used = f"{view.amp_hours_out:.2f} Ah"
+    words.append(used + " out" if room >= len(used) + 4 else used)
     if rows == 5 and view.gap_seconds >= 1:
         words.append(f"{span(view.gap_seconds)} not seen")
     lines = [(line, STRONG) for line in _beside(digits, words, width)]

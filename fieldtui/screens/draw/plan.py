@@ -10,36 +10,56 @@ from fieldtui.screens.draw.text import clip, fit, shown
 from fieldtui.session.tuning import TuningFold
 
 
-def plan_lines(plan: Plan, tuning: TuningFold, width: int, height: int, wanted: str = "") -> list[Drawn]:
-    """Channels that fit the words typed after `channel`; `>` marks what is tuned."""
-    channels = plan.filter(wanted) if wanted else plan.channels
-    if not channels:
+def plan_lines(
+    plan: Plan, tuning: TuningFold, width: int, height: int, wanted: str | None = None
+) -> list[Drawn]:
+    """Channels that fit what was typed after `channel`; `>` marks what is tuned, `*` what Enter would tune."""
+    fitting = plan.filter(wanted) if wanted else plan.channels
+    if not fitting:
         return [(clip("no such channel: another number or name, Escape shuts the plan", width), PLAIN)]
-    lines = [
-        (_line(channel, tuning, width), STRONG if _tuned(channel, tuning) else PLAIN) for channel in channels
-    ]
-    hidden = len(lines) - height
+    chosen = chosen_channel(plan, wanted) if wanted else None
+    lines = []
+    for channel in _window(fitting, tuning, height):
+        mark = "*" if channel is chosen else ">" if _tuned(channel, tuning) else " "
+        lines.append((_line(channel, mark, width), PLAIN if mark == " " else STRONG))
+    hidden = len(fitting) - len(lines)
     if hidden > 0:
-        lines = [*lines[: height - 1], (clip(f"and {hidden + 1} more: type part of a name", width), PLAIN)]
+        lines.append((clip(f"and {hidden} more: F4, then part of a name", width), PLAIN))
     if plan.problems and height > len(lines):
         first = plan.problems[0]
         more = f" (and {len(plan.problems) - 1} more)" if len(plan.problems) > 1 else ""
-        lines.append((clip(f"line {first.line}: {shown(first.what)}{more}", width), PLAIN))
+        lines.append((clip(shown(first.text) + more, width), PLAIN))
     return lines
+
+
+def chosen_channel(plan: Plan, wanted: str) -> Channel | None:
+    """What Enter tunes: the channel of that number or name, or else the first that fits."""
+    return plan.find(wanted) or next(iter(plan.filter(wanted)), None)
+
+
+def _window(channels: tuple[Channel, ...], tuning: TuningFold, height: int) -> tuple[Channel, ...]:
+    """As many as fit, what is tuned among them."""
+    if len(channels) <= height:
+        return channels
+    rows = max(1, height - 1)
+    tuned = next((place for place, channel in enumerate(channels) if _tuned(channel, tuning)), 0)
+    start = min(max(0, tuned - rows // 2), len(channels) - rows)
+    return channels[start : start + rows]
 
 
 def _tuned(channel: Channel, tuning: TuningFold) -> bool:
     return tuning.hertz == channel.receive_hertz and (tuning.channel in (None, channel.name))
 
 
-def _line(channel: Channel, tuning: TuningFold, width: int) -> str:
-    mark = ">" if _tuned(channel, tuning) else " "
+def _line(channel: Channel, mark: str, width: int) -> str:
     shift = channel.transmit_hertz - channel.receive_hertz
     extra = [
         f"{shift / 1e6:+g}" if shift else "",
         f"tone {channel.tone_hertz:g}" if channel.tone_hertz else "",
     ]
-    extra += [shown(channel.name), channel.purpose]
+    extra.append(shown(channel.name))
+    if channel.purpose not in channel.name:
+        extra.append(channel.purpose)
     head = f"{mark}{channel.number:>3} {format_megahertz(channel.receive_hertz):>9} {fit(channel.mode, 4)} "
     return clip(head + " ".join(part for part in extra if part), width)
 

@@ -1,0 +1,51 @@
+"""What the law of the place says about the tuned frequency, in a few words. Advice, never a block."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from fieldtui.radio.bands import band_of
+from fieldtui.radio.locator import LocatorError, read_locator
+from fieldtui.radio.privileges import check_allowed
+from fieldtui.session.state import SessionState
+
+
+def verdict_words(state: SessionState, licence: str | None, region: int) -> str:
+    """`allowed`, `not for this licence: WHY`, `outside every band`; nothing where it cannot be told.
+
+    What is sent counts, so a repeater's input frequency, not its output.
+    """
+    hertz = state.tuning.transmit_hertz or state.tuning.hertz
+    if hertz is None:
+        return ""
+    if band_of(hertz) is None:
+        return "outside every band"
+    if licence is None or state.tuning.mode is None or not _under_us_rules(state):
+        return ""
+    return _verdict(hertz, state.tuning.mode, licence, region, state.place.locator)
+
+
+def _under_us_rules(state: SessionState) -> bool:
+    return state.opened is None or state.opened.rule in ("us", "own")
+
+
+@lru_cache(maxsize=64)
+def _verdict(hertz: int, mode: str, licence: str, region: int, locator: str | None) -> str:
+    try:
+        cell = read_locator(locator) if locator else None
+    except LocatorError:
+        cell = None
+    try:
+        verdict = check_allowed(
+            hertz,
+            mode,
+            licence=licence,
+            region=region,
+            lat_deg=cell.lat_deg if cell else None,
+            lon_deg=cell.lon_deg if cell else None,
+        )
+    except ValueError:
+        return ""
+    if verdict.allowed is None:
+        return f"depends: {verdict.why}"
+    return "allowed" if verdict.allowed else f"not for this licence: {verdict.why}"
