@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -64,6 +65,10 @@ def _top_parser() -> Parser:
 
 def _guarded(name: str, words: list[str]) -> int:
     """Run a command; a closed pipe or Ctrl+C ends it quietly."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A terminal that knows only ASCII shows \xeb for what it lacks, and the command goes on.
+            stream.reconfigure(errors="backslashreplace")
     try:
         code = run(name, words)
         sys.stdout.flush()
@@ -87,7 +92,8 @@ def run(name: str, words: Sequence[str]) -> int:
     )
     module.configure(parser)
     free_text = getattr(module, "FREE_TEXT", False)
-    options = parser.parse_args(_shield(words) if free_text else words)
+    # Free text may have options between its words; commands with sub-commands cannot be read so.
+    options = parser.parse_intermixed_args(_shield(words)) if free_text else parser.parse_args(words)
     code: int = module.run(options)
     return code
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from fieldtui.entry.grammar import TUNE
@@ -68,5 +68,5 @@ def _asked(payload: Payload | None) -> dict[str, Any]:
 
 def _plain(value: object) -> object:
     if isinstance(value, datetime):
-        return value.astimezone(UTC).replace(tzinfo=None).isoformat(timespec="milliseconds") + "Z"
+        return value.isoformat(timespec="milliseconds").replace("+00:00", "Z")
     return value

@@ -60,7 +60,7 @@ class _Told:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ContactLine(_Told):
-    """A contact to log. Anything not given is None; `hertz`, `mode`, `watts` and `at` only when typed."""
+    """A contact to log. Anything not given is None; `hertz`, `mode`, `watts` and `at` only when typed, `at` in UTC."""
 
     call: str
     sent: str | None = None

@@ -26,6 +26,7 @@ def read_time(word: str, now: datetime | None) -> datetime:
     """
     if now is None:
         raise EntryError(f"{quote(word)} needs a clock, and none is set: leave the time out")
+    now = now.astimezone(UTC)
     if ago := _AGO.fullmatch(word):
         return _minutes_back(word, int(ago[1]), now)
     if of_day := _OF_DAY.fullmatch(word):

@@ -39,8 +39,6 @@ class Listening:
 
     def take(self, data: bytes, now: float) -> None:
         """Take bytes that arrived at that time."""
-        if not data:
-            return
         self._skipping = False
         self._bytes_at = now
         self._gate.spend(len(data))

@@ -164,11 +164,11 @@ class FeedReader:
         except PORT_ERRORS as error:
             self._enter_failure(error)
             return None
-        if self._state.condition in _NOT_OPEN:
-            self._enter(FeedCondition.OPENING, f"{self._shown} is open: waiting for the first reading")
         return port
 
     def _listen(self, port: serial.Serial, listening: Listening) -> None:
+        if self._state.condition in _NOT_OPEN:
+            self._enter(FeedCondition.OPENING, f"{self._shown} is open: waiting for the first reading")
         while not self._stopping.is_set():
             room = listening.room(self._clock())
             try:
@@ -176,9 +176,9 @@ class FeedReader:
             except PORT_ERRORS:
                 return
             now = self._clock()
-            if room:
+            if data and room:
                 listening.take(data, now)
-            else:
+            elif data:
                 listening.skip(now)
             self._enter_condition(listening, now)
             self._deliver(listening.batch(now))
@@ -232,4 +232,3 @@ class FeedReader:
     @property
     def _shown(self) -> str:
         return safe_text(self._url)
-

@@ -10,7 +10,16 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any, Literal
 
-from fieldtui.entry import BlankLine, ContactLine, Context, Line, TuningLine, UnclearLine, VerbLine
+from fieldtui.entry import (
+    BlankLine,
+    ContactLine,
+    Context,
+    Line,
+    TuningLine,
+    UnclearLine,
+    VerbLine,
+    clean_text,
+)
 from fieldtui.entry.payloads import Channel, Done, Fix, Heard, Here, Identify, Note, Over, Undo, Volts
 from fieldtui.journal.events import (
     CallHeard,
@@ -76,7 +85,7 @@ def _contact(line: ContactLine, state: SessionState, new_id: str) -> Deed:
         locator=line.locator, hertz=tuning.hertz if line.hertz is None else line.hertz,
         transmit_hertz=tuning.transmit_hertz if same else None, mode=line.mode or tuning.mode,
         watts=tuning.watts if line.watts is None else line.watts, remarks=line.remarks, card=line.card,
-        at=_rfc3339(line.at), typed=line.text[:2000],
+        at=_rfc3339(line.at), typed=clean_text(line.text, 1000),
     )  # fmt: skip
     return Deed((event,), f"logged {line.call}")
 

@@ -111,6 +111,7 @@ SETTINGS = (
     Setting(
         "feeds", "amps_positive_is", one_of(lambda: ("charge", "discharge")),
         "What the shunt calls positive: charge or discharge. Never guessed.", '"charge"',
+        question="Which does the shunt call positive (charge, discharge)",
     ),
     Setting("feeds", "gps", values.port, "Position receiver.", '"/dev/ttyACM0"'),
     Setting("feeds", "packet", values.port, "Packet receiver (KISS).", '"socket://localhost:8001"'),

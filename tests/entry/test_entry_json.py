@@ -74,6 +74,7 @@ def test_time_is_utc_whatever_the_zone_of_the_clock():
     """A script never has to ask which zone was meant."""
     clock = Context(now=CONTEXT.now.astimezone(timezone(timedelta(hours=-7))) if CONTEXT.now else None)
     assert to_json(parse_line("kd7qsv -5m", clock))["at"] == "2026-06-14T18:45:30.250Z"
+    assert to_json(parse_line("kd7qsv 1842z", clock))["at"] == "2026-06-14T18:42:00.000Z"
 
 
 @pytest.mark.parametrize("text", ["59 57", "nonsense", "", "x" * 2000])

@@ -38,7 +38,7 @@ def sending(port: PtyPort) -> Iterator[PtyPort]:
 
 
 def test_each_reading_is_one_object_with_the_keys_of_the_contract(sending: PtyPort, capsys):
-    assert main(["feeds", "watch", sending.url, "--as", "battery", "--json", "--seconds", "2"]) == 0
+    assert main(["feeds", "watch", sending.url, "--as", "battery", "--json", "--count", "3"]) == 0
     objects = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     readings = [each for each in objects if each["kind"] == "battery"]
     assert list(readings[0]) == KEYS
@@ -57,7 +57,7 @@ def test_each_reading_is_one_object_with_the_keys_of_the_contract(sending: PtyPo
 
 def test_the_time_is_utc_in_milliseconds(sending: PtyPort, capsys):
     before = datetime.now(UTC) - timedelta(seconds=1)
-    assert main(["feeds", "--json", "watch", sending.url, "--seconds", "2"]) == 0
+    assert main(["feeds", "--json", "watch", sending.url, "--count", "1"]) == 0
     first = json.loads(capsys.readouterr().out.splitlines()[0])
     at = datetime.strptime(first["at"], "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC)
     assert len(first["at"]) == len("2026-06-14T17:03:22.418Z")
@@ -65,7 +65,7 @@ def test_the_time_is_utc_in_milliseconds(sending: PtyPort, capsys):
 
 
 def test_people_get_lines_and_the_state_on_the_other_stream(sending: PtyPort, capsys):
-    assert main(["feeds", "watch", sending.url, "--seconds", "2"]) == 0
+    assert main(["feeds", "watch", sending.url, "--count", "1"]) == 0
     told = capsys.readouterr()
     assert " 12.846 V    -0.250 A     -3.21 W     -1.520 Ah   95.2 %" in told.out
     assert "\x1b" not in told.out
@@ -80,7 +80,7 @@ def test_hostile_text_from_the_wire_does_not_reach_the_terminal(port: PtyPort, c
     )
     sender.start()
     try:
-        assert main(["feeds", "watch", port.url, "--seconds", "2"]) == 0
+        assert main(["feeds", "watch", port.url, "--count", "9"]) == 0
     finally:
         stop.set()
         sender.join()
@@ -90,10 +90,10 @@ def test_hostile_text_from_the_wire_does_not_reach_the_terminal(port: PtyPort, c
 
 
 def test_without_a_reading_in_the_time_it_fails(tmp_path, capsys):
-    assert main(["feeds", "watch", str(tmp_path / "nothing"), "--json", "--seconds", "0.3"]) == 1
+    assert main(["feeds", "watch", str(tmp_path / "nothing"), "--json", "--seconds", "2"]) == 1
     told = capsys.readouterr()
     assert "plug it in" in json.loads(told.out)["what"]
-    assert told.err == "fieldtui: no reading within 0.3 s\n"
+    assert told.err == "fieldtui: no reading within 2 s\n"
 
 
 @pytest.mark.parametrize(
@@ -113,8 +113,16 @@ def test_a_wrong_call_is_one_line_and_two(words: list[str], said: str, capsys):
 
 @pytest.mark.parametrize(
     "words",
-    [[], ["watch"], ["watch", "x", "--baud", "0"], ["watch", "x", "--baud", "²"]]
-    + [["watch", "x", "--seconds", "-1"], ["watch", "x", "--seconds", "nan"], ["watch", "x", "--as", "tea"]],
+    [
+        [],
+        ["watch"],
+        ["watch", "x", "--baud", "0"],
+        ["watch", "x", "--baud", "²"],
+        ["watch", "x", "--seconds", "-1"],
+        ["watch", "x", "--seconds", "nan"],
+        ["watch", "x", "--count", "0"],
+        ["watch", "x", "--as", "tea"],
+    ],
 )
 def test_words_that_mean_nothing_are_refused(words: list[str], capsys):
     with pytest.raises(SystemExit) as ended:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from fieldtui.feeds.batches import MOST_BYTES, MOST_READINGS, Batch, FloodGate
@@ -71,7 +73,7 @@ def test_batches_come_at_most_ten_times_a_second():
         now = hundredth / 100
         batch.add(Timed(BatteryReading(volts=12.0), now))
         deliveries += [now] if batch.take_if_due(now) else []
-    gaps = [later - earlier for earlier, later in zip(deliveries, deliveries[1:], strict=False)]
+    gaps = [later - earlier for earlier, later in pairwise(deliveries)]
     assert deliveries[0] == 0.0
     assert min(gaps) >= 0.0999
     assert len(deliveries) >= 18

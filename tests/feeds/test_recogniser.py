@@ -114,10 +114,10 @@ def test_noise_is_told_once_until_a_reading_came():
 
 def test_the_same_frames_read_at_half_speed_are_noise():
     """Every bit is seen as half of one: the bytes are made from the line's real bit pattern."""
-    line = "".join(f"0{byte:08b}"[0] + f"{byte:08b}"[::-1] + "1" for byte in FRAME * 40)
+    line = "".join(f"0{f'{byte:08b}'[::-1]}1" for byte in FRAME * 40)  # start bit, lowest bit first, stop bit
     sampled, seen = line[::2], bytearray()
     place = sampled.find("0")
-    while 0 <= place and place + 9 < len(sampled):
+    while place >= 0 and place + 9 < len(sampled):
         seen.append(int(sampled[place + 1 : place + 9][::-1], 2))
         place = sampled.find("0", place + 9)
     assert "wrong_speed" in codes(ShuntRecogniser().feed(bytes(seen)))
