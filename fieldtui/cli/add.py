@@ -6,14 +6,14 @@ import argparse
 from collections.abc import Sequence
 from pathlib import Path
 
-from fieldtui.cli.stations import LoadedStation, StartError, load_station
+from fieldtui.cli.stations import LoadedStation, StartError, channel_plan, load_station
 from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.entry import Context, Line, parse_line, to_json
 from fieldtui.journal.errors import JournalError, disk_words
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Stamp, SystemClock
-from fieldtui.radio.channels import default_plan
+from fieldtui.radio.channels import Plan
 from fieldtui.session.deeds import Deed, context_of, deed_of
 from fieldtui.session.state import SessionState
 
@@ -28,7 +28,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "line", metavar="LINE", nargs="+", help="an entry line; its words may be quoted or not"
     )
-    parser.add_argument("--station", type=Path, metavar="FILE", help="another station file, for a new journal")
+    parser.add_argument(
+        "--station", type=Path, metavar="FILE", help="another station file, for a new journal"
+    )
     parser.add_argument("--json", action="store_true", help="what was understood, as one JSON object")
 
 
@@ -37,14 +39,15 @@ def run(options: argparse.Namespace) -> int:
     text = " ".join(word.strip() for word in options.line)
     try:
         loaded = load_station(options.station)
+        plan = channel_plan(None, loaded)
         if not options.journal.exists():
-            line, deed = _understand(text, SessionState())
+            line, deed = _understand(text, SessionState(), plan)
             if not deed.events:
                 return _answer(line, deed, as_json=options.json)
         # No folder is made for a mistyped path: the journal's folder must be there.
         with Journal(options.journal) as journal:
             state = _fold(journal)
-            line, deed = _understand(text, state)
+            line, deed = _understand(text, state, plan)
             if deed.events:
                 _write(journal, state, loaded, deed)
     except StartError as error:
@@ -68,11 +71,11 @@ def _fold(journal: Journal) -> SessionState:
     return state
 
 
-def _understand(text: str, state: SessionState) -> tuple[Line, Deed]:
+def _understand(text: str, state: SessionState, plan: Plan) -> tuple[Line, Deed]:
     now = SystemClock().now()
     context: Context = context_of(state, state.clock.true_time(now.at, now.boot))
     line = parse_line(text, context)
-    return line, deed_of(line, state, default_plan(), new_id)
+    return line, deed_of(line, state, plan, new_id)
 
 
 def _write(journal: Journal, state: SessionState, loaded: LoadedStation, deed: Deed) -> None:

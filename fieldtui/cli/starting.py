@@ -9,18 +9,16 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from fieldtui.cli.stations import LoadedStation, StartError, load_station
+from fieldtui.cli.stations import StartError, channel_plan, load_station
 from fieldtui.cli.tell import safe
-from fieldtui.journal.errors import disk_words
 from fieldtui.journal.events import SessionOpened
 from fieldtui.journal.folder import fresh_path, is_finished, journal_folder, journals
 from fieldtui.journal.stamp import SystemClock
-from fieldtui.radio.channels import Plan, default_plan, read_plan
+from fieldtui.radio.channels import Plan
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
 from fieldtui.screens.settings import Settings, ShuntPort
 from fieldtui.screens.theme_names import theme_for
 from fieldtui.session.station_fields import Station
-from fieldtui.session.station_place import channels_path
 
 RESUMABLE = timedelta(hours=18)
 """An unfinished session older than this is yesterday's: it is named, not resumed by itself."""
@@ -55,7 +53,7 @@ def settings_from(options: argparse.Namespace) -> Settings:
     """
     loaded = load_station(options.station)
     station = loaded.station
-    plan = channel_plan(_plan_path(options.channels, loaded), station.operator.region or 2)
+    plan = channel_plan(options.channels, loaded)
     journal, notice = choose_journal(options.journal, station.place.name, new=options.new)
     settings = screen_settings(
         options, journal=journal, opening=loaded.opening(), plan=plan, theme=station.screen.theme
@@ -85,25 +83,6 @@ def _shunt(options: argparse.Namespace, station: Station) -> ShuntPort | None:
         options.baud or station.feeds.shunt_baud or 19200,
         "discharge" if station.feeds.amps_positive_is == "discharge" else "charge",
     )
-
-
-def _plan_path(named: Path | None, loaded: LoadedStation) -> Path | None:
-    channels = loaded.station.screen.channels
-    return named or (channels_path(channels, loaded.file) if channels else None)
-
-
-def channel_plan(path: Path | None, region: int = 2) -> Plan:
-    """The user's frequency plan, or the published calling frequencies.
-
-    Raises:
-        StartError: the file cannot be read.
-    """
-    if path is None:
-        return default_plan(region)
-    try:
-        return read_plan(path.read_bytes(), path.name)
-    except OSError as error:
-        raise StartError(f"frequency plan {safe(path)}: {disk_words(error)}") from None
 
 
 def choose_journal(named: Path | None, place: str | None, *, new: bool) -> tuple[Path, str]:

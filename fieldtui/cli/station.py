@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fieldtui.cli.files import read_file
 from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.session.station import MOST_BYTES, Station, StationProblem, read_station
 from fieldtui.session.station_place import channels_path, station_path
@@ -59,7 +60,7 @@ def run(options: argparse.Namespace) -> int:
     path = options.station or station_path()
     if options.deed == "init":
         return _init(options, path)
-    data = _read(path, MOST_BYTES)
+    data = read_file(path, MOST_BYTES)
     if isinstance(data, str):
         complain(f"{data}; 'fieldtui station init' writes a station file")
         return CALL_AT_FAULT
@@ -126,7 +127,7 @@ def _plan_problems(station: Station, path: Path) -> list[StationProblem]:
     from fieldtui.radio.channels import read_plan  # noqa: PLC0415
 
     plan_path = channels_path(station.screen.channels, path)
-    data = _read(plan_path, MOST_PLAN_BYTES)
+    data = read_file(plan_path, MOST_PLAN_BYTES)
     if isinstance(data, str):
         return [StationProblem(path.name, None, f"screen.channels: {data}")]
     problems = read_plan(data, plan_path.name).problems
@@ -134,17 +135,6 @@ def _plan_problems(station: Station, path: Path) -> list[StationProblem]:
         StationProblem(plan_path.name, each.line, f"{each.what}; accepted: {each.accepted}")
         for each in problems
     ]
-
-
-def _read(path: Path, most_bytes: int) -> bytes | str:
-    """Return the bytes of a file, one more than allowed at most, or why it cannot be read."""
-    try:
-        if not path.is_file():
-            return f"{safe(path)} is no file" if path.exists() else f"there is no file {safe(path)}"
-        with path.open("rb") as file:
-            return file.read(most_bytes + 1)
-    except (OSError, ValueError) as error:
-        return f"{safe(path)} cannot be read ({safe(getattr(error, 'strerror', None) or error)})"
 
 
 def _name(setting: Setting) -> str:

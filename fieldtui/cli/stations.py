@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from fieldtui.cli.tell import safe
-from fieldtui.journal.errors import disk_words
+from fieldtui.cli.files import read_file
 from fieldtui.journal.events import SessionOpened
+from fieldtui.radio.channels import MOST_BYTES as MOST_PLAN_BYTES
+from fieldtui.radio.channels import Plan, default_plan, read_plan
 from fieldtui.session.opening import opening_event
-from fieldtui.session.station import read_station
+from fieldtui.session.station import MOST_BYTES, read_station
 from fieldtui.session.station_fields import Station
-from fieldtui.session.station_place import station_path
+from fieldtui.session.station_place import channels_path, station_path
 
 
 class StartError(Exception):
@@ -48,11 +49,26 @@ def load_station(named: Path | None) -> LoadedStation:
         StartError: the file that was named cannot be read.
     """
     path = named or station_path()
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        if named is not None:
-            raise StartError(f"station file {safe(path)}: {disk_words(error)}") from None
+    if named is None and not path.exists():
         return LoadedStation(Station(), path)
+    data = read_file(path, MOST_BYTES)
+    if isinstance(data, str):
+        raise StartError(f"station file: {data}")
     station, problems = read_station(data, path.name)
     return LoadedStation(station, path, problems[0].text if problems else "")
+
+
+def channel_plan(named: Path | None, loaded: LoadedStation) -> Plan:
+    """The named frequency plan, or the station file's, or the published calling frequencies of the region.
+
+    Raises:
+        StartError: the file cannot be read.
+    """
+    channels = loaded.station.screen.channels
+    path = named or (channels_path(channels, loaded.file) if channels else None)
+    if path is None:
+        return default_plan(loaded.station.operator.region or 2)
+    data = read_file(path, MOST_PLAN_BYTES)
+    if isinstance(data, str):
+        raise StartError(f"frequency plan: {data}")
+    return read_plan(data, path.name)

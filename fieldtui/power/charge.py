@@ -82,8 +82,8 @@ class ChargeEstimator:
     """Keeps an interval for the charge of a pack through a session: counted, and corrected where that is honest.
 
     The start may be stated by the operator (`start_percent`, give or take `start_within`), or unknown: then it is
-    anything until a rested voltage in a steep region narrows it. Counting widens the interval by the tolerance of
-    the rated capacity, by the shunt's offset, and by gaps, over which anything up to the average load may have run.
+    anything until a voltage in a steep region narrows it. Counting widens the interval by the tolerance of the
+    rated capacity, by the shunt's offset, and by gaps, over which anything up to the average load may have run.
     """
 
     def __init__(
@@ -100,81 +100,114 @@ class ChargeEstimator:
         self.pack = pack
         self._capacity_tolerance = capacity_tolerance
         self._offset_amps = offset_amps
-        self._low, self._high = 0.0, 100.0
-        self._best = start_percent
-        if start_percent is not None:
-            self._low, self._high = _clip(start_percent - start_within), _clip(start_percent + start_within)
-        self._anchor = (0.0, 0.0, 0.0)
-        self._now = (0.0, 0.0, 0.0)
+        self._now = self._anchor = _Totals(0.0, 0.0, 0.0)
         self._shunt: float | None = None
-        self._note = "" if start_percent is not None else "charge at the start is not known"
+        if start_percent is None:
+            self._known = ChargeBand(0.0, 100.0, "charge at the start is not known")
+        else:
+            self._known = ChargeBand(
+                _clip(start_percent - start_within), _clip(start_percent + start_within), ""
+            )
+        self._best = start_percent
 
     def count(self, amp_hours_net: float, covered_seconds: float, gap_seconds: float = 0.0) -> None:
         """Take the running totals of a counter: net ampere-hours out, seconds counted, seconds in gaps."""
-        self._now = (amp_hours_net, covered_seconds, gap_seconds)
+        self._now = _Totals(amp_hours_net, covered_seconds, gap_seconds)
 
     def rested(self, volts: float) -> ChargeBand:
         """Take a rested voltage. Where the curve is steep it narrows the interval; where it is flat, hardly."""
-        seen = charge_from_rest(self.pack.chemistry, self.pack.cells, volts)
+        return self._combine(charge_from_rest(self.pack.chemistry, self.pack.cells, volts))
+
+    def metered(self, volts: float, sag_volts: float = 0.2) -> ChargeBand:
+        """Take a voltage from a meter, under a load unknown but light: rested it would be up to `sag_volts` more.
+
+        Without a shunt nothing counts between two readings: what was known before bounds only from above.
+        """
+        kind, cells = self.pack.chemistry, self.pack.cells
+        low = charge_from_rest(kind, cells, volts).low_percent
+        high = charge_from_rest(kind, cells, volts + sag_volts).high_percent
         before = self.estimate()
-        low, high = max(before.low_percent, seen.low_percent), min(before.high_percent, seen.high_percent)
-        if low <= high:
-            self._set_anchor(low, high, before.note)
-        else:
-            low, high = min(before.low_percent, seen.low_percent), max(before.high_percent, seen.high_percent)
-            self._set_anchor(low, high, "the rested voltage contradicts the count: capacity or start may be wrong")
-        return self.estimate()
+        note = "from a meter, not rested"
+        if self._now.covered_seconds > self._anchor.covered_seconds:
+            return self._combine(ChargeBand(low, high, note))
+        if before.high_percent >= low:
+            high = min(high, before.high_percent)
+        return self._settle(ChargeBand(low, high, note))
 
     def shunt_says(self, percent: float | None) -> None:
         """Take the shunt's own state of charge: a candidate inside the interval, never more."""
         self._shunt = percent if percent is not None and 0 <= percent <= 100 else None
 
-    def full(self) -> None:
+    def full(self) -> ChargeBand:
         """Take it that the pack has just been charged full."""
         self._best = 100.0
-        self._set_anchor(97.0, 100.0, "")
+        return self._settle(ChargeBand(97.0, 100.0, ""), 100.0)
 
     def estimate(self) -> ChargeBand:
         """Give the interval now, in percent of the rated capacity."""
-        drawn, least, most = self._change()
-        low = _clip(self._low - most)
-        high = _clip(self._high - least)
-        note = self._note
-        gap = self._now[2] - self._anchor[2]
+        least, most = self._drawn_bounds()
+        low, high = _clip(self._known.low_percent - most), _clip(self._known.high_percent - least)
+        notes = [self._known.note]
+        gap = self._now.gap_seconds - self._anchor.gap_seconds
         if gap > 0:
-            note = "; ".join(part for part in (note, f"{gap / 60:.0f} min without data are not counted") if part)
+            notes.append(f"{_minutes(gap)} without data are not counted")
         if self._shunt is not None and not low <= self._shunt <= high:
-            note = "; ".join(part for part in (note, f"the shunt itself says {self._shunt:.0f} %") if part)
-        del drawn
-        return ChargeBand(low, high, note)
+            notes.append(f"the shunt itself says {self._shunt:.0f} %")
+        return ChargeBand(low, high, "; ".join(note for note in notes if note))
 
     def best_percent(self) -> float:
-        """Give one figure: the shunt's own if it is possible, else the stated start less the count, else the middle."""
+        """Give one figure: the shunt's own if possible, else the start less what was counted, else the middle."""
         band = self.estimate()
         if self._shunt is not None and band.low_percent <= self._shunt <= band.high_percent:
             return self._shunt
-        if self._best is not None:
-            counted = self._best - 100 * self._now[0] / self.pack.total_amp_hours
-            return min(max(counted, band.low_percent), band.high_percent)
-        return (band.low_percent + band.high_percent) / 2
+        if self._best is None:
+            return (band.low_percent + band.high_percent) / 2
+        drawn = self._now.amp_hours_net - self._anchor.amp_hours_net
+        counted = self._best - 100 * drawn / self.pack.total_amp_hours
+        return min(max(counted, band.low_percent), band.high_percent)
 
-    def _change(self) -> tuple[float, float, float]:
-        """Give the points of charge drawn since the anchor: as counted, at least, at most."""
-        drawn, covered, gap = (now - then for now, then in zip(self._now, self._anchor, strict=True))
-        capacity = self.pack.total_amp_hours
+    def _combine(self, seen: ChargeBand) -> ChargeBand:
+        """Join what was counted with what a voltage shows: both hold, or the doubt is said."""
+        before = self.estimate()
+        low, high = max(before.low_percent, seen.low_percent), min(before.high_percent, seen.high_percent)
+        if low <= high:
+            return self._settle(ChargeBand(low, high, "" if before.width == 100 else self._known.note))
+        low, high = min(before.low_percent, seen.low_percent), max(before.high_percent, seen.high_percent)
+        return self._settle(
+            ChargeBand(low, high, "the voltage contradicts the count: capacity or start may be wrong")
+        )
+
+    def _settle(self, known: ChargeBand, best: float | None = None) -> ChargeBand:
+        """Go on from here: what is known now, and counting begins anew."""
+        if best is None and self._best is not None:
+            best = min(max(self.best_percent(), known.low_percent), known.high_percent)
+        self._known, self._best, self._anchor = known, best, self._now
+        return self.estimate()
+
+    def _drawn_bounds(self) -> tuple[float, float]:
+        """Give the points of charge drawn since the anchor, at least and at most."""
+        now, then = self._now, self._anchor
+        drawn = now.amp_hours_net - then.amp_hours_net
+        covered = now.covered_seconds - then.covered_seconds
         offset = self._offset_amps * covered / SECONDS_PER_HOUR
-        average = max(0.0, drawn) / covered if covered > 0 else 0.0
-        in_gaps = average * gap
-        tolerance = self._capacity_tolerance
-        bounds = sorted((drawn / (1 - tolerance), drawn / (1 + tolerance)))
-        least, most = bounds[0] - offset, bounds[1] + offset + in_gaps
-        return 100 * drawn / capacity, 100 * least / capacity, 100 * most / capacity
+        average_per_second = max(0.0, drawn) / covered if covered > 0 else 0.0
+        in_gaps = average_per_second * (now.gap_seconds - then.gap_seconds)
+        one, other = drawn / (1 - self._capacity_tolerance), drawn / (1 + self._capacity_tolerance)
+        points = 100 / self.pack.total_amp_hours
+        return (min(one, other) - offset) * points, (max(one, other) + offset + in_gaps) * points
 
-    def _set_anchor(self, low: float, high: float, note: str) -> None:
-        if self._best is not None:
-            self._best = self._best if self._best == 100.0 and high == 100.0 else None
-        self._low, self._high, self._note = low, high, note
-        self._anchor = self._now
+
+@dataclass(frozen=True, slots=True)
+class _Totals:
+    """Running totals of a counter."""
+
+    amp_hours_net: float
+    covered_seconds: float
+    gap_seconds: float
+
+
+def _minutes(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < 90 else f"{seconds / 60:.0f} min"
 
 
 def _clip(percent: float) -> float:

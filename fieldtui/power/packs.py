@@ -60,7 +60,9 @@ class Pack:
         """Give the ampere-hours to plan with: the given share of the rated ones, or the chemistry's usual."""
         percent = self.chemistry.usable_percent if usable_percent is None else usable_percent
         if not 0 < percent <= 100:
-            raise ValueError(f"usable charge of {percent:g} % makes no sense: give more than 0 and at most 100")
+            raise ValueError(
+                f"usable charge of {percent:g} % makes no sense: give more than 0 and at most 100"
+            )
         return self.total_amp_hours * percent / 100
 
     def rested_volts_at(self, charge_percent: float) -> float:
@@ -79,9 +81,13 @@ def make_pack(name: str, amp_hours: float, cells: int | None = None, parallel: i
     kind = chemistry(name)
     cells = kind.usual_cells if cells is None else cells
     if not isfinite(amp_hours) or not 0 < amp_hours <= MOST_AMP_HOURS:
-        raise ValueError(f"a capacity of {amp_hours:g} Ah cannot be: give what is printed on one pack, such as 16")
+        raise ValueError(
+            f"a capacity of {amp_hours:g} Ah cannot be: give what is printed on one pack, such as 16"
+        )
     if not 1 <= cells <= MOST_CELLS:
-        raise ValueError(f"{cells} cells in series cannot be: give 1 to {MOST_CELLS}, usually {kind.usual_cells}")
+        raise ValueError(
+            f"{cells} cells in series cannot be: give 1 to {MOST_CELLS}, usually {kind.usual_cells}"
+        )
     if parallel < 1:
         raise ValueError(f"{parallel} packs side by side cannot be: give 1 or more")
     return Pack(kind, amp_hours, cells, parallel)
@@ -136,7 +142,11 @@ def _mismatch(pack: Pack, volts: float, bound: str, limit: float) -> str:
         for cells in kind.usual_packs
         if cells * kind.limits.cutoff_cell_volts <= volts <= 1.12 * cells * kind.limits.charge_cell_volts
     ]
-    remedy = f"if the pack has {fits[0]} cells, set cells = {fits[0]}" if fits else "check the pack and its chemistry"
+    remedy = (
+        f"if the pack has {fits[0]} cells, set cells = {fits[0]}"
+        if fits
+        else "check the pack and its chemistry"
+    )
     return f"{volts:.1f} V is not a {pack.cells}-cell {kind.name} pack (at {bound} {limit:.1f} V): {remedy}"
 
 

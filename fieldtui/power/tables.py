@@ -27,7 +27,7 @@ class RestCurve:
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class CellLimits:
     """What one cell stands: volts of one cell, temperatures in degrees Celsius, each with its source."""
 
     charge_cell_volts: float
@@ -62,7 +62,7 @@ class Chemistry:
     peukert_status: str
     usable_percent: float
     usable_status: str
-    limits: Limits
+    limits: CellLimits
     curves: tuple[RestCurve, ...]
     plateau_cell_volts: tuple[float, float] | None = None
     plateau_least_points: float = 0.0
@@ -107,15 +107,16 @@ def chemistries() -> tuple[Chemistry, ...]:
 
 def load_table(name: str) -> dict[str, Any]:
     """Read one bundled TOML table."""
-    import tomllib  # here, because a session without a pack must not pay 30 ms of imports on a slow board
-    from importlib.resources import files
+    # Here, because a session without a pack must not pay 30 ms of imports on a slow board.
+    import tomllib  # noqa: PLC0415
+    from importlib.resources import files  # noqa: PLC0415
 
     return tomllib.loads(files("fieldtui.data").joinpath(name).read_text(encoding="utf-8"))
 
 
 def _chemistry(row: dict[str, Any]) -> Chemistry:
     fields: dict[str, Any] = {key: _tuples(value) for key, value in row.items() if key != "rest"}
-    fields["limits"] = Limits(**row["limits"])
+    fields["limits"] = CellLimits(**row["limits"])
     fields["curves"] = tuple(_curve(rest) for rest in row["rest"])
     return Chemistry(**fields)
 

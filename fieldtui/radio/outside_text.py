@@ -46,8 +46,8 @@ def decode_text(data: bytes) -> str:
 def clean_text(text: str, limit: int) -> str:
     """Return `text` on one line and safe to draw: composed (NFC), no blanks around it, at most `limit` long.
 
-    Breaks become blanks, characters that act on a terminal U+FFFD; of combining marks in a row two stay,
-    since more spill over other lines. Cleaning twice changes nothing.
+    Breaks and wide blanks become plain blanks, characters that act on a terminal U+FFFD; of combining marks
+    in a row two stay, since more spill over other lines. Cleaning twice changes nothing.
     """
     kept: list[str] = []
     marks = 0
@@ -74,6 +74,7 @@ def nearest_name(word: str, names: Iterable[str]) -> str | None:
 
 
 def _shown(character: str) -> str:
-    if character in _BREAKS:
+    kind = category(character)
+    if character in _BREAKS or kind == "Zs":
         return " "
-    return "\ufffd" if category(character) in _REFUSED else character
+    return "\ufffd" if kind in _REFUSED else character

@@ -15,7 +15,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Input, Static
 
-from fieldtui.entry import Line, parse_line
+from fieldtui.entry import Line, complete, completions, parse_line
 from fieldtui.journal.events import Event, Tuned
 from fieldtui.journal.file import Batch
 from fieldtui.journal.ids import new_id
@@ -289,6 +289,21 @@ class SessionApp(App[list[Event]]):
         if self.message and not self.question:
             self.message = ""
             self._draw_message()
+
+    @on(EntryLine.Completing)
+    def _on_completing(self) -> None:
+        entry = self.entry
+        stamp = self.settings.clock.now()
+        context = context_of(self.state, self.state.clock.true_time(stamp.at, stamp.boot))
+        names = [channel.name for channel in self.settings.plan.channels]
+        words = completions(entry.value, entry.cursor_position, context, names)
+        if not words:
+            self.message = "nothing to complete here"
+        else:
+            text, cursor = complete(entry.value, entry.cursor_position, words[0])
+            entry.value, entry.cursor_position = text, cursor
+            self.message = f"also: {', '.join(words[1:8])}" if len(words) > 1 else ""
+        self._draw_message()
 
     @on(Input.Changed, "#entry")
     def _on_changed(self) -> None:

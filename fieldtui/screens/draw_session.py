@@ -25,6 +25,12 @@ from fieldtui.session.identification import Need
 if TYPE_CHECKING:
     from fieldtui.screens.app import SessionApp
 
+PLAN_HINTS = (
+    "type a number or a part of a name: * marks what Enter tunes, > what is tuned",
+    "Escape shuts the plan; what was half typed comes back",
+    "usual use only: your licence and the local coordinator's plan win",
+)
+
 URGENCY = {Need.SOON: "-warn", Need.DUE: "-urgent", Need.OVERDUE: "-urgent", Need.SIGN_OFF: "-urgent"}
 
 
@@ -95,9 +101,11 @@ def tuning(app: SessionApp) -> None:
 def typing(app: SessionApp) -> None:
     """The read-back of the typed line."""
     pane = _pane(app, "read-back")
-    pane.show(contact_drawing.read_back(app.line, app.state, pane.room[0], miles=app.settings.miles))
     if app.plan_open:
+        pane.show([(clip(line, pane.room[0]), PLAIN) for line in PLAN_HINTS])
         tuning(app)
+    else:
+        pane.show(contact_drawing.read_back(app.line, app.state, pane.room[0], miles=app.settings.miles))
 
 
 def message(app: SessionApp) -> None:

@@ -18,10 +18,14 @@ class EntryLine(Input):
     BINDINGS = [
         Binding("up", "earlier", show=False),
         Binding("down", "later", show=False),
+        Binding("tab", "complete", show=False),
     ]
 
     class AnyKey(Message):
         """A key reached the line; messages that wait for the next key may go."""
+
+    class Completing(Message):
+        """Tab was pressed."""
 
     def __init__(self) -> None:
         super().__init__(compact=True, id="entry", select_on_focus=False)
@@ -58,6 +62,10 @@ class EntryLine(Input):
         """Show a text with the cursor behind it."""
         self.value = text
         self.cursor_position = len(text)
+
+    def action_complete(self) -> None:
+        """Ask the screen, which knows calls and channels."""
+        self.post_message(self.Completing())
 
     def action_earlier(self) -> None:
         """The line typed before; what is half typed comes back with Down."""

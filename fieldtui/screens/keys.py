@@ -37,6 +37,7 @@ ACTIONS = (
     Action("leave", "f10", "leave the screen; the session stays open", "leave"),
     Action("older", "pageup", "older contacts"),
     Action("newer", "pagedown", "newer contacts"),
+    Action("battery", "f5", "the battery in detail", "battery"),
     Action("dismiss", "escape", "answer a reminder, shut the plan; typed text stays"),
 )
 

@@ -58,7 +58,9 @@ def test_a_tone_close_to_a_known_one_is_not_it_but_names_it() -> None:
     assert nearest_ctcss(1750) == 254.1
 
 
-@pytest.mark.parametrize(("text", "hertz"), [("88.5", 88.5), ("100", 100.0), (" 67.0 ", 67.0), ("127.30", 127.3)])
+@pytest.mark.parametrize(
+    ("text", "hertz"), [("88.5", 88.5), ("100", 100.0), (" 67.0 ", 67.0), ("127.30", 127.3)]
+)
 def test_tones_are_read_with_or_without_decimals(text: str, hertz: float) -> None:
     assert read_ctcss(text) == hertz
 
@@ -145,5 +147,5 @@ def test_any_text_is_a_tone_a_code_or_a_refusal(text: str) -> None:
     for read, known in ((read_ctcss, ctcss_tones()), (read_dcs, dcs_codes())):
         try:
             assert read(text) in known
-        except RefusedError as refusal:
-            assert "\n" not in str(refusal)
+        except RefusedError:
+            assert text not in map(str, known)

@@ -1,0 +1,97 @@
+"""`fieldtui reckon`: the calculators, each loaded only when it is asked."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from fieldtui.cli.stations import StartError
+from fieldtui.cli.tell import complain, print_json, safe
+
+HELP = "The calculators. 'fieldtui reckon WHAT --help' tells the words and options of one."
+EXAMPLE = "fieldtui reckon locator 44.31,-121.40"
+
+WHAT = {
+    "locator": ("reckon_radio", "a locator from coordinates, or the cell that a locator names"),
+    "call": ("reckon_radio", "the parts of a call sign, who issued it, how it is spoken"),
+    "allowed": ("reckon_radio", "may this be sent here by this licence?"),
+}
+"""Every calculator, in the order of the help: its module in this folder, and its one line."""
+
+_BEGINS_AS_NUMBER = re.compile(r"-[0-9.]")
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What was reckoned: `values` for --json, in SI units, and `lines` for people."""
+
+    values: dict[str, Any]
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Calculator:
+    """One calculator: its help, an example, its options, and its answer.
+
+    `answer` raises ValueError, with one line for people, when a word or an option has no meaning.
+    """
+
+    help: str
+    example: str
+    configure: Callable[[argparse.ArgumentParser], None]
+    answer: Callable[[argparse.Namespace], Answer]
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Only WHAT is read here; the rest belongs to the calculator."""
+    parser.add_argument("what", metavar="WHAT", choices=list(WHAT), help=", ".join(WHAT))
+    parser.add_argument("words", metavar="...", nargs=argparse.REMAINDER, help="its words and options")
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+    width = max(map(len, WHAT))
+    table = "\n".join(f"  {name:<{width}}  {what}" for name, (_, what) in WHAT.items())
+    parser.epilog = f"calculators:\n{table}\n\n{parser.epilog}"
+
+
+def run(options: argparse.Namespace) -> int:
+    """Answer, as far as the words have a meaning."""
+    calculator = _calculator(options.what)
+    asked = _parser(options.what, calculator).parse_intermixed_args(_shield(options.words))
+    try:
+        answer = calculator.answer(asked)
+    except (ValueError, StartError) as error:
+        complain(f"reckon {options.what}: {safe(error)}")
+        return 2
+    if options.json or asked.json:
+        print_json(answer.values)
+    else:
+        print("\n".join(safe(line) for line in answer.lines))
+    return 0
+
+
+def _calculator(name: str) -> Calculator:
+    module = importlib.import_module(f"fieldtui.cli.{WHAT[name][0]}")
+    calculator: Calculator = module.CALCULATORS[name]
+    return calculator
+
+
+def _parser(name: str, calculator: Calculator) -> argparse.ArgumentParser:
+    from fieldtui.cli.main import Parser  # noqa: PLC0415 - main imports this module by name
+
+    parser = Parser(
+        prog=f"fieldtui reckon {name}",
+        description=calculator.help,
+        epilog=f"example: {calculator.example}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    calculator.configure(parser)
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+    return parser
+
+
+def _shield(words: Sequence[str]) -> list[str]:
+    """Numbers such as `-12.5,7` are words, not options; a blank in front says so to the parser."""
+    return [f" {word}" if _BEGINS_AS_NUMBER.match(word) else word for word in words]

@@ -1,0 +1,223 @@
+"""`fieldtui reckon runtime`, `charge` and `wire`: how long a pack lasts, how full it is, what a lead takes."""
+
+from __future__ import annotations
+
+import argparse
+import re
+
+from fieldtui.cli.reckon import Answer, Calculator
+from fieldtui.cli.tell import safe
+from fieldtui.power.charge import charge_from_rest
+from fieldtui.power.packs import Pack, chemistry, make_pack
+from fieldtui.power.runtime import MOST_HOURS, PANEL_YIELD, Runtime, plan
+from fieldtui.power.wire import Drop, Wire, caution, drop, largest_fuse_amps, pick_fuse, wire_awg, wire_mm2
+
+_NUMBER = re.compile(r"[+-]?(?:[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9})")
+_DECIMAL_COMMA = re.compile(r"[+-]?[0-9]{1,9},[0-9]{1,9}")
+
+ABOUT_LITHIUM = (
+    "Lithium packs burn when crushed, shorted or charged below freezing: use a pack with a protection board, "
+    "fuse it at the battery, follow its maker's instructions."
+)
+
+
+def number(text: str) -> float:
+    """Read a decimal number; a decimal comma is refused with the way to write it."""
+    word = safe(text.strip())[:20]
+    if _DECIMAL_COMMA.fullmatch(word):
+        raise argparse.ArgumentTypeError(f"{word} has a decimal comma: write {word.replace(',', '.')}")
+    if not _NUMBER.fullmatch(word):
+        raise argparse.ArgumentTypeError(f"{word!a} is not a number: write one such as 1.5")
+    return float(word)
+
+
+def whole(text: str) -> int:
+    """Read a whole number."""
+    value = number(text)
+    if value != int(value):
+        raise argparse.ArgumentTypeError(f"{value:g} is not a whole number: write one such as 4")
+    return int(value)
+
+
+def gauge(text: str) -> int:
+    """Read an American wire gauge: a whole number, or 1/0 to 4/0."""
+    thick = {f"{count}/0": 1 - count for count in range(1, 5)}
+    word = text.strip()
+    return thick[word] if word in thick else whole(word)
+
+
+def configure_runtime(parser: argparse.ArgumentParser) -> None:
+    """Declare the options of `reckon runtime`."""
+    _add_pack(parser)
+    parser.add_argument("--amp-hours", type=number, required=True, metavar="AH", help="capacity of one pack")
+    parser.add_argument("--parallel", type=whole, default=1, metavar="N", help="equal packs side by side (1)")
+    parser.add_argument(
+        "--receive-amps", type=number, required=True, metavar="A", help="load while receiving"
+    )
+    parser.add_argument("--transmit-amps", type=number, metavar="A", help="load while transmitting")
+    parser.add_argument("--transmit-percent", type=number, metavar="P", help="share of the time transmitting")
+    parser.add_argument("--panel-watts", type=number, metavar="W", help="rating of a solar panel")
+    parser.add_argument("--usable-percent", type=number, metavar="P", help="share of the capacity to use")
+
+
+def answer_runtime(options: argparse.Namespace) -> Answer:
+    """Tell how long a full pack lasts."""
+    pack = make_pack(options.chemistry, options.amp_hours, options.cells, options.parallel)
+    if (options.transmit_amps is None) != (options.transmit_percent is None):
+        raise ValueError("--transmit-amps and --transmit-percent belong together: give both, or neither")
+    result = plan(
+        pack,
+        options.receive_amps,
+        transmit_amps=options.transmit_amps or 0.0,
+        transmit_percent=options.transmit_percent or 0.0,
+        panel_watts=options.panel_watts,
+        usable_percent=options.usable_percent,
+    )
+    return Answer(_runtime_values(result), _runtime_lines(pack, result))
+
+
+def configure_charge(parser: argparse.ArgumentParser) -> None:
+    """Declare the options of `reckon charge`."""
+    _add_pack(parser)
+    parser.add_argument("--volts", type=number, required=True, metavar="V", help="volts of the rested pack")
+
+
+def answer_charge(options: argparse.Namespace) -> Answer:
+    """Tell what a rested voltage says about the charge."""
+    kind = chemistry(options.chemistry)
+    cells = kind.usual_cells if options.cells is None else options.cells
+    band = charge_from_rest(kind, cells, options.volts)
+    span = f"{band.low_percent:.0f} to {band.high_percent:.0f} %"
+    return Answer(
+        {"low_percent": band.low_percent, "high_percent": band.high_percent, "note": band.note},
+        (f"{options.volts:g} V rested, {cells}-cell {kind.name}: {span}", f"note: {band.note}"),
+    )
+
+
+def configure_wire(parser: argparse.ArgumentParser) -> None:
+    """Declare the options of `reckon wire`."""
+    size = parser.add_mutually_exclusive_group(required=True)
+    size.add_argument("--awg", type=gauge, metavar="N", help="American wire gauge; 1/0 to 4/0 for thick ones")
+    size.add_argument("--mm2", type=number, metavar="X", help="cross-section of the copper")
+    parser.add_argument("--metres", type=number, required=True, metavar="M", help="length, one way")
+    parser.add_argument("--amps", type=number, required=True, metavar="A", help="largest continuous load")
+    parser.add_argument("--volts", type=number, default=13.8, metavar="V", help="supply voltage (13.8)")
+    parser.add_argument(
+        "--celsius", type=number, default=20.0, metavar="T", help="temperature of the wire (20)"
+    )
+
+
+def answer_wire(options: argparse.Namespace) -> Answer:
+    """Tell the drop of a lead and the largest fuse that protects it."""
+    wire = wire_mm2(options.mm2) if options.awg is None else wire_awg(options.awg)
+    lost = drop(wire, options.metres, options.amps, options.volts, options.celsius)
+    fuse = largest_fuse_amps(wire)
+    values = {
+        "ohms_per_metre": _significant(wire.ohms_per_metre(options.celsius)),
+        "drop_volts": _significant(lost.volts),
+        "drop_percent": _significant(lost.percent),
+        "largest_fuse_amps": fuse,
+    }
+    return Answer(values, _wire_lines(wire, lost, fuse, options))
+
+
+CALCULATORS = {
+    "runtime": Calculator(
+        help="How long a full pack lasts at a duty.",
+        example="fieldtui reckon runtime --chemistry lifepo4 --amp-hours 16 --parallel 2 --receive-amps 1",
+        configure=configure_runtime,
+        answer=answer_runtime,
+    ),
+    "charge": Calculator(
+        help="What a rested voltage says about the charge.",
+        example="fieldtui reckon charge --chemistry lifepo4 --cells 4 --volts 13.2",
+        configure=configure_charge,
+        answer=answer_charge,
+    ),
+    "wire": Calculator(
+        help="Drop of a lead, and the largest fuse that protects it.",
+        example="fieldtui reckon wire --awg 12 --metres 2 --amps 10",
+        configure=configure_wire,
+        answer=answer_wire,
+    ),
+}
+"""The calculators of this file by the word after `reckon`."""
+
+
+def _add_pack(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--chemistry", required=True, metavar="NAME", help="lifepo4, agm or li-ion")
+    parser.add_argument("--cells", type=whole, metavar="N", help="cells in series (usual for 12 V)")
+
+
+def _runtime_values(result: Runtime) -> dict[str, float | None]:
+    return {
+        "amp_hours": _rounded(result.amp_hours),
+        "usable_amp_hours": _rounded(result.usable_amp_hours),
+        "average_amps": _rounded(result.average_amps),
+        "hours": _rounded(result.hours),
+        # A panel that carries the load has no end to tell: null, as without a panel; see the words.
+        "hours_with_sun": None if result.sun_carries_load else _rounded(result.hours_with_sun),
+    }
+
+
+def _runtime_lines(pack: Pack, result: Runtime) -> tuple[str, ...]:
+    share = 100 * result.usable_amp_hours / result.amp_hours
+    lines = [
+        f"pack      {pack.cells}-cell {pack.chemistry.name}, {result.amp_hours:g} Ah, {pack.watt_hours:.0f} Wh",
+        f"usable    {result.usable_amp_hours:.1f} Ah ({share:.0f} %)",
+        f"load      {result.average_amps:.2f} A on average",
+        f"lasts     about {_hours(result.hours)} from full",
+    ]
+    if result.sun_carries_load:
+        lines.append(
+            f"with sun  the panel carries the load while the sun is on it ({PANEL_YIELD:.0%} of its rating)"
+        )
+    elif result.hours_with_sun is not None:
+        lines.append(
+            f"with sun  about {_hours(result.hours_with_sun)} ({PANEL_YIELD:.0%} of the panel's rating)"
+        )
+    lines.append("An estimate: age, cold and a meter that is off change it by 10 to 30 %.")
+    if pack.chemistry.name != "agm":
+        lines.append(ABOUT_LITHIUM)
+    return tuple(lines)
+
+
+def _wire_lines(wire: Wire, lost: Drop, fuse: float | None, options: argparse.Namespace) -> tuple[str, ...]:
+    per_metre = 1000 * wire.ohms_per_metre(options.celsius)
+    lines = [
+        f"wire      {wire.area_mm2:.2f} mm2 of copper, {per_metre:.2f} milliohms a metre at {options.celsius:g} C",
+        f"drop      {lost.volts:.2f} V, {lost.percent:.1f} % of {options.volts:g} V, {lost.watts:.1f} W of heat",
+        f"fuse      {_fuse_words(fuse, options.amps)}",
+        caution(),
+        "Stranded wire has 2 % more resistance, warm wire up to 22 % more, copper-clad aluminium much more.",
+    ]
+    if lost.percent > 3:
+        lines.insert(
+            2, "          more than 3 %: take a thicker or shorter lead (marine practice for electronics)"
+        )
+    return tuple(lines)
+
+
+def _fuse_words(fuse: float | None, amps: float) -> str:
+    if fuse is None:
+        return "this wire is too thin to fuse for power: take a thicker one"
+    try:
+        usual = pick_fuse(amps, fuse)
+    except ValueError:
+        return f"at most {fuse:g} A, too little for {amps:g} A of load: take a thicker wire"
+    return f"at most {fuse:g} A; {usual:g} A would do for {amps:g} A of load"
+
+
+def _hours(hours: float) -> str:
+    if hours >= MOST_HOURS:
+        return "months"
+    return f"{hours:.0f} h" if hours >= 20 else f"{hours:.1f} h"
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, 6)
+
+
+def _significant(value: float) -> float:
+    """Keep six digits: more than any wire is known to."""
+    return float(f"{value:.6g}")

@@ -1,0 +1,94 @@
+"""Draws docs/pictures from the real demo in a pseudo-terminal: python -m tests.support.make_pictures
+
+The demo runs sixty times as fast; each picture takes about a minute.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.support.screen_process import ScreenProcess
+from tests.support.svg_screen import svg_of
+
+FOLDER = Path(__file__).parents[2] / "docs" / "pictures"
+COLOURS = {"sun": ("000000", "ffffff"), "dusk": ("f4f4f4", "000000"), "night": ("c00000", "000000")}
+F4, F5 = "\x1bOS", "\x1b[15~"
+TYPED = "w7qul/m 59 57 cn94ra Gil, Aspen Gate, card"
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """One picture: the size, the theme, which line of the screen to wait for, and what is typed then."""
+
+    name: str
+    title: str
+    columns: int
+    rows: int
+    theme: str
+    until: str
+    keys: str = ""
+    shows: str = ""
+
+
+PICTURES = (
+    Picture("session-60x20", "The session screen on a small panel, 60x20, theme sun", 60, 20, "sun", "K7QUL"),
+    Picture(
+        "session-80x24",
+        "The session screen, 80x24, theme dusk, a contact being typed",
+        80,
+        24,
+        "dusk",
+        "KF7QSY",
+        TYPED,
+        "Whiskey Seven",
+    ),
+    Picture("session-120x40", "The session screen, 120x40, theme dusk", 120, 40, "dusk", "KC7QTV"),
+    Picture(
+        "channels-80x24",
+        "The frequency plan over the contacts, 80x24, theme night",
+        80,
+        24,
+        "night",
+        "VE7QRZ",
+        F4 + "simplex",
+        "2 m simplex",
+    ),
+)
+
+
+def draw(picture: Picture) -> str:
+    """Run the demo until the picture's moment; returns the SVG."""
+    command = [sys.executable, "-m", "fieldtui", "demo", "--pace", "60", "--start", "2026-06-14T16:50"]
+    with tempfile.TemporaryDirectory() as home:
+        # Seven hours behind UTC, as in the outing's part of the world.
+        environment = {"HOME": home, "TZ": "PDT7"}
+        with ScreenProcess(
+            [*command, "--theme", picture.theme],
+            columns=picture.columns,
+            rows=picture.rows,
+            environment=environment,
+        ) as running:
+            running.wait_for(picture.until, 110)
+            running.send(picture.keys)
+            if picture.shows:
+                running.wait_for(picture.shows)
+            running.watch(1.2)
+            ink, paper = COLOURS[picture.theme]
+            return svg_of(running.screen, picture.title, ink=ink, paper=paper)
+
+
+def main(names: list[str]) -> None:
+    """Draw all pictures, or those named."""
+    FOLDER.mkdir(parents=True, exist_ok=True)
+    for picture in PICTURES:
+        if not names or picture.name in names:
+            path = FOLDER / f"{picture.name}.svg"
+            path.write_text(draw(picture), encoding="utf-8")
+            print(f"{path.name}: {path.stat().st_size} bytes")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
