@@ -12,9 +12,10 @@ from fieldtui.cli.running import run_screen
 from fieldtui.cli.tell import complain
 from fieldtui.demo.outing import LAST_SECONDS, Outing, outing
 from fieldtui.demo.pace import PacedClock
-from fieldtui.demo.stand_in import StandInShunt, StandInTypist
+from fieldtui.demo.stand_in import PACK_AMP_HOURS, StandInShunt, StandInTypist
 from fieldtui.demo.virtual_port import PtyPort
 from fieldtui.journal.errors import disk_words
+from fieldtui.journal.events import PackStated
 from fieldtui.journal.folder import fresh_path
 from fieldtui.radio.channels import default_plan
 from fieldtui.session.opening import opening_event
@@ -79,6 +80,9 @@ def _play(options: argparse.Namespace, folder: Path, stage: Path, start: datetim
                     station_call=scene.station_call, place=scene.place, locator=scene.locator, demo=True
                 ),
                 plan=plan,
+            ),
+            pack=PackStated(
+                chemistry="lifepo4", amp_hours=PACK_AMP_HOURS, cells=4, start_percent=97.0, least_volts=11.7
             ),
             clock=clock,
             feed_clock=clock.elapsed_seconds,

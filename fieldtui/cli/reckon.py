@@ -19,6 +19,9 @@ WHAT = {
     "locator": ("reckon_radio", "a locator from coordinates, or the cell that a locator names"),
     "call": ("reckon_radio", "the parts of a call sign, who issued it, how it is spoken"),
     "allowed": ("reckon_radio", "may this be sent here by this licence?"),
+    "runtime": ("reckon_power", "how long a full pack lasts at a duty"),
+    "charge": ("reckon_power", "what a rested voltage says about the charge"),
+    "wire": ("reckon_power", "the drop of a lead, and the largest fuse that protects it"),
 }
 """Every calculator, in the order of the help: its module in this folder, and its one line."""
 

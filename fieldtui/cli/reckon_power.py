@@ -149,14 +149,15 @@ def _add_pack(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--cells", type=whole, metavar="N", help="cells in series (usual for 12 V)")
 
 
-def _runtime_values(result: Runtime) -> dict[str, float | None]:
+def _runtime_values(result: Runtime) -> dict[str, float | bool | None]:
     return {
         "amp_hours": _rounded(result.amp_hours),
         "usable_amp_hours": _rounded(result.usable_amp_hours),
         "average_amps": _rounded(result.average_amps),
         "hours": _rounded(result.hours),
-        # A panel that carries the load has no end to tell: null, as without a panel; see the words.
+        # Null without a panel, and with one that carries the whole load: there is no end to tell then.
         "hours_with_sun": None if result.sun_carries_load else _rounded(result.hours_with_sun),
+        "sun_carries_load": result.sun_carries_load,
     }
 
 

@@ -23,6 +23,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--shunt", metavar="URL", help="serial device, socket://HOST:PORT or rfc2217://HOST:PORT"
     )
     parser.add_argument("--baud", type=int, metavar="N", help="speed of the shunt's line (19200)")
+    parser.add_argument(
+        "--charge", type=_percent, metavar="PERCENT", help="how full the pack is now, if you know"
+    )
     parser.add_argument("--new", action="store_true", help="begin a new journal even if one is unfinished")
     screen = parser.add_argument_group("screen")
     screen.add_argument("--theme", choices=("sun", "dusk", "night"), help="colours")
@@ -30,6 +33,16 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--glyphs", choices=("ascii", "cp437", "unicode"), help="characters that may be drawn"
     )
     screen.add_argument("--quiet", action="store_true", help="no bell")
+
+
+def _percent(text: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = -1.0
+    if not 0 <= value <= 100:
+        raise argparse.ArgumentTypeError(f"{text!r} is no charge: write 0 to 100, such as 95")
+    return value
 
 
 def run(options: argparse.Namespace) -> int:

@@ -61,10 +61,10 @@ def _heading(told: dict[str, Any]) -> list[str]:
     standing = sum(not contact["withdrawn"] for contact in told["contacts"])
     demo = "  DEMO" if session["demo"] else ""
     where = safe(" ".join(filter(None, (session["place"], session["locator"]))) or "place not given")
+    until = closed[11:16] if closed else "now (not closed)"
     lines = [
         f"{safe(session['station_call'] or 'no call sign')} at {where}{demo}",
-        f"{opened[:16].replace('T', ' ')} UTC to {closed[11:16] if closed else 'now (not closed)'}, "
-        f"{standing} contacts",
+        f"{opened[:16].replace('T', ' ')} UTC to {until}, {standing} contacts",
         f"identification: {identity['count']} given, rule {identity['rule']}, {identity['state']}",
     ]
     if battery["volts"] is not None:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from fieldtui.cli.stations import StartError, channel_plan, load_station
 from fieldtui.cli.tell import safe
-from fieldtui.journal.events import SessionOpened
+from fieldtui.journal.events import PackStated, SessionOpened
 from fieldtui.journal.folder import fresh_path, is_finished, journal_folder, journals
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.radio.channels import Plan
@@ -68,9 +68,25 @@ def settings_from(options: argparse.Namespace) -> Settings:
         keys=dict(station.screen.keys),
         usual_transmit_amps=step,
         watts=radio.watts,
+        pack=_pack(options, station),
         licence=station.operator.licence,
         region=station.operator.region or 2,
         notices=tuple(filter(None, (notice, loaded.notice, plan.problems[0].text if plan.problems else ""))),
+    )
+
+
+def _pack(options: argparse.Namespace, station: Station) -> PackStated | None:
+    pack, radio = station.pack, station.radio
+    if pack.chemistry is None or pack.amp_hours is None:
+        return None
+    return PackStated(
+        chemistry=pack.chemistry,
+        amp_hours=pack.amp_hours,
+        cells=pack.cells,
+        parallel=pack.parallel or 1,
+        start_percent=options.charge,
+        least_volts=radio.least_volts,
+        transmit_amps=radio.transmit_amps,
     )
 
 

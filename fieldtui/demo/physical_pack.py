@@ -51,7 +51,7 @@ class PhysicalPack:
         self._relaxation_volts = 0.0
         self._noise = (volts_noise, amps_noise)
         self._steps = (volts_step, amps_step)
-        self._random = Random(seed)  # noqa: S311  (noise, not a secret)
+        self._random = Random(seed)
         self._curve = chemistry("lifepo4").curves[_CURVE_NUMBER]
 
     @property

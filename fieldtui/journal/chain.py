@@ -16,7 +16,7 @@ from fieldtui.journal.line import (
     stated_sum,
 )
 
-_JOINT = re.compile(rb',"sum":"[0-9a-f]{8}"\}.(?=\{"seq":)', re.DOTALL)
+_JOINT = re.compile(rb'(?<=,"sum":"[0-9a-f]{8}"\}).(?=\{"seq":)', re.DOTALL)
 """Where two lines were joined because the byte between them is no longer a line end.
 
 Quotation marks inside values are escaped, so no text of a value can look like this.
@@ -40,6 +40,7 @@ class Chain:
 
     def __init__(self) -> None:
         self.lines = 0
+        self.kept = 0
         self.last_seq = 0
         self.seed = FIRST_SEED
         self.damage: list[Damage] = []
@@ -50,10 +51,11 @@ class Chain:
         """The envelope of one line (without its line end) if it is sound; what is not goes to `damage`."""
         self.lines += 1
         what, envelope = self._judge(line)
-        if what and (joint := _JOINT.search(line)):
-            self.damage.append(Damage(self.lines, "the line end after it is damaged; both lines were kept"))
-            yield from self._resolve(line[: joint.end() - 1])
-            yield from self._resolve(line[joint.end() :])
+        if what and not self._judge(first := _JOINT.split(line, 1)[0])[0]:
+            self.damage.append(Damage(self.lines, "the line end after it is damaged; what follows was read too"))
+            yield from self._resolve(first)
+            for joined in _JOINT.split(line)[1:]:
+                yield from self._resolve(joined)
             return
         yield from self._keep(line, what, envelope)
 
@@ -62,8 +64,8 @@ class Chain:
 
     def _judge(self, line: bytes) -> tuple[str, Envelope | None]:
         """What is wrong with a line (nothing: an empty text), and its envelope."""
-        if len(line) > MOST_LINE_BYTES:
-            return f"longer than {MOST_LINE_BYTES} bytes", None
+        if len(line) >= MOST_LINE_BYTES:
+            return f"longer than a line can be ({MOST_LINE_BYTES} bytes)", None
         stated = stated_sum(line)
         if stated is None:
             return "does not end as a journal line", None
@@ -71,8 +73,13 @@ class Chain:
             return self._why(line), None
         envelope = read_envelope(line)
         if envelope is None:
-            return "its checksum is right, but it is not a journal line of this format", None
+            return self._no_envelope(), None
         return "", envelope
+
+    def _no_envelope(self) -> str:
+        if not self._seed_known:
+            return "not a journal line of this format"
+        return "its checksum is right, but it is not a journal line of this format"
 
     def _follows(self, line: bytes, stated: int) -> bool:
         body = line[:-TAIL_BYTES]
@@ -105,6 +112,7 @@ class Chain:
         else:
             self.seed, self._seed_known = body_sum, self._only_tail_damaged(line)
         if envelope is not None:
+            self.kept += 1
             self.last_seq = envelope.seq
             yield envelope
         elif stated is not None:

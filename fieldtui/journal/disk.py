@@ -8,6 +8,7 @@ from __future__ import annotations
 import fcntl
 import os
 import time
+from contextlib import suppress
 from pathlib import Path
 
 from fieldtui.journal.errors import JournalBusyError
@@ -51,6 +52,12 @@ class Disk:
     def rename(self, source: Path, target: Path) -> None:
         """Replace `target` in one step."""
         source.replace(target)
+
+    def keep_as(self, path: Path, other: Path) -> None:
+        """Give a file a second name, so that it outlives the loss of its first; not every disk can."""
+        other.unlink(missing_ok=True)
+        with suppress(OSError):
+            os.link(path, other)
 
     def close(self, descriptor: int) -> None:
         """Let go; also lets go of the lock."""

@@ -121,6 +121,9 @@ class TransmissionStarted(Event, frozen=True, kw_only=True):
 
     source: Literal["shunt", "key"]
     amps: float | None = None
+    amps_before: float | None = None
+    volts_before: float | None = None
+    volts_after: float | None = None
     uncertainty_seconds: float | None = None
     mono_seconds: float | None = None
 
@@ -130,6 +133,9 @@ class TransmissionEnded(Event, frozen=True, kw_only=True):
 
     source: Literal["shunt", "key"]
     amps: float | None = None
+    amps_before: float | None = None
+    volts_before: float | None = None
+    volts_after: float | None = None
     uncertainty_seconds: float | None = None
     mono_seconds: float | None = None
 
@@ -158,6 +164,41 @@ class BatterySampled(Event, frozen=True, kw_only=True):
     lowest_volts: float | None = None
     charge_percent: float | None = None
     temperature_c: float | None = None
+
+
+class PackStated(Event, frozen=True, kw_only=True):
+    """What the battery is, by the operator's word; estimates need it. The latest counts.
+
+    `start_percent` is its charge now, `least_volts` what the radio needs while it sends.
+    """
+
+    chemistry: Text
+    amp_hours: float
+    cells: int | None = None
+    parallel: int = 1
+    start_percent: float | None = None
+    least_volts: float | None = None
+    transmit_amps: float | None = None
+
+
+class AlarmRaised(Event, frozen=True, kw_only=True):
+    """The program called the operator's attention to the battery; `words` is what it said."""
+
+    alarm: Text
+    severity: Literal["severe", "warning", "notice"]
+    words: Text
+
+
+class AlarmCleared(Event, frozen=True, kw_only=True):
+    """What an alarm was about is over."""
+
+    alarm: Text
+
+
+class AlarmAcknowledged(Event, frozen=True, kw_only=True):
+    """The operator has seen an alarm; it stands, and is not repeated."""
+
+    alarm: Text
 
 
 class VoltsRead(Event, frozen=True, kw_only=True):
@@ -216,6 +257,10 @@ KINDS: dict[str, type[Event]] = {
     "transmission-ended": TransmissionEnded,
     "communication-ended": CommunicationEnded,
     "battery-sampled": BatterySampled,
+    "pack-stated": PackStated,
+    "alarm-raised": AlarmRaised,
+    "alarm-cleared": AlarmCleared,
+    "alarm-acknowledged": AlarmAcknowledged,
     "volts-read": VoltsRead,
     "feed-changed": FeedChanged,
     "tuned": Tuned,
@@ -226,6 +271,6 @@ KINDS: dict[str, type[Event]] = {
 KIND_OF: dict[type[Event], str] = {event: kind for kind, event in KINDS.items()}
 
 TELEMETRY: frozenset[type[Event]] = frozenset(
-    {BatterySampled, FeedChanged, TransmissionStarted, TransmissionEnded}
+    {BatterySampled, FeedChanged, TransmissionStarted, TransmissionEnded, AlarmRaised, AlarmCleared}
 )
 """Kinds that nobody waits for: written in batches, synced every few seconds to spare the card."""

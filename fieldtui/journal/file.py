@@ -6,21 +6,23 @@ the others added (the chain needs the last sum), writes its lines in one call an
 
 from __future__ import annotations
 
+import errno
 import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from fieldtui.journal.chain import Chain, Damage
+from fieldtui.journal.chain import Damage
 from fieldtui.journal.disk import Disk
 from fieldtui.journal.errors import NotAJournalError, NotSavedError, disk_words
-from fieldtui.journal.events import Event
-from fieldtui.journal.line import MOST_LINE_BYTES, Envelope, encode_data, encode_line, kind_of
+from fieldtui.journal.events import Event, JournalRecovered
+from fieldtui.journal.line import Envelope, encode_data, encode_line, kind_of
+from fieldtui.journal.open_file import OpenFile
 from fieldtui.journal.stamp import Stamp
+from fieldtui.journal.tail import Tail
 
-CHUNK_BYTES = MOST_LINE_BYTES
-_FIRST_BYTES = b'{"seq":'
+_FIRST_BYTES = b'{"seq":1,"at":"'
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,40 +61,31 @@ class Journal:
         self.path = path
         self.writable = writable
         self.recovery: Recovery | None = None
+        self._recovery_told = False
         self._disk = disk or Disk()
-        self._descriptor = -1
-        self._folder_synced = False
-        self._suspect = False
-        self._begin(create=writable)
+        self._file = OpenFile(path, writable=writable, disk=self._disk)
+        self._tail = Tail()
+        self._unseen: list[Batch] = []
+        self._last_written: tuple[int, str] | None = None
 
     @property
     def damage(self) -> list[Damage]:
         """Places where the file is not what was written, as far as it was read."""
-        return self._chain.damage
+        return self._tail.chain.damage
 
     @property
     def lines(self) -> int:
         """How many lines were read."""
-        return self._chain.lines
+        return self._tail.chain.lines
 
     @property
     def unfinished_bytes(self) -> int:
         """Bytes after the last line end: a line that is being written, or a torn one."""
-        return len(self._unfinished)
-
-    def _begin(self, *, create: bool) -> None:
-        self._descriptor = self._disk.open(self.path, writable=self.writable, create=create)
-        self._inode = os.fstat(self._descriptor).st_ino
-        self._chain = Chain()
-        self._offset = 0
-        self._last_line_start = 0
-        self._unfinished = b""
+        return len(self._tail.unfinished)
 
     def close(self) -> None:
         """Let go of the file. What was not synced is left to the operating system."""
-        if self._descriptor >= 0:
-            self._disk.close(self._descriptor)
-            self._descriptor = -1
+        self._file.close()
 
     def __enter__(self) -> Journal:
         return self
@@ -105,57 +98,46 @@ class Journal:
     def follow(self) -> Iterator[Batch]:
         """What was added since the last call, in batches that fit in memory; an unfinished line waits."""
         if self._was_replaced():
-            self._reopen()
-            yield Batch([], restarted=True)
-        while chunk := self._disk.read_at(self._descriptor, CHUNK_BYTES, self._offset):
-            whole, end, self._unfinished = chunk.rpartition(b"\n")
-            if not end:
-                if len(chunk) < CHUNK_BYTES:
-                    return
-                # No line of ours is that long: take it as damage, so that memory stays bounded.
-                whole, self._unfinished = chunk, b""
-            yield Batch(list(self._take(whole, len(end))))
-        self._unfinished = b""
+            self._start_again()
+        yield from self._hand_out()
+        for envelopes in self._tail.read(self._file.read_at):
+            yield Batch(envelopes)
 
-    def _take(self, whole: bytes, end_bytes: int) -> Iterator[Envelope]:
-        # Split on the line feed only: splitlines would also split inside texts, at U+2028 and others.
-        # The offset stays at the start of an unfinished line: another writer may cut that off.
-        lines = whole.split(b"\n")
-        self._offset += len(whole) + end_bytes
-        self._last_line_start = self._offset - end_bytes - len(lines[-1])
-        for line in lines:
-            yield from self._chain.take(line)
+    def _hand_out(self) -> Iterator[Batch]:
+        """What was read already, on the way to appending."""
+        while self._unseen:
+            yield self._unseen.pop(0)
 
     def _was_replaced(self) -> bool:
-        """Whether the name now means another file, or the file became shorter than what was read."""
-        try:
-            there = self.path.stat()
-        except FileNotFoundError:
-            return False
-        return there.st_ino != self._inode or os.fstat(self._descriptor).st_size < self._offset
+        """Whether the name now means another file, or the file no longer holds what was read from it."""
+        file, tail = self._file, self._tail
+        return file.renamed or file.size < tail.offset or not tail.still_stands(file.read_at)
 
-    def _reopen(self) -> None:
-        self.close()
-        self._begin(create=self.writable)
+    def _start_again(self) -> None:
+        self._file.reopen()
+        self._tail, self._unseen = Tail(), [Batch([], restarted=True)]
 
     # Appending
 
     def append(self, drafts: Sequence[Draft]) -> list[Batch]:
         """Write events in one step; returns all that is new in the file, these lines last.
 
-        They survive the end of this program; only `sync` makes them survive a power cut.
+        They survive the end of this program; only `sync` makes them survive a power cut. If a torn end had
+        to be moved aside, a line that says so comes before them.
 
         Raises:
             NotSavedError: nothing of this call is in the file; keep the drafts and try again.
             JournalBusyError: another program holds the lock.
+            NotAJournalError: the file holds something else, and was not touched.
         """
         encoded = [(draft.stamp, kind_of(draft.event), encode_data(draft.event)) for draft in drafts]
         with _in_words():
             self._restore_if_removed()
             with self._locked():
-                news = [*self._caught_up()]
-                self._write_whole(self._encode_lines(encoded))
-                return [*news, *self.follow()]
+                self._catch_up()
+                if encoded:
+                    self._write_lines([*self._recovery_line(encoded[0][0]), *encoded])
+        return [*self._hand_out()]
 
     def sync(self) -> None:
         """Everything written so far is on the disk when this returns.
@@ -167,73 +149,62 @@ class Journal:
             NotSavedError: the lines are written but not safe; call again later, do not write them again.
         """
         with _in_words():
-            if not self._suspect:
-                try:
-                    self._disk.sync(self._descriptor)
-                except OSError:
-                    self._suspect = True
-            if self._suspect:
-                self._move_to_fresh_file(keep_old=True)
-                self._suspect = False
-            if not self._folder_synced:
-                self._disk.sync_folder(self.path.parent)
-                self._folder_synced = True
+            self._file.sync(self._leave_suspect_file)
 
     @contextmanager
     def _locked(self) -> Iterator[None]:
+        """The lock of the file that the name means now."""
         while True:
-            self._disk.lock(self._descriptor, self.path)
-            if not self._was_replaced():
-                break
+            with self._file.locked():
+                if not self._was_replaced():
+                    yield
+                    return
             # Somebody moved the journal to a fresh file while this one waited for the lock.
-            self._disk.unlock(self._descriptor)
-            self._reopen()
-        held = self._descriptor
-        try:
-            yield
-        finally:
-            if held == self._descriptor:
-                self._disk.unlock(held)
+            self._start_again()
 
-    def _caught_up(self) -> Iterator[Batch]:
-        yield from self.follow()
+    def _catch_up(self) -> None:
+        """Under the lock: read what others added, and mend the end of the file."""
+        self._read_on()
         self._refuse_other_files()
-        last_line_damaged = bool(self.damage) and self.damage[-1].line == self._chain.lines
-        if self._unfinished and self._is_whole(self._unfinished):
-            self._write_whole(b"\n")
-            yield from self.follow()
-        elif last_line_damaged and self._chain.lines > 1:
-            self._move_aside(self._last_line_start)
-            self._reopen()
-            yield Batch([], restarted=True)
-            yield from self.follow()
-        elif self._unfinished:
-            self._move_aside(self._offset)
+        if self._tail.lacks_line_end:
+            self._file.write_whole(b"\n")
+            self._read_on()
+        if (start := self._tail.ragged_from) is not None:
+            self._move_aside(start)
+
+    def _read_on(self) -> None:
+        for envelopes in self._tail.read(self._file.read_at):
+            self._unseen.append(Batch(envelopes))
 
     def _refuse_other_files(self) -> None:
-        start = self._disk.read_at(self._descriptor, len(_FIRST_BYTES), 0).lstrip(b"\0")
-        if not self._chain.last_seq and not _FIRST_BYTES.startswith(start):
+        chain, unfinished = self._tail.chain, self._tail.unfinished
+        if chain.kept:
+            return
+        start = self._file.read_at(len(_FIRST_BYTES), 0).strip(b"\0")
+        only_zeros = not start and not chain.lines and not unfinished.strip(b"\0")
+        one_line = chain.lines + bool(unfinished) == 1 and not self._tail.overlong
+        if not (only_zeros or (one_line and start and _FIRST_BYTES.startswith(start))):
             raise NotAJournalError(f"{self.path.name} is not a journal of this program: name another file")
 
-    def _encode_lines(self, encoded: Sequence[tuple[Stamp, str, bytes]]) -> bytes:
-        seq, seed, lines = self._chain.last_seq, self._chain.seed, []
+    def _recovery_line(self, stamp: Stamp) -> list[tuple[Stamp, str, bytes]]:
+        if self.recovery is None or self._recovery_told:
+            return []
+        event = JournalRecovered(torn_bytes=self.recovery.torn_bytes, moved_to=self.recovery.moved_to.name)
+        return [(stamp, kind_of(event), encode_data(event))]
+
+    def _write_lines(self, encoded: Sequence[tuple[Stamp, str, bytes]]) -> None:
+        chain = self._tail.chain
+        seq, seed, lines = chain.last_seq, chain.seed, []
         for stamp, kind, data in encoded:
             seq += 1
             line, seed = encode_line(seq, stamp, kind, data, seed)
             lines.append(line)
-        return b"".join(lines)
-
-    def _write_whole(self, data: bytes) -> None:
-        """All or nothing: a full disk takes a part of a line without an error, and that is cut off again."""
-        before = os.fstat(self._descriptor).st_size
-        done = 0
-        try:
-            while done < len(data):
-                done += self._disk.write(self._descriptor, data[done:])
-        except OSError:
-            if done:
-                self._disk.truncate(self._descriptor, before)
-            raise
+        written = b"".join(lines)
+        self._file.write_whole(written)
+        # Not read back: an error while reading must not make lines that are in the file look unwritten.
+        self._unseen.append(Batch(self._tail.take(written[:-1], b"\n")))
+        self._last_written = (seq, f"{seed:08x}")
+        self._recovery_told = True
 
     # Recovering
 
@@ -245,56 +216,54 @@ class Journal:
             NotAJournalError: the file holds something else.
         """
         with _in_words(), self._locked():
-            return [*self._caught_up()]
+            self._catch_up()
+        return [*self._hand_out()]
 
     def _move_aside(self, start: int) -> None:
         """Under the lock: put the bytes from `start` on into NAME.torn, and cut them off."""
-        torn = self._disk.read_at(self._descriptor, 2 * CHUNK_BYTES, start)
         moved_to = self.path.with_name(self.path.name + ".torn")
-        aside = self._disk.open(moved_to, writable=True, create=True)
-        try:
-            self._disk.write(aside, torn.rstrip(b"\n") + b"\n")
-            self._disk.sync(aside)
-        finally:
-            self._disk.close(aside)
-        self._disk.truncate(self._descriptor, start)
-        self._disk.sync(self._descriptor)
-        self.recovery = Recovery(torn_bytes=len(torn), moved_to=moved_to)
-        self._unfinished = b""
-
-    def _is_whole(self, line: bytes) -> bool:
-        probe = Chain()
-        probe.seed, probe.last_seq = self._chain.seed, self._chain.last_seq
-        return bool([*probe.take(line)]) and not probe.damage
+        self.recovery = Recovery(self._file.move_aside(start, moved_to), moved_to)
+        self._recovery_told = False
+        if start == self._tail.offset:
+            self._tail.unfinished = b""
+            return
+        # The same lines once more, without the damaged ones at the end: they tell nothing new.
+        tail = Tail()
+        for _ in tail.read(self._file.read_at):
+            pass
+        self._tail = tail
 
     def _restore_if_removed(self) -> None:
         """The name is gone, but the open file still holds every line: write them back under the name."""
-        if not self.path.exists():
-            self._move_to_fresh_file(keep_old=False)
+        if self.path.exists():
+            return
+        with self._file.locked():
+            # Another program that has the same file open may have been quicker.
+            if not self.path.exists():
+                self._file.move_to_fresh_file(self._refuse_bad_copy)
 
-    def _move_to_fresh_file(self, *, keep_old: bool) -> None:
-        """Copy all that the open file holds to a new file and put that under the journal's name."""
-        fresh = self.path.with_name(self.path.name + ".fresh")
-        fresh.unlink(missing_ok=True)
-        descriptor = self._disk.open(fresh, writable=True, create=True)
-        try:
-            self._disk.lock(descriptor, fresh)
-            offset = 0
-            while chunk := self._disk.read_at(self._descriptor, CHUNK_BYTES, offset):
-                offset += self._disk.write(descriptor, chunk)
-            self._disk.sync(descriptor)
-            if keep_old:
-                self._disk.rename(self.path, self.path.with_name(self.path.name + ".suspect"))
-            self._disk.rename(fresh, self.path)
-            self._disk.sync_folder(self.path.parent)
-        except OSError:
-            self._disk.close(descriptor)
-            fresh.unlink(missing_ok=True)
-            raise
-        self._disk.unlock(descriptor)
-        self._disk.close(self._descriptor)
-        self._descriptor, self._inode = descriptor, os.fstat(descriptor).st_ino
-        self._folder_synced = True
+    def _leave_suspect_file(self) -> None:
+        with self._file.locked():
+            # Whoever moved the journal did so under this lock, and took along and synced what was written.
+            if not self._was_replaced():
+                self._file.move_to_fresh_file(self._refuse_bad_copy)
+            elif not self._holds_last_written():
+                raise NotSavedError(f"{self.path.name} was replaced before the last lines were safe")
+
+    def _holds_last_written(self) -> bool:
+        with Journal(self.path, writable=False, disk=self._disk) as there:
+            lines = (line for batch in there.follow() for line in batch.envelopes)
+            return self._last_written is None or any(
+                (line.seq, line.sum) == self._last_written for line in lines
+            )
+
+    def _refuse_bad_copy(self, fresh: Path) -> None:
+        """The kernel may have dropped the pages that it could not write, and read old ones instead."""
+        with Journal(fresh, writable=False, disk=self._disk) as copy:
+            for _ in copy.follow():
+                pass
+            if copy.lines < self.lines or len(copy.damage) > len(self.damage):
+                raise OSError(errno.EIO, os.strerror(errno.EIO))
 
 
 @contextmanager

@@ -70,6 +70,12 @@ class Alarms:
             self.active[name].acknowledged = True
         return seen
 
+    def restore(self, kind: str, text: str, seconds: float, *, acknowledged: bool) -> None:
+        """Let an alarm stand that stood before the program was started again; an unknown kind is passed over."""
+        rule = next((rule for rule in self._rules if rule.kind == kind), None)
+        if rule is not None:
+            self.active[kind] = Alarm(rule, text, seconds, seconds, acknowledged)
+
     def worst(self) -> Alarm | None:
         """Give the gravest alarm that stands, the oldest of equals."""
         order = {"severe": 0, "warning": 1, "notice": 2}

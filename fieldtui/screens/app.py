@@ -5,10 +5,10 @@ from __future__ import annotations
 import asyncio
 import os
 import signal
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from textual import on
+from textual import events, on
 from textual.app import App, ComposeResult
 from textual.containers import Container
 from textual.content import Content
@@ -16,17 +16,19 @@ from textual.message import Message
 from textual.widgets import Input, Static
 
 from fieldtui.entry import Line, complete, completions, parse_line
-from fieldtui.journal.events import Event, Tuned
+from fieldtui.journal.events import AlarmAcknowledged, Event, Tuned
 from fieldtui.journal.file import Batch
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.keeper import Keeper
+from fieldtui.power.packs import make_pack
 from fieldtui.screens import draw_session
+from fieldtui.screens.alarm_watch import AlarmWatch, Known
 from fieldtui.screens.battery_feed import BatteryFeed, Latest
 from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.entry_line import EntryLine
 from fieldtui.screens.keys import ACTIONS, keys_of
 from fieldtui.screens.panes import Lines
-from fieldtui.screens.reminders import Bell
+from fieldtui.screens.reminders import AlarmBell, Bell
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.terminal import terminal_gone
 from fieldtui.screens.themes import THEMES
@@ -39,7 +41,7 @@ CHANNEL_VERB = "channel "
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """Something to be answered with `y`; any other key means no."""
+    """Something to be answered with `y`; any other key means no, and still does what it does."""
 
     words: str
     on_yes: Callable[[], None]
@@ -93,11 +95,13 @@ class SessionApp(App[list[Event]]):
         self.plan_open = False
         self.intended_exit = False
         self.bell_state = Bell(on=settings.bell)
+        self.alarm_bell = AlarmBell(on=settings.bell)
         self.keys = keys_of(settings.keys)
         self._stash = ""
         self._folding = SessionState()
         self._handed_over = False
         self._feed: BatteryFeed | None = None
+        self.alarm_watch: AlarmWatch | None = None
         self._keeper = Keeper(
             settings.journal,
             settings.clock,
@@ -141,6 +145,8 @@ class SessionApp(App[list[Event]]):
         for action in ACTIONS:
             self.bind(self.keys[action.name], f"app.{action.name}", description=action.what, show=False)
         self.screen.set_class(not self.settings.glyphs.blocks, "-ascii")
+        for pane in self.query(Lines):
+            pane.glyphs = self.settings.glyphs
         self.entry.focus()
         loop = asyncio.get_running_loop()
         for number in (signal.SIGTERM, signal.SIGHUP):
@@ -179,14 +185,15 @@ class SessionApp(App[list[Event]]):
         self.state = self._folding
         self.ready = True
         if self.state.opened is None:
-            watts = self.settings.watts
-            usual = (Tuned(watts=watts),) if watts is not None else ()
-            self.submit(Deed((self.settings.opening, *usual)))
+            self.submit(Deed((self.settings.opening, *self._usual())))
         else:
             standing = len(self.state.contacts.standing())
-            self.submit(Deed((resuming_event(),), f"resumed: {standing} contacts so far"))
+            pack = self.settings.pack if self.state.power.pack is None else None
+            events = (resuming_event(), *([pack] if pack else []))
+            self.submit(Deed(events, f"resumed: {standing} contacts so far"))
         self._report_damage()
         if self.settings.shunt:
+            self.alarm_watch = self._alarm_watch()
             self._feed = BatteryFeed(
                 self.settings.shunt,
                 self._keeper,
@@ -194,9 +201,35 @@ class SessionApp(App[list[Event]]):
                 usual_transmit_amps=self.settings.usual_transmit_amps,
                 clock=self.settings.feed_clock,
                 pace=self.settings.pace,
+                watch=self.alarm_watch,
             )
             self._feed.start()
         self.redraw()
+
+    def _usual(self) -> Iterable[Event]:
+        """What the station file says of power and pack, told once at the beginning."""
+        if self.settings.watts is not None:
+            yield Tuned(watts=self.settings.watts)
+        if self.settings.pack is not None:
+            yield self.settings.pack
+
+    def _alarm_watch(self) -> AlarmWatch | None:
+        """Alarms need limits, and limits a pack."""
+        stated = self.settings.pack
+        if stated is None:
+            return None
+        try:
+            pack = make_pack(stated.chemistry, stated.amp_hours, stated.cells, stated.parallel)
+        except ValueError as error:
+            self.message = f"pack in the station file: {error}"
+            return None
+        watch = AlarmWatch(
+            pack,
+            lambda events: self._keeper.submit(*events),
+            long_over_seconds=self.settings.long_over_seconds,
+        )
+        watch.restore(self.state.power.alarms.values(), self.settings.clock.now().mono_seconds)
+        return watch
 
     def _report_damage(self) -> None:
         journal = self._keeper.journal
@@ -231,7 +264,9 @@ class SessionApp(App[list[Event]]):
 
     def submit(self, deed: Deed) -> None:
         """Hand events to the keeper; what was done is said when the disk has it."""
-        if deed.refusal:
+        if not self.ready:
+            self.message = "one moment: the journal is being read"
+        elif deed.refusal:
             self.message = deed.refusal
         elif deed.events:
             self.saving = deed.said
@@ -253,7 +288,17 @@ class SessionApp(App[list[Event]]):
             return
         if self.ready:
             self._draw_alert()
+            self._hand_to_watch()
             draw_session.times(self)
+
+    def _hand_to_watch(self) -> None:
+        """The watch runs in the feed's thread; it gets whole values, never the state itself."""
+        if self.alarm_watch:
+            stamp = self.settings.clock.now()
+            since = self.latest.sending_since if self.latest else None
+            view = self.state.power.view(self.state.now(stamp), self.state.identification.sending_since)
+            self.alarm_watch.known = Known(view, since)
+            self.alarm_watch.on_second(stamp.mono_seconds)
 
     def redraw(self) -> None:
         """Everything; each pane repaints only what changed."""
@@ -284,12 +329,6 @@ class SessionApp(App[list[Event]]):
         context = context_of(self.state, self.state.clock.true_time(stamp.at, stamp.boot))
         return parse_line(self.entry.value, context)
 
-    @on(EntryLine.AnyKey)
-    def _on_any_key(self) -> None:
-        if self.message and not self.question:
-            self.message = ""
-            self._draw_message()
-
     @on(EntryLine.Completing)
     def _on_completing(self) -> None:
         entry = self.entry
@@ -307,9 +346,6 @@ class SessionApp(App[list[Event]]):
 
     @on(Input.Changed, "#entry")
     def _on_changed(self) -> None:
-        if self.question:
-            self._answer()
-            return
         self.line = self.context_now()
         draw_session.typing(self)
 
@@ -348,35 +384,39 @@ class SessionApp(App[list[Event]]):
 
     # Questions
 
+    async def on_event(self, event: events.Event) -> None:
+        """Every key passes here before anything acts on it: it ends a message and answers a question."""
+        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded and self._answers(event):
+            return
+        await super().on_event(event)
+
     def ask(self, words: str, on_yes: Callable[[], None]) -> None:
-        """Ask in the message line; what is half typed is kept aside meanwhile."""
-        self._stash_typing()
+        """Ask in the message line; what is half typed stays where it is."""
         self.question = Question(words, on_yes)
-        self.message = words
         self._draw_message()
 
-    def _answer(self) -> None:
-        typed = self.entry.value
-        if not typed or self.question is None:
-            return
+    def _answers(self, event: events.Key | events.Paste) -> bool:
+        """Whether a question took this key. Enter and Escape say no and nothing else."""
         question, self.question = self.question, None
-        self.message = ""
-        yes = typed.lower() == "y"
-        self._unstash_typing("" if yes else typed)
-        self._draw_message()
-        if yes:
+        if self.message or question:
+            self.message = ""
+            self._draw_message()
+        if question is None or not isinstance(event, events.Key):
+            return False
+        if event.character in ("y", "Y"):
             question.on_yes()
+            return True
+        return event.key in ("enter", "escape")
 
     def _stash_typing(self) -> None:
-        if self.entry.value and not self.question:
-            self._stash = self.entry.value
+        self._stash = self.entry.value
         with self.prevent(Input.Changed):
             self.entry.value = ""
         self.line = parse_line("")
         draw_session.typing(self)
 
-    def _unstash_typing(self, more: str) -> None:
-        text, self._stash = self._stash + more, ""
+    def _unstash_typing(self) -> None:
+        text, self._stash = self._stash, ""
         self.entry.put(text)
         if not text:
             self.line = self.context_now()
@@ -412,23 +452,29 @@ class SessionApp(App[list[Event]]):
         self.screen.remove_class("-plan-open")
         if self.entry.value.strip() not in ("", CHANNEL_VERB.strip()):
             self.entry.remember(self.entry.value)
-        self._unstash_typing("")
+        self._unstash_typing()
         self.call_after_refresh(self.redraw)
 
     def action_dismiss(self) -> None:
-        """Escape: no to a question, shut the plan, answer a reminder. Typed text stays."""
-        if self.question:
-            self.question = None
-            self._unstash_typing("")
-        elif self.plan_open:
+        """Escape: shut the plan, answer a reminder. Typed text stays."""
+        if self.plan_open:
             self._shut_plan()
         self.message = ""
         self.bell_state.answer()
+        self._acknowledge_alarms()
         self.redraw()
+
+    def _acknowledge_alarms(self) -> None:
+        """What stands was seen: it stays on the screen, and is not said again."""
+        if self.alarm_watch:
+            self.alarm_watch.acknowledge()
+        fresh = [alarm.alarm for alarm in self.state.power.alarms.values() if not alarm.acknowledged]
+        if fresh:
+            self.submit(Deed(tuple(AlarmAcknowledged(alarm=alarm) for alarm in fresh), "alarm seen"))
 
     def action_mute(self) -> None:
         """Bell on or off."""
-        self.bell_state.on = not self.bell_state.on
+        self.bell_state.on = self.alarm_bell.on = not self.bell_state.on
         self.message = "bell on" if self.bell_state.on else "bell off: reminders are only shown"
         self._draw_message()
 
@@ -444,6 +490,12 @@ class SessionApp(App[list[Event]]):
         _, rows = self.query_one("#contacts", Lines).room
         self.skip = max(0, self.skip - max(1, rows - 1))
         draw_session.contacts(self)
+
+    def action_battery(self) -> None:
+        """The battery in detail."""
+        from fieldtui.screens.battery_screen import BatteryScreen  # noqa: PLC0415  (as above)
+
+        self.push_screen(BatteryScreen(self))
 
     def action_help(self) -> None:
         """Every key and every verb."""

@@ -15,6 +15,7 @@ from fieldtui.feeds.recogniser import ShuntRecogniser
 from fieldtui.feeds.states import FeedCondition, FeedState
 from fieldtui.journal.events import Event, FeedChanged
 from fieldtui.journal.keeper import Keeper
+from fieldtui.screens.alarm_watch import AlarmWatch
 from fieldtui.screens.settings import ShuntPort
 from fieldtui.session.recorder import BatteryRecorder, Sample
 
@@ -31,8 +32,13 @@ class Latest:
 
     sample: Sample | None = None
     state: FeedState | None = None
-    sending: bool = False
-    """What the current tells, before the journal has it."""
+    sending_since: float | None = None
+    """What the current tells, before the journal has it; on the clock of the samples."""
+
+    @property
+    def sending(self) -> bool:
+        """Whether the carrier is up now."""
+        return self.sending_since is not None
 
 
 class BatteryFeed:
@@ -47,9 +53,11 @@ class BatteryFeed:
         usual_transmit_amps: float | None,
         clock: Callable[[], float] | None,
         pace: float = 1.0,
+        watch: AlarmWatch | None = None,
     ) -> None:
         self.latest = Latest()
         self._keeper = keeper
+        self._watch = watch
         self._thought_sending = thought_sending
         self._recorder = BatteryRecorder(
             FEED, usual_transmit_amps=usual_transmit_amps, gap_seconds=GAP_SECONDS * max(1.0, pace / 4)
@@ -80,8 +88,16 @@ class BatteryFeed:
             if isinstance(one.item, BatteryReading):
                 self.latest.sample = sample = _sample(one.item, one.monotonic_seconds)
                 events += self._recorder.offer(sample, thought_sending=self._thought_sending())
-                self.latest.sending = self._recorder.detector.sending
+                self._note_sending(sample)
+                if self._watch:
+                    self._watch.on_sample(sample, sending_since=self.latest.sending_since)
         self._submit(events)
+
+    def _note_sending(self, sample: Sample) -> None:
+        if not self._recorder.detector.sending:
+            self.latest.sending_since = None
+        elif self.latest.sending_since is None:
+            self.latest.sending_since = sample.mono_seconds
 
     def _on_state(self, state: FeedState) -> None:
         self.latest.state = state

@@ -19,11 +19,14 @@ from fieldtui.screens.draw.text import clip, shown
 from fieldtui.screens.keys import key_line
 from fieldtui.screens.panes import Lines
 from fieldtui.screens.verdicts import verdict_words
-from fieldtui.screens.views import battery_view, clock_view
+from fieldtui.screens.views import alarm_word, battery_view, clock_view, standing_alarm
 from fieldtui.session.identification import Need
 
 if TYPE_CHECKING:
+    from fieldtui.journal.stamp import Stamp
     from fieldtui.screens.app import SessionApp
+
+ALARM_MARKS = {"severe": "!!", "warning": "!", "notice": "!"}
 
 PLAN_HINTS = (
     "type a number or a part of a name: * marks what Enter tunes, > what is tuned",
@@ -57,12 +60,24 @@ def times(app: SessionApp) -> None:
     pane.title("clock, DEMO: everything here is invented" if demo else "clock")
     pane.show(clock_lines(clock, pane.room[0]))
     _identification(app, app.state.now(stamp))
-    battery = _pane(app, "battery")
-    settings = app.settings
+    _battery(app, stamp)
+    if not app.message:
+        message(app)
+
+
+def _battery(app: SessionApp, stamp: Stamp) -> None:
+    pane, settings = _pane(app, "battery"), app.settings
     view = battery_view(
         app.state, app.latest, stamp, has_shunt=settings.shunt is not None, pace=settings.pace
     )
-    battery.show(battery_lines(view, *battery.room, app.settings.glyphs))
+    alarm = standing_alarm(app.state)
+    mark = ALARM_MARKS.get(alarm.severity, "!") if alarm else ""
+    pane.title(f"battery {mark}".strip())
+    urgency = {"!!": "-urgent", "!": "-warn"}.get(mark, "-warn" if alarm_word(app.state) else "")
+    pane.show(battery_lines(view, *pane.room, settings.glyphs), urgency=urgency)
+    fresh = sum(not alarm.acknowledged for alarm in app.state.power.alarms.values())
+    if app.alarm_bell.rings(fresh, app.alarm_watch.repeats if app.alarm_watch else 0):
+        app.bell()
 
 
 def _identification(app: SessionApp, now: float) -> None:
@@ -76,8 +91,6 @@ def _identification(app: SessionApp, now: float) -> None:
     pane.show(lines, urgency=URGENCY.get(view.need, ""))
     if app.bell_state.rings(view.need.urgency if mark else 0, now):
         app.bell()
-    if mark and not app.message:
-        message(app)
 
 
 def contacts(app: SessionApp) -> None:
@@ -111,15 +124,21 @@ def typing(app: SessionApp) -> None:
 def message(app: SessionApp) -> None:
     """One line: what was said last, or the reminder that waits for an answer."""
     pane = _pane(app, "message")
-    words = app.message or (f"saving: {app.saving}" if app.saving else "") or _reminder(app)
+    asked = app.question.words if app.question else ""
+    words = asked or app.message or (f"saving: {app.saving}" if app.saving else "") or _reminder(app)
     pane.show([(clip(shown(words, 512), pane.room[0]), STRONG)])
 
 
 def _reminder(app: SessionApp) -> str:
-    if app.bell_state.answered or not app.ready:
+    if not app.ready:
         return ""
     view = app.state.identification.view(app.state.now(app.settings.clock.now()))
-    if view.need not in MARKS:
+    call_wanted = view.need in MARKS and not app.bell_state.answered
+    alarm = standing_alarm(app.state)
+    if alarm and (alarm.severity == "severe" or not call_wanted):
+        seen = app.keys["dismiss"].capitalize()
+        return f"{ALARM_MARKS.get(alarm.severity, '!')} {shown(alarm.words)} ({seen}: seen)"
+    if not call_wanted:
         return ""
     return f"{MARKS[view.need]} {view.words}: give your call, then press {app.keys['identify'].upper()}"
 

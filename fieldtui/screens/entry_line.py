@@ -21,9 +21,6 @@ class EntryLine(Input):
         Binding("tab", "complete", show=False),
     ]
 
-    class AnyKey(Message):
-        """A key reached the line; messages that wait for the next key may go."""
-
     class Completing(Message):
         """Tab was pressed."""
 
@@ -32,11 +29,8 @@ class EntryLine(Input):
         self.cursor_blink = False
         self._history: list[str] = []
         self._place = 0
-        self._draft = ""
-
-    def on_key(self, _: events.Key) -> None:
-        """Tell the screen."""
-        self.post_message(self.AnyKey())
+        self._edited: dict[int, str] = {}
+        """What stands at places of the history that were left with the arrows, the unfinished line among them."""
 
     def _on_paste(self, event: events.Paste) -> None:
         """Take all of a paste, its lines joined; what must not reach a terminal becomes visible."""
@@ -46,7 +40,9 @@ class EntryLine(Input):
 
     def take(self) -> str:
         """The typed text; the line is empty afterwards, and the text can be had again with Up."""
-        text = self.value
+        text, unfinished = self.value, self._edited.get(len(self._history), "")
+        if self._place < len(self._history):
+            self.remember(unfinished)
         self.remember(text)
         self.value = ""
         return text
@@ -57,6 +53,7 @@ class EntryLine(Input):
             self._history.append(text)
             del self._history[:-MOST_HISTORY]
         self._place = len(self._history)
+        self._edited.clear()
 
     def put(self, text: str) -> None:
         """Show a text with the cursor behind it."""
@@ -69,14 +66,15 @@ class EntryLine(Input):
 
     def action_earlier(self) -> None:
         """The line typed before; what is half typed comes back with Down."""
-        if self._place == len(self._history):
-            self._draft = self.value
-        if self._place > 0:
-            self._place -= 1
-            self.put(self._history[self._place])
+        self._go(self._place - 1)
 
     def action_later(self) -> None:
         """Back towards what was being typed."""
-        if self._place < len(self._history):
-            self._place += 1
-            self.put(self._history[self._place] if self._place < len(self._history) else self._draft)
+        self._go(self._place + 1)
+
+    def _go(self, place: int) -> None:
+        if 0 <= place <= len(self._history):
+            self._edited[self._place] = self.value
+            self._place = place
+            there = self._history[place] if place < len(self._history) else ""
+            self.put(self._edited.get(place, there))

@@ -14,21 +14,42 @@ class Bell:
     on: bool = True
     _last_urgency: int = 0
     _rung_at: float | None = None
+    _owed: bool = False
+    """A rise that came too soon after the last ring: it rings later, if it still stands unanswered."""
     answered: bool = False
 
     def rings(self, urgency: int, now_seconds: float) -> bool:
         """Whether to ring now. A reminder that was answered is quiet until it gets more urgent."""
-        rising = urgency > self._last_urgency
-        if rising:
-            self.answered = False
+        if urgency > self._last_urgency:
+            self.answered, self._owed = False, True
+        elif urgency < self._last_urgency:
+            self._owed = False
         self._last_urgency = urgency
-        if not rising or not self.on:
+        if not self.on:
+            self._owed = False
+        if not self._owed or self._too_soon(now_seconds):
             return False
-        if self._rung_at is not None and now_seconds - self._rung_at < LEAST_SECONDS:
-            return False
-        self._rung_at = now_seconds
+        self._owed, self._rung_at = False, now_seconds
         return True
 
     def answer(self) -> None:
         """The operator has seen it."""
-        self.answered = True
+        self.answered, self._owed = True, False
+
+    def _too_soon(self, now_seconds: float) -> bool:
+        return self._rung_at is not None and now_seconds - self._rung_at < LEAST_SECONDS
+
+
+@dataclass(slots=True)
+class AlarmBell:
+    """Rings for each alarm that is new, and each time an ignored one is said again."""
+
+    on: bool = True
+    _fresh: int = 0
+    _repeats: int = 0
+
+    def rings(self, fresh: int, repeats: int) -> bool:
+        """`fresh` alarms stand that nobody has acknowledged; `repeats` were said again so far."""
+        more = fresh > self._fresh or repeats > self._repeats
+        self._fresh, self._repeats = fresh, repeats
+        return more and self.on

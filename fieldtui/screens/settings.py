@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
-from fieldtui.journal.events import SessionOpened
+from fieldtui.journal.events import PackStated, SessionOpened
 from fieldtui.journal.stamp import Clock, SystemClock
 from fieldtui.radio.channels import Plan
 from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
@@ -38,6 +38,8 @@ class Settings:
     keys: Mapping[str, str] = field(default_factory=dict)
     usual_transmit_amps: float | None = None
     watts: float | None = None
+    pack: PackStated | None = None
+    long_over_seconds: float = 150.0
     licence: str | None = None
     region: int = 2
     notices: tuple[str, ...] = ()

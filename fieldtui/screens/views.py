@@ -10,6 +10,7 @@ from fieldtui.screens.battery_feed import Latest
 from fieldtui.screens.draw.panes import BatteryView, ClockView, local_time
 from fieldtui.screens.draw.text import shown, span
 from fieldtui.session.battery import SILENT_SECONDS
+from fieldtui.session.power import StandingAlarm
 from fieldtui.session.state import SessionState
 from fieldtui.session.summary import battery_word
 
@@ -41,6 +42,7 @@ def battery_view(
         "gap_seconds": battery.gap_seconds,
         "recent": tuple(battery.recent),
         "now": now,
+        "power": state.power.view(now, state.identification.sending_since),
     }
     sample = latest.sample if latest else None
     if sample is not None and stamp.mono_seconds - sample.mono_seconds < FRESH_SECONDS * max(1.0, pace / 2):
@@ -54,7 +56,32 @@ def battery_view(
     return BatteryView(battery.volts, None, word=word, trouble=trouble, **common)  # type: ignore[arg-type]
 
 
+ALARM_WORDS = {
+    "cutoff-near": "STOP SOON",
+    "very-low": "VERY LOW",
+    "low": "LOW",
+    "over-current": "TOO MUCH",
+    "charging-cold": "TOO COLD",
+    "wrong-system": "WHAT PACK",
+}
+"""The battery's state in a word, most urgent first; other alarms have their words in the message line."""
+
+
+def alarm_word(state: SessionState) -> str:
+    """The word of the gravest standing alarm that has one, or nothing."""
+    return next((word for alarm, word in ALARM_WORDS.items() if alarm in state.power.alarms), "")
+
+
+def standing_alarm(state: SessionState) -> StandingAlarm | None:
+    """The gravest alarm that nobody has acknowledged."""
+    order = {"severe": 0, "warning": 1, "notice": 2}
+    fresh = [alarm for alarm in state.power.alarms.values() if not alarm.acknowledged]
+    return min(fresh, key=lambda alarm: (order.get(alarm.severity, 3), alarm.since), default=None)
+
+
 def _live_word(state: SessionState, latest: Latest | None) -> str:
+    if word := alarm_word(state):
+        return word
     if (latest and latest.sending) or state.identification.sending_source == "key":
         return "sending"
     amps = latest.sample.amps if latest and latest.sample else None

@@ -11,6 +11,9 @@ from fieldtui.session.timeline import Moment
 SILENT_SECONDS = 30.0
 """Recorded samples are at most this far apart while a feed works (its heartbeat, with room)."""
 RECENT_SECONDS = 600.0
+STEP_SECONDS = 30.0
+MOST_STEPS = 2880
+"""A day of steps; a longer session shows its last day."""
 
 
 @dataclass(slots=True)
@@ -36,6 +39,7 @@ class BatteryFold:
     condition: str | None = None
     words: str = ""
     recent: deque[tuple[float, float]] = field(default_factory=lambda: deque(maxlen=1200))
+    _steps: deque[tuple[float, float]] = field(default_factory=lambda: deque(maxlen=MOST_STEPS))
 
     def on_sampled(self, event: BatterySampled, moment: Moment) -> None:
         """A reading, and what ran since the one before."""
@@ -76,8 +80,20 @@ class BatteryFold:
             return
         self.lowest_volts = volts if self.lowest_volts is None else min(self.lowest_volts, volts)
         self.recent.append((moment.seconds, volts))
+        self._note_step(moment.seconds, volts)
         while self.recent and moment.seconds - self.recent[0][0] > RECENT_SECONDS:
             self.recent.popleft()
+
+    def _note_step(self, seconds: float, volts: float) -> None:
+        step = seconds // STEP_SECONDS * STEP_SECONDS
+        if self._steps and self._steps[-1][0] == step:
+            self._steps[-1] = (step, min(volts, self._steps[-1][1]))
+        else:
+            self._steps.append((step, volts))
+
+    def session_volts(self) -> list[tuple[float, float]]:
+        """The lowest volts of every `STEP_SECONDS` of the session: enough for a plot, and bounded."""
+        return list(self._steps)
 
     @property
     def amp_hours_out(self) -> float:
@@ -95,9 +111,3 @@ class BatteryFold:
         if self.sampled is None or self.first_sampled is None:
             return 0.0
         return max(0.0, self.sampled - self.first_sampled - self.covered_seconds)
-
-    def duty_percent(self, now: float, sending_seconds: float = 0.0) -> float | None:
-        """Share of the time since the first reading spent sending."""
-        if self.first_sampled is None or now <= self.first_sampled:
-            return None
-        return min(100.0, 100 * (self.transmit_seconds + sending_seconds) / (now - self.first_sampled))

@@ -124,11 +124,18 @@ def _differs(sample: Sample, last: Sample) -> bool:
     return abs(sample.amps - last.amps) > max(BAND_AMPS, BAND_PART * abs(last.amps))
 
 
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, 3)
+
+
 def _edge_event(edge: Edge) -> Event:
     kind = TransmissionStarted if edge.kind == "start" else TransmissionEnded
     return kind(
         source="shunt",
         amps=round(edge.amps, 3),
+        amps_before=_rounded(edge.amps_before),
+        volts_before=_rounded(edge.volts_before),
+        volts_after=_rounded(edge.volts_after),
         uncertainty_seconds=round(edge.uncertainty_seconds, 2),
         mono_seconds=round(edge.seconds, 3),
     )

@@ -19,6 +19,7 @@ from fieldtui.session.battery import BatteryFold
 from fieldtui.session.clock import ClockFold
 from fieldtui.session.contacts import Contact, ContactsFold
 from fieldtui.session.identification import IdentificationFold, rule_of
+from fieldtui.session.power import PowerFold
 from fieldtui.session.timeline import Moment, Timeline
 from fieldtui.session.tuning import PlaceFold, TuningFold
 
@@ -37,6 +38,7 @@ class SessionState:
         self.tuning = TuningFold()
         self.place = PlaceFold()
         self.battery = BatteryFold()
+        self.power = PowerFold()
         self.identification = IdentificationFold(rule_of("us", None))
         self.opened: kinds.SessionOpened | None = None
         self.opened_moment: Moment | None = None
@@ -50,7 +52,7 @@ class SessionState:
         }
 
     def _table(self) -> dict[type[Event], Handler]:
-        contacts, battery = self.contacts, self.battery
+        contacts, battery, power = self.contacts, self.battery, self.power
         return {
             kinds.SessionOpened: self._on_opened,
             kinds.SessionResumed: self._on_resumed,
@@ -64,8 +66,12 @@ class SessionState:
             kinds.TransmissionStarted: self._on_started,
             kinds.TransmissionEnded: self._on_ended,
             kinds.CommunicationEnded: lambda _, moment: self.identification.on_communication_ended(moment),
-            kinds.BatterySampled: battery.on_sampled,
-            kinds.VoltsRead: battery.on_read,
+            kinds.BatterySampled: self._on_sampled,
+            kinds.VoltsRead: self._on_volts,
+            kinds.PackStated: lambda event, _: power.on_pack(event),
+            kinds.AlarmRaised: lambda event, moment: power.on_alarm(event, moment.seconds),
+            kinds.AlarmCleared: lambda event, _: power.on_alarm_cleared(event),
+            kinds.AlarmAcknowledged: lambda event, _: power.on_alarm_acknowledged(event),
             kinds.FeedChanged: lambda event, _: battery.on_feed(event),
             kinds.Tuned: lambda event, _: self.tuning.on_tuned(event),
             kinds.PlaceSet: lambda event, _: self.place.on_set(event),
@@ -118,12 +124,20 @@ class SessionState:
         del self.notes[:-MOST_NOTES]
 
     def _on_started(self, event: kinds.TransmissionStarted, moment: Moment) -> None:
-        self._on_ended(event, moment)
+        # A start without an end before it: the program was killed while sending.
+        self._end_over(self._edge(event, moment))
         self.identification.on_started(self._edge(event, moment), moment, event.source)
+        self.power.on_started(event)
 
-    def _on_ended(self, event: kinds.TransmissionEnded | kinds.TransmissionStarted, moment: Moment) -> None:
-        if self.identification.sending_since is not None:
-            self.battery.on_over(self.identification.on_ended(self._edge(event, moment)))
+    def _on_ended(self, event: kinds.TransmissionEnded, moment: Moment) -> None:
+        start, end = self.identification.sending_since, self._edge(event, moment)
+        if start is not None:
+            self.power.on_ended(event, start, end)
+            self._end_over(end)
+
+    def _end_over(self, end: float) -> None:
+        if self.sending:
+            self.battery.on_over(self.identification.on_ended(end))
 
     def _edge(self, event: kinds.TransmissionEnded | kinds.TransmissionStarted, moment: Moment) -> float:
         """When the carrier changed: known better than when the line was written, but never later."""
@@ -131,7 +145,20 @@ class SessionState:
             return moment.seconds
         return min(moment.seconds, self.timeline.seconds_of(event.mono_seconds, moment.boot))
 
+    def _on_sampled(self, event: kinds.BatterySampled, moment: Moment) -> None:
+        self.battery.on_sampled(event, moment)
+        self.power.on_sampled(event, moment.seconds, sending=self.sending)
+
+    def _on_volts(self, event: kinds.VoltsRead, moment: Moment) -> None:
+        self.battery.on_read(event, moment)
+        self.power.on_read(event, sending=self.sending)
+
     # Questions
+
+    @property
+    def sending(self) -> bool:
+        """Whether the journal says that the carrier is up."""
+        return self.identification.sending_since is not None
 
     @property
     def begun(self) -> bool:

@@ -132,7 +132,8 @@ def _identification(state: SessionState) -> dict[str, Any]:
 
 def _battery(state: SessionState) -> dict[str, Any]:
     battery, now = state.battery, state.last_moment
-    duty = battery.duty_percent(now.seconds) if now else None
+    power = state.power.view(now.seconds if now else 0.0, state.identification.sending_since)
+    resistance, hours, charge = power.resistance, power.hours, power.charge
     return {
         "volts": battery.volts,
         "amps": battery.amps,
@@ -140,15 +141,33 @@ def _battery(state: SessionState) -> dict[str, Any]:
         "amp_hours_out": round(battery.amp_hours_out, 4),
         "amp_hours_in": round(battery.in_amp_seconds / 3600, 4),
         "watt_hours_out": round(battery.watt_hours_out, 3),
-        "charge_percent": battery.charge_percent,
-        "hours_left": None,
-        "internal_ohms": None,
+        "charge_percent": _round(power.best_percent, 1) if power.pack else battery.charge_percent,
+        "charge_low_percent": _round(charge.low_percent, 1) if charge else None,
+        "charge_high_percent": _round(charge.high_percent, 1) if charge else None,
+        "charge_note": charge.note if charge else None,
+        "hours_left": _round(hours.best, 2) if hours else None,
+        "hours_left_low": _round(hours.low, 2) if hours else None,
+        "hours_left_high": _round(hours.high, 2) if hours else None,
+        "internal_ohms": _round(resistance.ohms, 4) if resistance else None,
+        "internal_ohms_uncertainty": _round(resistance.uncertainty_ohms, 4) if resistance else None,
+        "next_over_volts": _round(power.next_over_volts, 2),
+        "hours_to_least_volts": _round(power.hours_to_least_volts, 2),
         "transmit_seconds": round(battery.transmit_seconds, 1),
+        "longest_over_seconds": round(battery.longest_over_seconds, 1),
         "overs": battery.overs,
-        "duty_percent": round(duty, 2) if duty is not None else None,
+        "duty_percent": _round(power.duty_percent, 2),
+        "average_amps": _round(power.average_amps, 3),
         "gap_seconds": round(battery.gap_seconds, 1),
+        "alarms": [
+            {"alarm": alarm.alarm, "severity": alarm.severity, "words": alarm.words}
+            for alarm in state.power.alarms.values()
+        ],
         "state": battery_word(state),
     }
+
+
+def _round(value: float | None, digits: int) -> float | None:
+    return None if value is None else round(value, digits)
 
 
 def battery_word(state: SessionState) -> str:

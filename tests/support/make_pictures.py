@@ -7,21 +7,21 @@ from __future__ import annotations
 
 import sys
 import tempfile
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.support.screen_process import ScreenProcess
 from tests.support.svg_screen import svg_of
+from tests.support.terminal import KEYS, Terminal, fieldtui
 
 FOLDER = Path(__file__).parents[2] / "docs" / "pictures"
 COLOURS = {"sun": ("000000", "ffffff"), "dusk": ("f4f4f4", "000000"), "night": ("c00000", "000000")}
-F4, F5 = "\x1bOS", "\x1b[15~"
 TYPED = "w7qul/m 59 57 cn94ra Gil, Aspen Gate, card"
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """One picture: the size, the theme, which line of the screen to wait for, and what is typed then."""
+    """One picture: the size, the theme, what to wait for, and what is then typed, with the answer to each."""
 
     name: str
     title: str
@@ -29,21 +29,19 @@ class Picture:
     rows: int
     theme: str
     until: str
-    keys: str = ""
-    shows: str = ""
+    steps: tuple[tuple[str, str], ...] = ()
 
 
 PICTURES = (
     Picture("session-60x20", "The session screen on a small panel, 60x20, theme sun", 60, 20, "sun", "K7QUL"),
     Picture(
         "session-80x24",
-        "The session screen, 80x24, theme dusk, a contact being typed",
+        "The session screen, 80x24, theme dusk, while a contact is typed",
         80,
         24,
         "dusk",
         "KF7QSY",
-        TYPED,
-        "Whiskey Seven",
+        ((TYPED, "Whiskey Seven"),),
     ),
     Picture("session-120x40", "The session screen, 120x40, theme dusk", 120, 40, "dusk", "KC7QTV"),
     Picture(
@@ -53,31 +51,26 @@ PICTURES = (
         24,
         "night",
         "VE7QRZ",
-        F4 + "simplex",
-        "2 m simplex",
+        ((KEYS["f4"], "part of a name"), ("simplex", "simplex 3")),
     ),
 )
 
 
 def draw(picture: Picture) -> str:
     """Run the demo until the picture's moment; returns the SVG."""
-    command = [sys.executable, "-m", "fieldtui", "demo", "--pace", "60", "--start", "2026-06-14T16:50"]
+    command = fieldtui("demo", "--pace", "60", "--start", "2026-06-14T16:50", "--theme", picture.theme)
     with tempfile.TemporaryDirectory() as home:
         # Seven hours behind UTC, as in the outing's part of the world.
-        environment = {"HOME": home, "TZ": "PDT7"}
-        with ScreenProcess(
-            [*command, "--theme", picture.theme],
-            columns=picture.columns,
-            rows=picture.rows,
-            environment=environment,
-        ) as running:
-            running.wait_for(picture.until, 110)
-            running.send(picture.keys)
-            if picture.shows:
-                running.wait_for(picture.shows)
-            running.watch(1.2)
+        environment = {"HOME": home, "TZ": "PDT7", "COLORTERM": "truecolor"}
+        size = {"columns": picture.columns, "rows": picture.rows}
+        with Terminal(command, **size, environment=environment) as terminal:
+            terminal.wait_for(picture.until, seconds=150)
+            for keys, answer in picture.steps:
+                terminal.send(keys)
+                terminal.wait_for(answer)
+            time.sleep(1.2)
             ink, paper = COLOURS[picture.theme]
-            return svg_of(running.screen, picture.title, ink=ink, paper=paper)
+            return svg_of(terminal._screen, picture.title, ink=ink, paper=paper)
 
 
 def main(names: list[str]) -> None:

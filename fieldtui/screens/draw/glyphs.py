@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from rich.cells import cell_len
+
 
 @dataclass(frozen=True, slots=True)
 class Glyphs:
@@ -22,6 +24,21 @@ class Glyphs:
     border: str = "ascii"
     dash: str = "-"
     degree: str = "deg"
+    encoding: str = ""
+    """The characters of which encoding there are; empty: all."""
+
+    def drawn(self, text: str) -> str:
+        """The text with `?` in each cell that these glyphs cannot fill, such as a letter in a name."""
+        if not self.encoding or text.isascii():
+            return text
+        return "".join(self._drawn(character) for character in text)
+
+    def _drawn(self, character: str) -> str:
+        try:
+            character.encode(self.encoding)
+        except UnicodeEncodeError:
+            return "?" * cell_len(character)
+        return character
 
     @property
     def blocks(self) -> bool:
@@ -29,9 +46,18 @@ class Glyphs:
         return bool(self.upper)
 
 
-ASCII = Glyphs("ascii", full="#", rest=".", levels="_.:#")
+ASCII = Glyphs("ascii", full="#", rest=".", levels="_.:#", encoding="ascii")
 CP437 = Glyphs(
-    "cp437", full="█", rest="░", levels="_▄█", upper="▀", lower="▄", border="solid", dash="─", degree="°"
+    "cp437",
+    full="█",
+    rest="░",
+    levels="_▄█",
+    upper="▀",
+    lower="▄",
+    border="solid",
+    dash="─",
+    degree="°",
+    encoding="cp437",
 )
 UNICODE = Glyphs(
     "unicode",

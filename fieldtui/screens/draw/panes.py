@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from itertools import zip_longest
 
+from fieldtui.power.runtime import HoursLeft
 from fieldtui.screens.draw.digits import big
 from fieldtui.screens.draw.glyphs import Glyphs
 from fieldtui.screens.draw.plots import bar, small_plot
 from fieldtui.screens.draw.text import clip, fit, minutes, span
 from fieldtui.session.battery import RECENT_SECONDS
 from fieldtui.session.identification import IdentificationView, Need
+from fieldtui.session.power import PowerView
 
 STRONG, PLAIN, WEAK = "bold", "", "dim"
 
@@ -42,6 +44,7 @@ class BatteryView:
     gap_seconds: float = 0.0
     recent: Sequence[tuple[float, float]] = ()
     now: float = 0.0
+    power: PowerView = field(default_factory=PowerView)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,10 +116,39 @@ def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) ->
     if rows == 5 and view.gap_seconds >= 1:
         words.append(f"{span(view.gap_seconds)} not seen")
     lines = [(line, STRONG) for line in _beside(digits, words, width)]
-    left = height - rows
+    estimates = estimate_line(view.power, width)
+    if estimates and height > rows:
+        lines.append((estimates, PLAIN))
+    left = height - len(lines)
     if left > 0:
         lines += [(row, PLAIN) for row in _volts_plot(view, width, min(left, 6), glyphs)]
     return lines[:height]
+
+
+def estimate_line(power: PowerView, width: int) -> str:
+    """What is only estimated, in words that say so; as much as fits, the most wanted first."""
+    parts = []
+    if power.next_over_volts is not None:
+        parts.append(f"next over {power.next_over_volts:.1f} V")
+    if power.hours is not None:
+        parts.append(hours_words(power.hours))
+    if power.charge is not None:
+        parts.append(f"{power.charge.low_percent:.0f} to {power.charge.high_percent:.0f} %")
+    if power.resistance is not None:
+        parts.append(f"{1000 * power.resistance.ohms:.0f} mohm")
+    line = ""
+    for part in parts:
+        if len(line) + len(part) + 2 <= width:
+            line += ("  " if line else "") + part
+    return line
+
+
+def hours_words(hours: HoursLeft) -> str:
+    """`about 9 h left`, or an interval where that says more."""
+    if hours.best >= 99:
+        return "days left"
+    digits = 1 if hours.best < 3 else 0
+    return f"about {hours.best:.{digits}f} h left"
 
 
 def _battery_trouble(view: BatteryView, width: int, height: int) -> list[Line]:

@@ -56,3 +56,18 @@ def _row(heights: Sequence[int | None], row: int, steps: int, glyphs: Glyphs) ->
         return glyphs.levels[min(steps - 1, height - row * steps)]
 
     return "".join(cell(height) for height in heights)
+
+
+def marks(
+    spans: Sequence[tuple[float, float]], *, start: float, end: float, width: int, mark: str, blank: str = " "
+) -> str:
+    """One row over time in which the columns that a span touches are marked."""
+    if end <= start:
+        return blank * width
+    touched = [False] * width
+    for first, last in spans:
+        left = max(0, int((first - start) / (end - start) * width))
+        right = min(width - 1, int((last - start) / (end - start) * width))
+        for column in range(left, right + 1):
+            touched[column] = True
+    return "".join(mark if one else blank for one in touched)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from textual.content import Content
 from textual.widgets import Static
 
+from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
 from fieldtui.screens.draw.panes import Line
 
 
@@ -15,6 +16,9 @@ class Lines(Static):
 
     Text is never read as markup.
     """
+
+    glyphs: Glyphs = UNICODE
+    """What the terminal's font has."""
 
     def __init__(self, *, id: str, title: str = "") -> None:  # noqa: A002  (Textual's own word)
         super().__init__("", id=id, markup=False)
@@ -26,7 +30,7 @@ class Lines(Static):
     def title(self, text: str) -> None:
         """Words in the border."""
         if self.border_title != text:
-            self.border_title = Content(text)
+            self.border_title = Content(self.glyphs.drawn(text))
 
     def show(self, lines: Sequence[Line], *, urgency: str = "") -> None:
         """Draw these lines; `urgency` is a class that the style sheet knows."""
@@ -37,7 +41,8 @@ class Lines(Static):
                 self.add_class(urgency)
         if tuple(lines) != self._lines:
             self._lines = tuple(lines)
-            parts: list[Content] = [Content.styled(text, style) for text, style in self._lines]
+            drawn = self.glyphs.drawn
+            parts: list[Content] = [Content.styled(drawn(text), style) for text, style in self._lines]
             self.update(Content("\n").join(parts), layout=False)
 
     @property

@@ -1,0 +1,56 @@
+"""The battery in detail: everything that can be said of it, and the session's volts with its transmissions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Container
+from textual.screen import ModalScreen
+
+from fieldtui.screens.draw.battery_detail import battery_detail_lines
+from fieldtui.screens.panes import Lines
+
+if TYPE_CHECKING:
+    from fieldtui.screens.app import SessionApp
+
+
+class BatteryScreen(ModalScreen[None]):
+    """Any key shuts it. Redrawn every second while it is shown."""
+
+    DEFAULT_CSS = """
+    BatteryScreen { align: center middle; }
+    BatteryScreen Container { width: 100%; height: 100%; background: $background; }
+    """
+
+    def __init__(self, session: SessionApp) -> None:
+        super().__init__()
+        self._session = session
+
+    def compose(self) -> ComposeResult:
+        """One page of lines."""
+        with Container():
+            pane = Lines(id="detail")
+            pane.glyphs = self._session.settings.glyphs
+            yield pane
+
+    def on_mount(self) -> None:
+        """Draw once there is room, and then with the clock."""
+        self.call_after_refresh(self.draw)
+        self.set_interval(1.0, self.draw)
+
+    def on_resize(self) -> None:
+        """The plot fills what there is."""
+        self.call_after_refresh(self.draw)
+
+    def draw(self) -> None:
+        """From the folded state alone."""
+        session, pane = self._session, self.query_one("#detail", Lines)
+        now = session.state.now(session.settings.clock.now())
+        pane.show(battery_detail_lines(session.state, now, *pane.room, session.settings.glyphs))
+
+    def on_key(self, event: events.Key) -> None:
+        """Back to the session."""
+        event.stop()
+        self.dismiss()

@@ -1,0 +1,287 @@
+"""What the readings mean: resistance, charge as an interval, hours left, what the next transmission will do.
+
+The pack is what the operator stated; without that there are sums and a resistance, but no estimate.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from fieldtui.journal.events import (
+    AlarmAcknowledged,
+    AlarmCleared,
+    AlarmRaised,
+    BatterySampled,
+    PackStated,
+    TransmissionEnded,
+    TransmissionStarted,
+    VoltsRead,
+)
+from fieldtui.power.charge import ChargeBand, ChargeEstimator
+from fieldtui.power.packs import Pack, make_pack
+from fieldtui.power.resistance import (
+    Resistance,
+    ResistanceEstimator,
+    TransmitLoad,
+    expected_volts,
+    hours_to_minimum,
+    rested_volts,
+)
+from fieldtui.power.runtime import HoursLeft, duty_fraction, hours_left
+
+WINDOW_SECONDS = 1800.0
+"""The duty of the last half hour is what the hours left are reckoned with."""
+CHECKPOINT_SECONDS = 30.0
+LIGHT_LOAD_PART = 0.1
+"""A load below a tenth of the rated ampere-hours, in amps, leaves a rested voltage readable once corrected for
+the resistance (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class PowerView:
+    """What can be said now; None is "cannot be told"."""
+
+    pack: Pack | None = None
+    resistance: Resistance | None = None
+    resistance_rising: str | None = None
+    charge: ChargeBand | None = None
+    best_percent: float | None = None
+    hours: HoursLeft | None = None
+    duty_percent: float | None = None
+    average_amps: float | None = None
+    receive_volts: float | None = None
+    sending_volts: float | None = None
+    last_sag_volts: float | None = None
+    next_over_volts: float | None = None
+    hours_to_least_volts: float | None = None
+    least_volts: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StandingAlarm:
+    """An alarm that was raised and is not over."""
+
+    alarm: str
+    severity: str
+    words: str
+    since: float
+    acknowledged: bool = False
+
+
+@dataclass(slots=True)
+class PowerFold:
+    """Estimators fed by the journal's lines alone."""
+
+    pack: Pack | None = None
+    least_volts: float | None = None
+    alarms: dict[str, StandingAlarm] = field(default_factory=dict)
+    alarms_raised: int = 0
+    longest_over_seconds: float = 0.0
+    _stated_amps: float | None = None
+    _charge: ChargeEstimator | None = None
+    _resistance: ResistanceEstimator = field(default_factory=ResistanceEstimator)
+    _net_amp_seconds: float = 0.0
+    _covered: float = 0.0
+    _first: float | None = None
+    _last: float | None = None
+    _quiet_since: float | None = None
+    _rest_taken: float | None = None
+    _checkpoints: deque[tuple[float, float, float]] = field(default_factory=lambda: deque(maxlen=90))
+    _overs: deque[tuple[float, float]] = field(default_factory=lambda: deque(maxlen=400))
+    _sending_amps: deque[float] = field(default_factory=lambda: deque(maxlen=15))
+    _receive_volts: float | None = None
+    _receive_amps: float | None = None
+    _sending_volts: float | None = None
+    _last_sag: float | None = None
+
+    @property
+    def overs(self) -> Sequence[tuple[float, float]]:
+        """The latest transmissions as (start, end) in session seconds."""
+        return tuple(self._overs)
+
+    # Events
+
+    def on_pack(self, event: PackStated) -> None:
+        """Begin to estimate; a pack that cannot be is passed over, the sums go on."""
+        try:
+            self.pack = make_pack(event.chemistry, event.amp_hours, event.cells, event.parallel)
+            self._charge = ChargeEstimator(self.pack, event.start_percent)
+        except ValueError:
+            return
+        self.least_volts, self._stated_amps = event.least_volts, event.transmit_amps
+        self._net_amp_seconds = self._covered = 0.0
+        self._first = self._last = self._rest_taken = None
+        self._checkpoints.clear()
+
+    def on_sampled(self, event: BatterySampled, seconds: float, *, sending: bool) -> None:
+        """Count, and read the voltage as a rested one where that is honest."""
+        if self._first is None:
+            self._first = seconds - event.covered_seconds
+        self._last = seconds
+        self._net_amp_seconds += event.out_amp_seconds - event.in_amp_seconds
+        self._covered += event.covered_seconds
+        if self._charge:
+            self._charge.count(self._net_amp_seconds / 3600, self._covered, self._gap())
+            self._charge.shunt_says(event.charge_percent)
+        if not self._checkpoints or seconds - self._checkpoints[-1][0] >= CHECKPOINT_SECONDS:
+            self._checkpoints.append((seconds, self._net_amp_seconds, self._covered))
+        if event.volts is None or self._in_between(event.amps, sending=sending):
+            return
+        if sending:
+            self._sending_volts = event.volts
+        else:
+            self._receive_volts, self._receive_amps = event.volts, event.amps
+            self._take_rest(event.volts, event.amps, seconds)
+
+    def _in_between(self, amps: float | None, *, sending: bool) -> bool:
+        """Whether a current does not fit what the carrier is said to do: an edge is on its way to the journal."""
+        usual = self.transmit_amps
+        if amps is None or usual is None:
+            return False
+        return (amps < usual / 2) is not sending
+
+    def on_read(self, event: VoltsRead, *, sending: bool) -> None:
+        """A meter: all there is where no shunt tells; the interval stays wide."""
+        if sending:
+            self._sending_volts = event.volts
+            return
+        self._receive_volts, self._receive_amps = event.volts, None
+        if self._charge:
+            self._rested(event.volts)
+
+    def on_started(self, event: TransmissionStarted) -> None:
+        """The step down tells the resistance."""
+        self._step(event)
+        self._quiet_since = None
+        if event.amps is not None:
+            self._sending_amps.append(event.amps)
+        if event.volts_before is not None and event.volts_after is not None:
+            self._sending_volts = event.volts_after
+            self._last_sag = event.volts_before - event.volts_after
+
+    def on_ended(self, event: TransmissionEnded, start: float, end: float) -> None:
+        """The step up tells it once more."""
+        self._step(event)
+        self._quiet_since = end
+        self._overs.append((start, end))
+        self.longest_over_seconds = max(self.longest_over_seconds, end - start)
+
+    def on_alarm(self, event: AlarmRaised, seconds: float) -> None:
+        """An alarm stands; told again it is the same one."""
+        before = self.alarms.get(event.alarm)
+        self.alarms_raised += before is None
+        since = before.since if before else seconds
+        self.alarms[event.alarm] = StandingAlarm(event.alarm, event.severity, event.words, since)
+
+    def on_alarm_cleared(self, event: AlarmCleared) -> None:
+        """It is over."""
+        self.alarms.pop(event.alarm, None)
+
+    def on_alarm_acknowledged(self, event: AlarmAcknowledged) -> None:
+        """The operator knows."""
+        before = self.alarms.get(event.alarm)
+        if before:
+            self.alarms[event.alarm] = StandingAlarm(
+                before.alarm, before.severity, before.words, before.since, True
+            )
+
+    def _step(self, event: TransmissionStarted | TransmissionEnded) -> None:
+        volts_before, volts_after, amps_before = event.volts_before, event.volts_after, event.amps_before
+        if volts_before is None or volts_after is None or amps_before is None or event.amps is None:
+            return
+        self._resistance.add_step(volts_before, amps_before, volts_after, event.amps)
+
+    # Rest
+
+    def _take_rest(self, volts: float, amps: float | None, seconds: float) -> None:
+        """The first reading (a pack that was carried has rested), and later ones after a long enough silence."""
+        if self._charge is None or self.pack is None or amps is None:
+            return
+        if abs(amps) > LIGHT_LOAD_PART * self.pack.total_amp_hours:
+            return
+        wait = self.pack.chemistry.rest_minutes * 60
+        first = self._rest_taken is None and self._quiet_since is None and not self._overs
+        quiet = (
+            self._quiet_since is not None and seconds - max(self._quiet_since, self._rest_taken or 0.0) > wait
+        )
+        if first or quiet:
+            resistance = self._resistance.resistance()
+            ohms = resistance.ohms if resistance else 0.0
+            self._rested(rested_volts(volts, ohms, amps))
+            self._rest_taken = seconds
+
+    def _rested(self, volts: float) -> None:
+        try:
+            if self._charge:
+                self._charge.rested(volts)
+        except ValueError:
+            # The voltage is none of this pack; the alarm for the wrong system says so.
+            return
+
+    def _gap(self) -> float:
+        if self._first is None or self._last is None:
+            return 0.0
+        return max(0.0, self._last - self._first - self._covered)
+
+    # Views
+
+    def _average_amps(self, now: float) -> float | None:
+        """Mean current over the last half hour that is known, negative for discharge."""
+        window = [point for point in self._checkpoints if now - point[0] <= WINDOW_SECONDS]
+        if not window:
+            return None
+        _, net, covered = window[0]
+        known = self._covered - covered
+        return -(self._net_amp_seconds - net) / known if known >= 60 else None
+
+    @property
+    def transmit_amps(self) -> float | None:
+        """What the pack gives while sending: as seen, else as stated; negative."""
+        if self._sending_amps:
+            ordered = sorted(self._sending_amps)
+            return ordered[len(ordered) // 2]
+        return -self._stated_amps if self._stated_amps else None
+
+    def view(self, now: float, sending_since: float | None = None) -> PowerView:
+        """Everything that can be said at a moment, in session seconds."""
+        resistance = self._resistance.resistance()
+        spans = [*self._overs, *([(sending_since, now)] if sending_since is not None else [])]
+        known = min(WINDOW_SECONDS, now - self._first) if self._first is not None else 0.0
+        duty = 100 * duty_fraction(spans, now, known) if known > 60 else None
+        average = self._average_amps(now)
+        charge = self._charge.estimate() if self._charge and self._last_known() else None
+        best = self._charge.best_percent() if self._charge and charge else None
+        hours = None
+        if self.pack and charge and best is not None and average is not None and average < 0:
+            hours = hours_left(self.pack, charge, best, -average)
+        rested, next_volts = self._next_over(resistance)
+        return PowerView(
+            pack=self.pack, resistance=resistance, resistance_rising=self._resistance.rising(), charge=charge,
+            best_percent=best, hours=hours, duty_percent=duty, average_amps=average,
+            receive_volts=self._receive_volts, sending_volts=self._sending_volts, last_sag_volts=self._last_sag,
+            next_over_volts=next_volts, least_volts=self.least_volts,
+            hours_to_least_volts=self._hours_to_least(best, rested, resistance, average),
+        )  # fmt: skip
+
+    def _last_known(self) -> bool:
+        return self._last is not None or self._receive_volts is not None
+
+    def _next_over(self, resistance: Resistance | None) -> tuple[float | None, float | None]:
+        amps = self.transmit_amps
+        if resistance is None or amps is None or self._receive_volts is None:
+            return None, None
+        rested = rested_volts(self._receive_volts, resistance.ohms, self._receive_amps or 0.0)
+        return rested, expected_volts(rested, resistance.ohms, amps)
+
+    def _hours_to_least(
+        self, best: float | None, rested: float | None, resistance: Resistance | None, average: float | None
+    ) -> float | None:
+        amps = self.transmit_amps
+        if None in (best, rested, average, amps, self.least_volts) or resistance is None or self.pack is None:
+            return None
+        assert best is not None and rested is not None and average is not None  # noqa: PT018
+        assert amps is not None and self.least_volts is not None  # noqa: PT018
+        load = TransmitLoad(resistance.ohms, amps, self.least_volts)
+        return hours_to_minimum(self.pack, best, rested, load, average)

@@ -1,0 +1,144 @@
+"""Alarms: raised at the right moment, once; repeated if ignored; taken back; never chattering."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from fieldtui.power.alarms import Alarms, Change, Facts, Limits
+from fieldtui.power.packs import make_pack
+
+LIMITS = Limits(make_pack("lifepo4", 20))
+WELL = Facts(0.0, volts=13.1, amps=-0.6, temperature_c=15.0, last_reading_seconds=0.0)
+
+
+def run(alarms: Alarms, seconds: range, **facts: object) -> list[Change]:
+    """Let time pass with the same facts; a reading arrives every second unless it is given otherwise."""
+    told = []
+    for now in seconds:
+        moment = replace(WELL, **({"seconds": float(now), "last_reading_seconds": float(now)} | facts))
+        told += alarms.update(moment)
+    return told
+
+
+def kinds(changes: list[Change]) -> list[tuple[str, str]]:
+    return [(change.kind, change.happening) for change in changes]
+
+
+def test_a_quiet_hour_tells_nothing() -> None:
+    assert run(Alarms(LIMITS), range(3600)) == []
+
+
+@pytest.mark.parametrize(
+    ("kind", "facts", "moment"),
+    [
+        ("low", {"volts": 11.9}, 8),
+        ("very-low", {"volts": 11.1}, 8),
+        ("cutoff-near", {"volts": 10.4}, 3),
+        ("low", {"charge_high_percent": 18.0}, 8),
+        ("over-current", {"amps": -25.0}, 2),
+        ("charging-cold", {"amps": 4.0, "temperature_c": -3.0}, 5),
+        ("resistance-rising", {"resistance_rising": "resistance rose from 40 to 90 milliohms: tighten"}, 0),
+        ("wired-backwards", {"wired_backwards": True}, 0),
+        ("wrong-system", {"volts": 26.4}, 5),
+        ("long-over", {"sending_since": -140.0}, 11),
+        ("feed-silent", {"last_reading_seconds": -20.0}, 11),
+    ],
+)
+def test_each_alarm_is_raised_once_at_its_moment(kind: str, facts: dict, moment: int) -> None:
+    """The condition must hold for the alarm's seconds, then it is told once within the minute."""
+    told = run(Alarms(LIMITS), range(50), **facts)
+    raised = [change for change in told if change.kind == kind]
+    assert kinds(raised) == [(kind, "raised")]
+    assert raised[0].seconds == moment
+    assert "\n" not in raised[0].text
+
+
+def test_going_down_tells_each_stage_once_and_the_graver_silences_the_lesser() -> None:
+    alarms = Alarms(LIMITS)
+    told = []
+    for step, volts in enumerate((12.5, 11.9, 11.1, 10.4)):
+        told += run(alarms, range(step * 40, step * 40 + 40), volts=volts)
+    assert kinds(told) == [("low", "raised"), ("very-low", "raised"), ("cutoff-near", "raised")]
+
+
+def test_a_short_dip_at_the_start_of_an_over_is_no_alarm() -> None:
+    alarms = Alarms(LIMITS)
+    told = []
+    for start in range(0, 200, 10):
+        told += run(alarms, range(start, start + 6), volts=11.8, amps=-10.0)
+        told += run(alarms, range(start + 6, start + 10), volts=12.8)
+    assert told == []
+
+
+def test_a_voltage_that_wavers_at_the_bound_does_not_chatter() -> None:
+    """Between raise (12.0 V) and clear (12.26 V for 30 s) nothing changes."""
+    alarms = Alarms(LIMITS)
+    told = run(alarms, range(20), volts=11.95)
+    for start in range(20, 260, 4):
+        told += run(alarms, range(start, start + 2), volts=12.1)
+        told += run(alarms, range(start + 2, start + 4), volts=11.95)
+    assert kinds(told) == [("low", "raised")]
+
+
+def test_ignored_alarm_is_repeated_and_acknowledged_one_is_not() -> None:
+    alarms = Alarms(LIMITS)
+    told = run(alarms, range(200), volts=10.4)
+    assert kinds(told) == [("cutoff-near", "raised")] + [("cutoff-near", "repeated")] * 3
+    assert alarms.acknowledge() == ["cutoff-near"]
+    assert run(alarms, range(200, 900), volts=10.4) == []
+
+
+def test_alarm_is_taken_back_when_its_condition_is_surely_gone_and_can_come_again() -> None:
+    alarms = Alarms(LIMITS)
+    run(alarms, range(20), volts=11.9)
+    alarms.acknowledge("low")
+    assert kinds(run(alarms, range(20, 60), volts=13.0)) == [("low", "cleared")]
+    assert kinds(run(alarms, range(60, 80), volts=11.9)) == [("low", "raised")]
+
+
+def test_long_over_ends_with_the_over_at_once() -> None:
+    alarms = Alarms(Limits(make_pack("lifepo4", 20), long_over_seconds=60))
+    assert kinds(run(alarms, range(70), sending_since=0.0)) == [("long-over", "raised")]
+    assert kinds(run(alarms, range(70, 75))) == [("long-over", "cleared")]
+
+
+def test_feed_silent_is_over_with_the_next_readings() -> None:
+    alarms = Alarms(LIMITS)
+    run(alarms, range(40), last_reading_seconds=0.0)
+    assert list(alarms.active) == ["feed-silent"]
+    assert kinds(run(alarms, range(40, 50))) == [("feed-silent", "cleared")]
+
+
+def test_wrong_system_is_not_called_low_as_well() -> None:
+    """A 12 V pack on a 24 V file would look empty: only the misfit is told."""
+    told = run(Alarms(Limits(make_pack("lifepo4", 20, 8))), range(60), volts=11.4)
+    assert kinds(told) == [("wrong-system", "raised")]
+
+
+def test_cold_pack_that_is_discharged_is_no_alarm() -> None:
+    assert run(Alarms(LIMITS), range(60), temperature_c=-10.0, amps=-8.0) == []
+
+
+def test_lead_may_be_charged_in_the_cold() -> None:
+    limits = Limits(make_pack("agm", 18))
+    assert run(Alarms(limits), range(60), temperature_c=-5.0, amps=4.0, volts=13.0) == []
+
+
+def test_unknown_facts_raise_nothing() -> None:
+    alarms = Alarms(LIMITS)
+    assert [alarms.update(Facts(float(now))) for now in range(100)] == [[]] * 100
+
+
+def test_worst_is_the_gravest_that_stands() -> None:
+    alarms = Alarms(LIMITS)
+    run(alarms, range(40), resistance_rising="resistance rose: tighten", amps=-25.0)
+    worst = alarms.worst()
+    assert worst is not None
+    assert worst.rule.kind == "over-current"
+
+
+def test_own_discharge_limit_is_kept() -> None:
+    limits = Limits(make_pack("lifepo4", 100), discharge_amps=15.0)
+    assert kinds(run(Alarms(limits), range(10), amps=-16.0)) == [("over-current", "raised")]

@@ -1,0 +1,132 @@
+"""The session screen driven without a terminal, with time moved by hand."""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from textual import events
+from textual.pilot import Pilot
+
+from fieldtui.journal.events import Event, SessionOpened
+from fieldtui.radio.channels import default_plan
+from fieldtui.screens.app import SessionApp
+from fieldtui.screens.panes import Lines
+from fieldtui.screens.settings import Settings
+from fieldtui.session.opening import opening_event
+from tests.support.hand_clock import HandClock
+from tests.support.journals import events_of
+
+PATIENCE_SECONDS = 30.0
+
+OPENING: SessionOpened = opening_event(station_call="W7QRV", place="Larkspur Ridge", locator="CN94fl")
+
+
+class Session:
+    """One running screen and the hands on its keys."""
+
+    def __init__(self, app: SessionApp, pilot: Pilot[list[Event]], clock: HandClock) -> None:
+        self.rung = 0
+        """How often the bell rang."""
+        self.app = app
+        app.bell = self._ring  # type: ignore[method-assign]
+        self.pilot = pilot
+        self.clock = clock
+        self.journal = app.settings.journal
+
+    def _ring(self) -> None:
+        self.rung += 1
+
+    async def press(self, *keys: str) -> None:
+        """Press keys by name, and let everything that follows from them happen."""
+        await self.pilot.press(*keys)
+
+    async def type(self, text: str) -> None:
+        """Type characters faster than anybody could."""
+        for character in text:
+            self.app.post_message(events.Key(character, character))
+        await self.pilot.pause()
+
+    async def paste(self, text: str) -> None:
+        """What a terminal sends in one piece."""
+        self.app.post_message(events.Paste(text))
+        await self.pilot.pause()
+
+    async def enter(self, line: str) -> None:
+        """Type a line and press Enter, and wait until the screen says what came of it."""
+        await self.type(line)
+        before = self.app.state.lines
+        await self.press("enter")
+        await self.until(lambda: self.app.message or self.app.state.lines > before)
+        await self.pilot.pause()
+
+    async def until(self, holds: Callable[[], Any]) -> None:
+        """Wait for something that normally happens at once."""
+        end = time.monotonic() + PATIENCE_SECONDS
+        while not holds():
+            assert self.app._exception is None, self.app._exception
+            assert time.monotonic() < end, f"it did not happen:\n{self.text}"
+            await asyncio.sleep(0.01)
+
+    async def let_pass(self, seconds: float) -> None:
+        """Move the clock, and let the screen notice as it does every second."""
+        self.clock.move(seconds)
+        self.app.tick()
+        await self.pilot.pause()
+
+    @property
+    def typed(self) -> str:
+        """What stands in the entry line."""
+        return self.app.entry.value
+
+    @property
+    def lines(self) -> list[str]:
+        """The screen as it is seen, row by row."""
+        return [strip.text for strip in self.app.screen._compositor.render_strips()]
+
+    @property
+    def text(self) -> str:
+        """The whole screen."""
+        return "\n".join(line.rstrip() for line in self.lines)
+
+    def pane(self, name: str) -> str:
+        """What one pane shows, whether or not this size has room for it."""
+        pane = self.app.screen_stack[0].query_one(f"#{name}", Lines)
+        return "\n".join([str(pane.border_title or ""), *(text for text, _ in pane._lines)])
+
+    @property
+    def message(self) -> str:
+        """The message line."""
+        return self.pane("message").strip()
+
+    @property
+    def written(self) -> list[Event]:
+        """The events in the file."""
+        return events_of(self.journal)
+
+
+def settings_for(journal: Path, clock: HandClock, **changes: Any) -> Settings:
+    """Settings of an ordinary session."""
+    return replace(Settings(journal=journal, opening=OPENING, plan=default_plan(), clock=clock), **changes)
+
+
+@asynccontextmanager
+async def session(
+    journal: Path, *, clock: HandClock | None = None, size: tuple[int, int] = (80, 24), **changes: Any
+) -> AsyncIterator[Session]:
+    """A screen on this journal, read to its end and drawn; left cleanly afterwards."""
+    clock = clock or HandClock()
+    app = SessionApp(settings_for(journal, clock, **changes))
+    async with app.run_test(size=size) as pilot:
+        running = Session(app, pilot, clock)
+        await running.until(lambda: app.ready and app.state.opened)
+        await pilot.pause()
+        try:
+            yield running
+        finally:
+            app.leave_now()
