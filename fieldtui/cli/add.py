@@ -73,7 +73,7 @@ def _fold(journal: Journal) -> SessionState:
 
 def _understand(text: str, state: SessionState, plan: Plan) -> tuple[Line, Deed]:
     now = SystemClock().now()
-    context: Context = context_of(state, state.clock.true_time(now.at, now.boot))
+    context: Context = context_of(state, state.true_now(now))
     line = parse_line(text, context)
     return line, deed_of(line, state, plan, new_id)
 

@@ -65,18 +65,38 @@ def _heading(told: dict[str, Any]) -> list[str]:
     lines = [
         f"{safe(session['station_call'] or 'no call sign')} at {where}{demo}",
         f"{opened[:16].replace('T', ' ')} UTC to {until}, {standing} contacts",
-        f"identification: {identity['count']} given, rule {identity['rule']}, {identity['state']}",
+        _identification_words(identity),
     ]
     if battery["volts"] is not None:
         lines.append(
             f"battery: {battery['volts']:.2f} V ({battery['state']}), {battery['amp_hours_out']:.2f} Ah and "
             f"{battery['watt_hours_out']:.1f} Wh out, {battery['overs']} overs, {battery['transmit_seconds']:.0f} s sent"
         )
+        lines += _estimates(battery)
         if battery["gap_seconds"] > 1:
             lines.append(
                 f"battery: no current known for {battery['gap_seconds']:.0f} s; nothing is assumed for it"
             )
     return lines
+
+
+def _estimates(battery: dict[str, Any]) -> list[str]:
+    parts = []
+    if battery["internal_ohms"] is not None:
+        parts.append(f"about {1000 * battery['internal_ohms']:.0f} milliohms")
+    if battery["charge_low_percent"] is not None:
+        parts.append(f"charge {battery['charge_low_percent']:.0f} to {battery['charge_high_percent']:.0f} %")
+    if battery["hours_left"] is not None:
+        parts.append(f"{battery['hours_left_low']:.1f} to {battery['hours_left_high']:.1f} h left")
+    alarms = [f"battery: ! {safe(alarm['words'])}" for alarm in battery["alarms"]]
+    return [f"battery: {', '.join(parts)} (estimated)", *alarms] if parts else alarms
+
+
+def _identification_words(identity: dict[str, Any]) -> str:
+    words = f"identification: {identity['count']} given, rule {identity['rule']}, {identity['state']}"
+    if identity["longest_gap_seconds"]:
+        words += f", longest gap {identity['longest_gap_seconds'] / 60:.1f} min"
+    return words + (f", {identity['missed']} missed" if identity["missed"] else "")
 
 
 def _table(contacts: list[dict[str, Any]], *, miles: bool) -> Any:

@@ -63,6 +63,7 @@ def settings_from(options: argparse.Namespace) -> Settings:
     return replace(
         settings,
         shunt=_shunt(options, station),
+        checks_clock=True,
         bell=settings.bell and station.screen.bell is not False,
         miles=station.screen.units == "mi",
         keys=dict(station.screen.keys),

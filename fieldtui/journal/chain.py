@@ -52,7 +52,7 @@ class Chain:
         self.lines += 1
         what, envelope = self._judge(line)
         if what and not self._judge(first := _JOINT.split(line, 1)[0])[0]:
-            self.damage.append(Damage(self.lines, "the line end after it is damaged; what follows was read too"))
+            self.damage.append(Damage(self.lines, "its line end is damaged; the line that follows was read"))
             yield from self._resolve(first)
             for joined in _JOINT.split(line)[1:]:
                 yield from self._resolve(joined)

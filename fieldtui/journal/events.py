@@ -10,8 +10,14 @@ from typing import Annotated, Literal
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
-Text = Annotated[str, Meta(max_length=2000)]
+MOST_CHARACTERS = 3000
+"""Of a text: as many as an entry line can become, and few enough that every event fits into a line."""
+
+Text = Annotated[str, Meta(max_length=MOST_CHARACTERS)]
 Hertz = Annotated[int, Meta(ge=0, le=1_000_000_000_000)]
+Count = Annotated[int, Meta(ge=0, le=1_000_000_000)]
+Number = Annotated[float, Meta(ge=-1e12, le=1e12)]
+"""Bounded, so that nothing that a line says can carry later sums or times out of their range."""
 
 
 class Event(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -27,7 +33,7 @@ class SessionOpened(Event, frozen=True, kw_only=True):
     place: Text | None = None
     locator: Text | None = None
     rule: Text = "us"
-    interval_seconds: float | None = None
+    interval_seconds: Number | None = None
     demo: bool = False
 
 
@@ -44,7 +50,7 @@ class SessionClosed(Event, frozen=True, kw_only=True):
 class JournalRecovered(Event, frozen=True, kw_only=True):
     """A torn last line was moved beside the journal when it was opened."""
 
-    torn_bytes: int
+    torn_bytes: Count
     moved_to: Text
 
 
@@ -61,7 +67,7 @@ class ContactLogged(Event, frozen=True, kw_only=True):
     hertz: Hertz | None = None
     transmit_hertz: Hertz | None = None
     mode: Text | None = None
-    watts: float | None = None
+    watts: Number | None = None
     remarks: Text | None = None
     card: bool = False
     at: Text | None = None
@@ -80,7 +86,7 @@ class ContactAmended(Event, frozen=True, kw_only=True):
     locator: Text | UnsetType | None = UNSET
     hertz: Hertz | UnsetType | None = UNSET
     mode: Text | UnsetType | None = UNSET
-    watts: float | UnsetType | None = UNSET
+    watts: Number | UnsetType | None = UNSET
     remarks: Text | UnsetType | None = UNSET
     card: bool | UnsetType = UNSET
     at: Text | UnsetType | None = UNSET
@@ -120,24 +126,24 @@ class TransmissionStarted(Event, frozen=True, kw_only=True):
     """The carrier went up, as the shunt's current or the operator's key tells."""
 
     source: Literal["shunt", "key"]
-    amps: float | None = None
-    amps_before: float | None = None
-    volts_before: float | None = None
-    volts_after: float | None = None
-    uncertainty_seconds: float | None = None
-    mono_seconds: float | None = None
+    amps: Number | None = None
+    amps_before: Number | None = None
+    volts_before: Number | None = None
+    volts_after: Number | None = None
+    uncertainty_seconds: Number | None = None
+    mono_seconds: Number | None = None
 
 
 class TransmissionEnded(Event, frozen=True, kw_only=True):
     """The carrier went down."""
 
     source: Literal["shunt", "key"]
-    amps: float | None = None
-    amps_before: float | None = None
-    volts_before: float | None = None
-    volts_after: float | None = None
-    uncertainty_seconds: float | None = None
-    mono_seconds: float | None = None
+    amps: Number | None = None
+    amps_before: Number | None = None
+    volts_before: Number | None = None
+    volts_after: Number | None = None
+    uncertainty_seconds: Number | None = None
+    mono_seconds: Number | None = None
 
 
 class CommunicationEnded(Event, frozen=True, kw_only=True):
@@ -154,16 +160,16 @@ class BatterySampled(Event, frozen=True, kw_only=True):
     """
 
     feed: Text
-    volts: float | None = None
-    amps: float | None = None
-    covered_seconds: float = 0.0
-    out_amp_seconds: float = 0.0
-    in_amp_seconds: float = 0.0
-    out_watt_seconds: float = 0.0
-    in_watt_seconds: float = 0.0
-    lowest_volts: float | None = None
-    charge_percent: float | None = None
-    temperature_c: float | None = None
+    volts: Number | None = None
+    amps: Number | None = None
+    covered_seconds: Number = 0.0
+    out_amp_seconds: Number = 0.0
+    in_amp_seconds: Number = 0.0
+    out_watt_seconds: Number = 0.0
+    in_watt_seconds: Number = 0.0
+    lowest_volts: Number | None = None
+    charge_percent: Number | None = None
+    temperature_c: Number | None = None
 
 
 class PackStated(Event, frozen=True, kw_only=True):
@@ -173,12 +179,12 @@ class PackStated(Event, frozen=True, kw_only=True):
     """
 
     chemistry: Text
-    amp_hours: float
-    cells: int | None = None
-    parallel: int = 1
-    start_percent: float | None = None
-    least_volts: float | None = None
-    transmit_amps: float | None = None
+    amp_hours: Number
+    cells: Count | None = None
+    parallel: Count = 1
+    start_percent: Number | None = None
+    least_volts: Number | None = None
+    transmit_amps: Number | None = None
 
 
 class AlarmRaised(Event, frozen=True, kw_only=True):
@@ -204,7 +210,7 @@ class AlarmAcknowledged(Event, frozen=True, kw_only=True):
 class VoltsRead(Event, frozen=True, kw_only=True):
     """The operator read a meter."""
 
-    volts: float
+    volts: Number
 
 
 class FeedChanged(Event, frozen=True, kw_only=True):
@@ -222,9 +228,9 @@ class Tuned(Event, frozen=True, kw_only=True):
     hertz: Hertz | None = None
     transmit_hertz: Hertz | None = None
     mode: Text | None = None
-    watts: float | None = None
+    watts: Number | None = None
     channel: Text | None = None
-    tone_hertz: float | None = None
+    tone_hertz: Number | None = None
 
 
 class PlaceSet(Event, frozen=True, kw_only=True):
@@ -237,8 +243,8 @@ class PlaceSet(Event, frozen=True, kw_only=True):
 class ClockOffset(Event, frozen=True, kw_only=True):
     """The wall clock of this boot was found to be off: true time = `at` + `seconds`."""
 
-    seconds: float
-    uncertainty_seconds: float | None = None
+    seconds: Number
+    uncertainty_seconds: Number | None = None
     source: Text = "operator"
 
 

@@ -23,6 +23,7 @@ from fieldtui.journal.stamp import Stamp
 from fieldtui.journal.tail import Tail
 
 _FIRST_BYTES = b'{"seq":1,"at":"'
+_Encoded = tuple[Stamp, str, bytes]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +67,8 @@ class Journal:
         self._file = OpenFile(path, writable=writable, disk=self._disk)
         self._tail = Tail()
         self._unseen: list[Batch] = []
-        self._last_written: tuple[int, str] | None = None
+        self._unsynced: dict[tuple[int, int], _Encoded] = {}
+        self._restarted = False
 
     @property
     def damage(self) -> list[Damage]:
@@ -116,6 +118,7 @@ class Journal:
     def _start_again(self) -> None:
         self._file.reopen()
         self._tail, self._unseen = Tail(), [Batch([], restarted=True)]
+        self._restarted = True
 
     # Appending
 
@@ -137,6 +140,7 @@ class Journal:
                 self._catch_up()
                 if encoded:
                     self._write_lines([*self._recovery_line(encoded[0][0]), *encoded])
+                    self._recovery_told = True
         return [*self._hand_out()]
 
     def sync(self) -> None:
@@ -149,7 +153,13 @@ class Journal:
             NotSavedError: the lines are written but not safe; call again later, do not write them again.
         """
         with _in_words():
+            self._restore_if_removed()
             self._file.sync(self._leave_suspect_file)
+            if self._unsynced and (self._restarted or self._was_replaced()):
+                self._write_lost_again()
+                self._file.sync(self._leave_suspect_file)
+        self._unsynced.clear()
+        self._restarted = False
 
     @contextmanager
     def _locked(self) -> Iterator[None]:
@@ -186,25 +196,37 @@ class Journal:
         if not (only_zeros or (one_line and start and _FIRST_BYTES.startswith(start))):
             raise NotAJournalError(f"{self.path.name} is not a journal of this program: name another file")
 
-    def _recovery_line(self, stamp: Stamp) -> list[tuple[Stamp, str, bytes]]:
+    def _recovery_line(self, stamp: Stamp) -> list[_Encoded]:
         if self.recovery is None or self._recovery_told:
             return []
         event = JournalRecovered(torn_bytes=self.recovery.torn_bytes, moved_to=self.recovery.moved_to.name)
         return [(stamp, kind_of(event), encode_data(event))]
 
-    def _write_lines(self, encoded: Sequence[tuple[Stamp, str, bytes]]) -> None:
+    def _write_lines(self, encoded: Sequence[_Encoded]) -> None:
         chain = self._tail.chain
-        seq, seed, lines = chain.last_seq, chain.seed, []
-        for stamp, kind, data in encoded:
+        seq, seed, lines, unsynced = chain.last_seq, chain.seed, [], {}
+        for one in encoded:
             seq += 1
-            line, seed = encode_line(seq, stamp, kind, data, seed)
+            line, seed = encode_line(seq, *one, seed)
             lines.append(line)
+            unsynced[seq, seed] = one
         written = b"".join(lines)
         self._file.write_whole(written)
         # Not read back: an error while reading must not make lines that are in the file look unwritten.
         self._unseen.append(Batch(self._tail.take(written[:-1], b"\n")))
-        self._last_written = (seq, f"{seed:08x}")
-        self._recovery_told = True
+        self._unsynced |= unsynced
+
+    def _write_lost_again(self) -> None:
+        """Whoever replaced the file may not have had the last lines, which nobody was told are safe."""
+        with self._locked():
+            self._catch_up()
+            with Journal(self.path, writable=False, disk=self._disk) as there:
+                found = {(e.seq, int(e.sum, 16)) for batch in there.follow() for e in batch.envelopes}
+            lost = {key: one for key, one in self._unsynced.items() if key not in found}
+            if lost:
+                self._write_lines([*lost.values()])
+            for key in lost:
+                del self._unsynced[key]
 
     # Recovering
 
@@ -244,18 +266,9 @@ class Journal:
 
     def _leave_suspect_file(self) -> None:
         with self._file.locked():
-            # Whoever moved the journal did so under this lock, and took along and synced what was written.
+            # Whoever moved the journal did so under this lock, and took along what was written.
             if not self._was_replaced():
                 self._file.move_to_fresh_file(self._refuse_bad_copy)
-            elif not self._holds_last_written():
-                raise NotSavedError(f"{self.path.name} was replaced before the last lines were safe")
-
-    def _holds_last_written(self) -> bool:
-        with Journal(self.path, writable=False, disk=self._disk) as there:
-            lines = (line for batch in there.follow() for line in batch.envelopes)
-            return self._last_written is None or any(
-                (line.seq, line.sum) == self._last_written for line in lines
-            )
 
     def _refuse_bad_copy(self, fresh: Path) -> None:
         """The kernel may have dropped the pages that it could not write, and read old ones instead."""

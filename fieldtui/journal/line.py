@@ -10,10 +10,11 @@ from __future__ import annotations
 import re
 import zlib
 from datetime import UTC, datetime, timedelta
+from typing import Annotated
 
 import msgspec
 
-from fieldtui.journal.events import KIND_OF, KINDS, Event
+from fieldtui.journal.events import KIND_OF, KINDS, MOST_CHARACTERS, Event
 from fieldtui.journal.stamp import Stamp
 
 FIRST_SEED = 0
@@ -21,19 +22,21 @@ TAIL_BYTES = len(b',"sum":"00000000"}')
 MOST_LINE_BYTES = 256 * 1024
 """A longer line is damage: no event of this program comes near it."""
 
+Word = Annotated[str, msgspec.Meta(max_length=64)]
+
 _TAIL = re.compile(rb',"sum":"([0-9a-f]{8})"\}')
 
 
 class Envelope(msgspec.Struct, frozen=True, gc=False):
     """A line as read: all but what it tells, which stays raw until somebody wants it."""
 
-    seq: int
+    seq: Annotated[int, msgspec.Meta(ge=1, le=2**53)]
     at: datetime
-    mono: float
-    boot: str
-    kind: str
+    mono: Annotated[float, msgspec.Meta(ge=-1e10, le=1e10)]
+    boot: Word
+    kind: Word
     data: msgspec.Raw
-    sum: str
+    sum: Word
 
     @property
     def stamp(self) -> Stamp:
@@ -52,24 +55,26 @@ def check_sum(body: bytes, seed: int) -> int:
 
 
 def encode_data(event: Event) -> bytes:
-    """The JSON of what an event tells.
+    """The JSON of what an event tells, such that it can be read again.
 
     Lone surrogates, which pasted text can hold, become U+FFFD: no encoder takes them, and the entry
-    must not be lost at the moment of writing.
+    must not be lost at the moment of writing. A text of more than `MOST_CHARACTERS` is cut.
     """
     try:
-        return _encode(event)
+        data = _encode(event)
     except UnicodeEncodeError:
-        whole = {name: _without_surrogates(getattr(event, name)) for name in event.__struct_fields__}
-        return _encode(type(event)(**whole))
+        return _encode(_made_fit(event))
+    return data if len(data) <= MOST_CHARACTERS else _encode(_made_fit(event))
 
 
-def _without_surrogates(value: object) -> object:
-    return (
-        value.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
-        if isinstance(value, str)
-        else value
-    )
+def _made_fit(event: Event) -> Event:
+    return type(event)(**{name: _fitting(getattr(event, name)) for name in event.__struct_fields__})
+
+
+def _fitting(value: object) -> object:
+    if not isinstance(value, str):
+        return value
+    return value.encode("utf-16", "surrogatepass").decode("utf-16", "replace")[:MOST_CHARACTERS]
 
 
 def encode_line(seq: int, stamp: Stamp, kind: str, data: bytes, seed: int) -> tuple[bytes, int]:

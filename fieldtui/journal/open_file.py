@@ -44,7 +44,8 @@ class OpenFile:
     def _take_up(self, descriptor: int) -> None:
         self.close()
         self._descriptor, self._inode = descriptor, os.fstat(descriptor).st_ino
-        self._folder_synced, self._half_written = False, None
+        self.suspect = self._folder_synced = False
+        self._half_written = None
 
     def close(self) -> None:
         """Let go."""

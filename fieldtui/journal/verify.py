@@ -31,14 +31,16 @@ def verify(path: Path) -> Verdict:
     Raises:
         OSError: it cannot be read.
     """
-    chain, torn_bytes = Chain(), 0
+    chain, torn_bytes, overlong = Chain(), 0, False
     with path.open("rb") as file:
         while line := file.readline(MOST_LINE_BYTES):
             whole = line.endswith(b"\n")
             if not whole and len(line) < MOST_LINE_BYTES:
                 torn_bytes = len(line)
                 break
-            _check(chain, line.removesuffix(b"\n"))
+            if not overlong:
+                _check(chain, line.removesuffix(b"\n"))
+            overlong = not whole
     return Verdict(path, chain.lines, tuple(chain.damage), torn_bytes)
 
 

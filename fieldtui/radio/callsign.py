@@ -45,6 +45,7 @@ _US_CORE = re.compile(r"([AKNW][A-Z]?)([0-9])[A-Z0-9?]*")
 _PREFIX_ALONE = re.compile(r"[A-Z]{1,2}[0-9]?|[0-9][A-Z][0-9]?|[A-Z][0-9]")
 
 _RANK: dict[Shape, int] = {"usual": 2, "unusual": 1, "no": 0}
+_SPECIAL_EVENT = re.compile("[KNW][0-9][A-WYZ]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +116,14 @@ def district(call: str) -> str | None:
     place = table["places"].get(prefix)
     area = f"for {place}" if place else f"in area {digit} ({table['areas'][digit]})"
     return f"first issued {area}; says nothing about where they are"
+
+
+def is_special_event(call: str) -> bool:
+    """Return whether a call has the 1x1 shape of a United States special event station.
+
+    47 CFR 97.3(a)(11)(iii): K, N or W, a digit, and one letter other than X.
+    """
+    return _SPECIAL_EVENT.fullmatch(read_call(call).core) is not None
 
 
 def foreign_prefix_suffix(call: str) -> str | None:

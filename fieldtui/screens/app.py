@@ -16,7 +16,7 @@ from textual.message import Message
 from textual.widgets import Input, Static
 
 from fieldtui.entry import Line, complete, completions, parse_line
-from fieldtui.journal.events import AlarmAcknowledged, Event, Tuned
+from fieldtui.journal.events import AlarmAcknowledged, ClockOffset, Event, Tuned
 from fieldtui.journal.file import Batch
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.keeper import Keeper
@@ -24,6 +24,7 @@ from fieldtui.power.packs import make_pack
 from fieldtui.screens import draw_session
 from fieldtui.screens.alarm_watch import AlarmWatch, Known
 from fieldtui.screens.battery_feed import BatteryFeed, Latest
+from fieldtui.screens.clock_check import kept_by_network
 from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.entry_line import EntryLine
 from fieldtui.screens.keys import ACTIONS, keys_of
@@ -37,6 +38,7 @@ from fieldtui.session.opening import resuming_event
 from fieldtui.session.state import SessionState
 
 CHANNEL_VERB = "channel "
+CLOCK_CHECK_SECONDS = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +56,7 @@ class SessionApp(App[list[Event]]):
     TITLE = "fieldtui"
     ENABLE_COMMAND_PALETTE = False
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (76, "-medium"), (110, "-wide")]
-    VERTICAL_BREAKPOINTS = [(0, "-tiny"), (12, "-short"), (23, "-normal"), (34, "-tall")]
+    VERTICAL_BREAKPOINTS = [(0, "-tiny"), (12, "-low"), (17, "-short"), (23, "-normal"), (34, "-tall")]
 
     class Read(Message):
         """Lines were added to the journal."""
@@ -98,6 +100,7 @@ class SessionApp(App[list[Event]]):
         self.alarm_bell = AlarmBell(on=settings.bell)
         self.keys = keys_of(settings.keys)
         self._stash = ""
+        self._redraw_due = False
         self._folding = SessionState()
         self._handed_over = False
         self._feed: BatteryFeed | None = None
@@ -192,6 +195,9 @@ class SessionApp(App[list[Event]]):
             events = (resuming_event(), *([pack] if pack else []))
             self.submit(Deed(events, f"resumed: {standing} contacts so far"))
         self._report_damage()
+        if self.settings.checks_clock:
+            self._check_clock()
+            self.set_interval(CLOCK_CHECK_SECONDS, self._check_clock)
         if self.settings.shunt:
             self.alarm_watch = self._alarm_watch()
             self._feed = BatteryFeed(
@@ -205,6 +211,12 @@ class SessionApp(App[list[Event]]):
             )
             self._feed.start()
         self.redraw()
+
+    def _check_clock(self) -> None:
+        """Network time may come late, or never; what it tells is recorded once a boot."""
+        boot = self.settings.clock.now().boot
+        if not self.state.clock.measured(boot) and kept_by_network():
+            self.submit(Deed((ClockOffset(seconds=0.0, uncertainty_seconds=1.0, source="network"),)))
 
     def _usual(self) -> Iterable[Event]:
         """What the station file says of power and pack, told once at the beginning."""
@@ -302,6 +314,7 @@ class SessionApp(App[list[Event]]):
 
     def redraw(self) -> None:
         """Everything; each pane repaints only what changed."""
+        self._redraw_due = False
         self._draw_alert()
         draw_session.everything(self)
 
@@ -317,23 +330,26 @@ class SessionApp(App[list[Event]]):
     def _draw_message(self) -> None:
         draw_session.message(self)
 
-    def on_resize(self) -> None:
-        """Once the panes know their new sizes."""
-        self.call_after_refresh(self.redraw)
+    @on(Lines.Resized)
+    def _on_pane_resized(self) -> None:
+        if not self._redraw_due:
+            # The panes of one layout tell their sizes one after the other: draw once, after the last.
+            self._redraw_due = True
+            self.call_later(self.redraw)
 
     # Typing
 
     def context_now(self) -> Line:
         """The typed line as it is understood at this moment."""
         stamp = self.settings.clock.now()
-        context = context_of(self.state, self.state.clock.true_time(stamp.at, stamp.boot))
+        context = context_of(self.state, self.state.true_now(stamp))
         return parse_line(self.entry.value, context)
 
     @on(EntryLine.Completing)
     def _on_completing(self) -> None:
         entry = self.entry
         stamp = self.settings.clock.now()
-        context = context_of(self.state, self.state.clock.true_time(stamp.at, stamp.boot))
+        context = context_of(self.state, self.state.true_now(stamp))
         names = [channel.name for channel in self.settings.plan.channels]
         words = completions(entry.value, entry.cursor_position, context, names)
         if not words:

@@ -43,6 +43,8 @@ class Settings:
     licence: str | None = None
     region: int = 2
     notices: tuple[str, ...] = ()
+    checks_clock: bool = False
+    """Whether to ask the kernel if network time keeps the clock; not for a clock that is not the machine's."""
     feed_clock: Callable[[], float] | None = None
     """Monotonic seconds for readings; the demo's runs faster."""
     pace: float = 1.0

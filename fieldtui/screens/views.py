@@ -19,7 +19,7 @@ FRESH_SECONDS = 5.0
 
 def clock_view(state: SessionState, stamp: Stamp) -> ClockView:
     """The time now, corrected by what was found out about this boot's clock."""
-    utc: datetime = state.clock.true_time(stamp.at, stamp.boot)
+    utc: datetime = state.true_now(stamp)
     begun = state.opened_moment
     where = " ".join(shown(part) for part in (state.place.locator, state.place.place) if part)
     return ClockView(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import UTC, datetime
 
 from fieldtui.journal.events import ClockOffset
 from fieldtui.session.timeline import Moment
@@ -16,6 +16,8 @@ class ClockFold:
 
     def __init__(self) -> None:
         self._offsets: dict[str, ClockOffset] = {}
+        self._true_lead: dict[str, float] = {}
+        """For each boot whose clock was measured: true time (Unix seconds) less session seconds."""
         self._lead: dict[str, float] = {}
         self.stepped_seconds = 0.0
         self.boot = ""
@@ -33,11 +35,20 @@ class ClockFold:
     def on_offset(self, event: ClockOffset, moment: Moment) -> None:
         """A measured offset counts for its whole boot."""
         self._offsets[moment.boot] = event
+        self._true_lead[moment.boot] = moment.at.timestamp() + event.seconds - moment.seconds
 
-    def true_time(self, at: datetime, boot: str) -> datetime:
-        """UTC, as well as it is known."""
-        offset = self._offsets.get(boot)
-        return at + timedelta(seconds=offset.seconds) if offset else at
+    def measured(self, boot: str) -> bool:
+        """Whether the clock of a boot was compared with anything."""
+        return boot in self._offsets
+
+    def true_time(self, at: datetime, boot: str, seconds: float) -> datetime:
+        """UTC of an event, as well as it is known.
+
+        Where the clock of its boot was measured at some moment, the event is placed by the monotonic clock from
+        there: its own wall clock may have been stepped in between.
+        """
+        lead = self._true_lead.get(boot)
+        return at if lead is None else datetime.fromtimestamp(seconds + lead, UTC)
 
     def trust(self, boot: str) -> str:
         """In words, for the clock pane."""

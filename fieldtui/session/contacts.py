@@ -40,6 +40,7 @@ class Contact:
     stated_at: datetime | None
     logged_at: datetime
     boot: str
+    seconds: float
     own_locator: str | None
     withdrawn: bool = False
     corrections: tuple[str, ...] = ()
@@ -55,6 +56,7 @@ class Heard:
     hertz: int | None
     logged_at: datetime
     boot: str
+    seconds: float
     contact: str | None = None
 
 
@@ -76,7 +78,7 @@ class ContactsFold:
             id=event.id, number=self._numbers, call=event.call, sent=event.sent, received=event.received,
             name=event.name, place=event.place, locator=event.locator, hertz=event.hertz,
             transmit_hertz=event.transmit_hertz, mode=event.mode, watts=event.watts, remarks=event.remarks,
-            card=event.card, stated_at=read_time(event.at), logged_at=moment.at, boot=moment.boot,
+            card=event.card, stated_at=read_time(event.at), logged_at=moment.at, boot=moment.boot, seconds=moment.seconds,
             own_locator=own_locator,
         )  # fmt: skip
         self.undoable.append(event.id)
@@ -107,7 +109,8 @@ class ContactsFold:
     def on_heard(self, event: CallHeard, moment: Moment) -> None:
         """Remember a call until a contact comes of it."""
         self.heard.setdefault(
-            event.id, Heard(event.id, event.call, event.text, event.hertz, moment.at, moment.boot)
+            event.id,
+            Heard(event.id, event.call, event.text, event.hertz, moment.at, moment.boot, moment.seconds),
         )
 
     def _tie_heard(self, event: ContactLogged) -> None:

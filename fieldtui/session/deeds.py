@@ -36,6 +36,7 @@ from fieldtui.journal.events import (
     Tuned,
     VoltsRead,
 )
+from fieldtui.radio.callsign import foreign_prefix_suffix
 from fieldtui.radio.channels import Channel as PlanChannel
 from fieldtui.radio.channels import Plan
 from fieldtui.radio.frequency import format_megahertz
@@ -130,7 +131,8 @@ def identify(state: SessionState, *, method: Method = "phone", said: str | None 
     """The call was given on the air just now."""
     said = said or (state.opened.station_call if state.opened else None)
     event = Identified(method=method, said=said)
-    return Deed((event,), f"call given{f': {said}' if said else ''}")
+    warning = foreign_prefix_suffix(said) if said else None
+    return Deed((event,), f"call given{f': {said}' if said else ''}{f'; {warning}' if warning else ''}")
 
 
 def toggle_over(state: SessionState) -> Deed:

@@ -1,14 +1,15 @@
 """Must the call sign be given? Counted from the operator's own transmissions, in session seconds.
 
 The rule as data comes from `fieldtui.radio.rules`. A communication begins with the operator's first
-transmission and ends when a contact is logged, when the operator says so, or when everything sent has
-been identified and the station then stays silent for a whole interval.
+transmission and ends when a contact is logged, when the operator says so, or when everything sent has been
+identified and the station then stays silent for a whole interval. Under a rule that counts transmissions,
+each one is a unit of its own.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from dataclasses import dataclass, field, replace
+from datetime import timedelta
 from enum import StrEnum
 
 from fieldtui.radio.rules import IdentificationRule, identification_rule, with_interval
@@ -16,9 +17,10 @@ from fieldtui.session.timeline import Moment
 
 SOON_SECONDS = 60.0
 """A warning before the deadline: a choice of this program, not law."""
-NO_CALL_AT_END = "no call at the end"
 NOW_SECONDS = 60.0
 """How long `now` is said before `late`."""
+NO_CALL_AT_END = "no call at the end"
+NO_CALL_AT_START = "no call at the start"
 
 
 class Need(StrEnum):
@@ -50,54 +52,80 @@ class IdentificationView:
 
 
 @dataclass(slots=True)
+class IdentificationRecord:
+    """What the operator may want to know afterwards."""
+
+    given: int = 0
+    transmissions: int = 0
+    missed: int = 0
+    """Calls that came after the deadline, and contacts whose end had none when the next was logged."""
+    longest_gap_seconds: float = 0.0
+    """The longest time from a count's start to the call that ended it."""
+
+
+@dataclass(slots=True)
 class IdentificationFold:
     """Transmissions and identifications so far."""
 
     rule: IdentificationRule
+    base_call: str | None = None
+    """The station's own call, where a special event call is used: it must be given too, once an hour."""
+    record: IdentificationRecord = field(default_factory=IdentificationRecord)
     sending_since: float | None = None
     sending_source: str | None = None
     last_sent: float | None = None
-    last_at: datetime | None = None
-    last_boot: str = ""
+    last: Moment | None = None
+    """When the call was given last."""
     last_said: str | None = None
-    count: int = 0
-    transmissions: int = 0
-    _last: float | None = None
+    last_method: str | None = None
     _counting_from: float | None = None
-    _counting_at: datetime | None = None
+    _counting: Moment | None = None
     _unsaid: bool = False
     _ended_without: bool = False
+    _start_owed: bool = False
     _last_contact: float | None = None
+    _base_from: float | None = None
+
+    # Events
 
     def on_started(self, seconds: float, moment: Moment, source: str) -> None:
         """The first transmission of a communication starts the count."""
         self._close_if_long_silent(seconds)
-        self.transmissions += 1
+        self.record.transmissions += 1
         self.sending_since, self.sending_source = seconds, source
         self.last_sent = seconds
         self._unsaid = True
+        if self._counting_from is None or self.rule.unit == "transmission":
+            self._start_owed = self.rule.id_at_start
         if self._counting_from is None:
             self._count_from(seconds, moment)
+        if self._base_from is None:
+            self._base_from = seconds
 
-    def on_ended(self, seconds: float) -> float:
+    def on_ended(self, seconds: float, moment: Moment) -> float:
         """The carrier is down; returns how long it was up."""
         if self.sending_since is None:
             return 0.0
         lasted = max(0.0, seconds - self.sending_since)
         self.sending_since, self.sending_source = None, None
         self.last_sent = seconds
+        if self.rule.unit == "transmission":
+            self.on_communication_ended(moment)
         return lasted
 
-    def on_identified(self, said: str | None, moment: Moment) -> None:
+    def on_identified(self, said: str | None, moment: Moment, method: str = "phone") -> None:
         """The call was given: the count starts again, or ends with the communication."""
-        self.count += 1
-        self._last, self.last_at, self.last_boot, self.last_said = (
-            moment.seconds,
-            moment.at,
-            moment.boot,
-            said,
-        )
-        self._unsaid = False
+        record = self.record
+        record.given += 1
+        if self._counting_from is not None and self._unsaid:
+            gap = moment.seconds - self._counting_from
+            record.longest_gap_seconds = max(record.longest_gap_seconds, gap)
+            record.missed += bool(self.rule.interval_seconds and gap > self.rule.interval_seconds)
+        self.last = moment
+        self.last_said, self.last_method = said, method
+        self._unsaid = self._start_owed = False
+        if self._said_base(said):
+            self._base_from = None if self.sending_since is None else moment.seconds
         if self._ended_without:
             self._ended_without = False
             self._stop_counting()
@@ -110,10 +138,12 @@ class IdentificationFold:
         Where no transmission was ever seen (no shunt, no key used), a contact itself proves that the
         operator sent, and an identification is asked for unless one was marked since the last contact.
         """
-        if not self.transmissions:
-            said = self._last is not None and (self._last_contact is None or self._last > self._last_contact)
+        if not self.record.transmissions:
+            last = self.last
+            said = last is not None and (self._last_contact is None or last.seconds > self._last_contact)
             self._unsaid = self._unsaid or not said
         self._last_contact = moment.seconds
+        self.record.missed += self._ended_without
         self.on_communication_ended(moment)
 
     def on_communication_ended(self, moment: Moment) -> None:
@@ -125,61 +155,79 @@ class IdentificationFold:
         elif not self._unsaid:
             self._stop_counting()
 
+    # Counting
+
     def _count_from(self, seconds: float, moment: Moment) -> None:
-        self._counting_from = seconds
-        self._counting_at = moment.at + timedelta(seconds=seconds - moment.seconds)
+        self._counting_from, self._counting = seconds, moment
 
     def _stop_counting(self) -> None:
-        self._counting_from = self._counting_at = None
+        self._counting_from = self._counting = None
+        self._start_owed = False
 
     def _close_if_long_silent(self, now: float) -> None:
-        interval = self.rule.interval_seconds
+        interval = self.rule.interval_seconds or self.rule.suggest_seconds
         if interval and not self._unsaid and self.sending_since is None and self.last_sent is not None:
-            since = max(self.last_sent, self._last or 0.0)
+            since = max(self.last_sent, self.last.seconds if self.last else 0.0)
             if now - since >= interval:
                 self._stop_counting()
 
+    def _said_base(self, said: str | None) -> bool:
+        return self.base_call is not None and said is not None and self.base_call in said.upper().split("/")
+
     @property
-    def due_at(self) -> datetime | None:
-        """When the call is due by the raw wall clock of the boot that is running, if it is counted."""
-        if (
-            self._counting_at is None
-            or not self.rule.interval_seconds
-            or not (self._unsaid or self.sending_since)
-        ):
+    def _counted(self) -> bool:
+        """Whether anything sent waits for a call: a listener owes none."""
+        return self._counting_from is not None and (self._unsaid or self.sending_since is not None)
+
+    @property
+    def due(self) -> Moment | None:
+        """When the call is due, if it is counted; by the raw clock of the boot in which the count began."""
+        begun, start, interval = self._counting, self._counting_from, self.rule.interval_seconds
+        if begun is None or start is None or not interval or not self._counted:
             return None
-        return self._counting_at + timedelta(seconds=self.rule.interval_seconds)
+        due = start + interval
+        return replace(begun, seconds=due, at=begun.at + timedelta(seconds=due - begun.seconds))
+
+    # Views
 
     def view(self, now: float) -> IdentificationView:
         """The state at a moment, in session seconds."""
-        interval = self.rule.interval_seconds
-        if self._counting_from is None or not (self._unsaid or self.sending_since is not None):
+        if self._counting_from is None or not self._counted:
             return self._quiet()
+        interval = self.rule.interval_seconds
         if not interval:
-            return self._without_interval(now)
+            return self._without_interval(now, self._counting_from)
         left = self._counting_from + interval - now
         need, words = _need(left)
         reason = self._reason(now)
-        if self._ended_without and need is not Need.OVERDUE:
+        if need is not Need.OVERDUE and self._ended_without:
             need, words = Need.SIGN_OFF, "sign off with your call"
-        elif self._ended_without:
-            reason = NO_CALL_AT_END
+        elif need is not Need.OVERDUE and self._start_owed:
+            need, words, reason = Need.DUE, "now", NO_CALL_AT_START
+        elif self._base_due(now) and need.urgency < Need.DUE.urgency:
+            need, words, reason = Need.DUE, "now", f"an hour without {self.base_call}"
         return IdentificationView(need, words, reason, left, min(1.0, max(0.0, left / interval)))
 
-    def _quiet(self) -> IdentificationView:
-        if self._last is None and not self.transmissions:
-            return IdentificationView(Need.QUIET, "quiet", "nothing sent yet", None, 1.0)
-        return IdentificationView(Need.QUIET, "quiet", "nothing sent since your call", None, 1.0)
+    def _base_due(self, now: float) -> bool:
+        limit = self.rule.special_event_base_call_seconds
+        if not limit or self.base_call is None or self._base_from is None:
+            return False
+        return now - self._base_from >= limit
 
-    def _without_interval(self, now: float) -> IdentificationView:
+    def _quiet(self) -> IdentificationView:
+        nothing = self.last is None and not self.record.transmissions
+        reason = "nothing sent yet" if nothing else "nothing sent since your call"
+        return IdentificationView(Need.QUIET, "quiet", reason, None, 1.0)
+
+    def _without_interval(self, now: float, start: float) -> IdentificationView:
         if self._ended_without:
             return IdentificationView(Need.SIGN_OFF, "sign off with your call", NO_CALL_AT_END, None, 0.0)
-        since = now - (self._counting_from or now)
+        if self._start_owed:
+            return IdentificationView(Need.DUE, "now", NO_CALL_AT_START, None, 0.0)
+        since = now - start
         suggested = self.rule.suggest_seconds or 600
-        words = f"{_span(since)} since"
-        return IdentificationView(
-            Need.RUNNING, words, "no fixed interval", None, max(0.0, 1 - since / suggested)
-        )
+        words, left = f"{_span(since)} since", max(0.0, 1 - since / suggested)
+        return IdentificationView(Need.RUNNING, words, "no fixed interval", None, left)
 
     def _reason(self, now: float) -> str:
         if self.sending_since is not None:

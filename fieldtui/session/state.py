@@ -15,6 +15,7 @@ from fieldtui.journal import events as kinds
 from fieldtui.journal.events import Event
 from fieldtui.journal.line import Envelope, read_event
 from fieldtui.journal.stamp import Stamp
+from fieldtui.radio.callsign import is_special_event
 from fieldtui.session.battery import BatteryFold
 from fieldtui.session.clock import ClockFold
 from fieldtui.session.contacts import Contact, ContactsFold
@@ -62,7 +63,7 @@ class SessionState:
             kinds.ContactWithdrawn: lambda event, _: contacts.on_withdrawn(event),
             kinds.CallHeard: contacts.on_heard,
             kinds.NoteWritten: self._on_note,
-            kinds.Identified: lambda event, moment: self.identification.on_identified(event.said, moment),
+            kinds.Identified: self._on_identified,
             kinds.TransmissionStarted: self._on_started,
             kinds.TransmissionEnded: self._on_ended,
             kinds.CommunicationEnded: lambda _, moment: self.identification.on_communication_ended(moment),
@@ -104,6 +105,8 @@ class SessionState:
         self.opened, self.opened_moment = event, moment
         self.place.on_opened(event)
         self.identification.rule = rule_of(event.rule, event.interval_seconds)
+        if event.station_call and event.operator_call and is_special_event(event.station_call):
+            self.identification.base_call = event.operator_call.upper()
 
     def _on_resumed(self, _: kinds.SessionResumed, __: Moment) -> None:
         self.closed_moment = None
@@ -119,13 +122,16 @@ class SessionState:
         if event.at is None:
             self.identification.on_contact(moment)
 
+    def _on_identified(self, event: kinds.Identified, moment: Moment) -> None:
+        self.identification.on_identified(event.said, moment, event.method)
+
     def _on_note(self, event: kinds.NoteWritten, moment: Moment) -> None:
         self.notes.append((moment, event.text))
         del self.notes[:-MOST_NOTES]
 
     def _on_started(self, event: kinds.TransmissionStarted, moment: Moment) -> None:
         # A start without an end before it: the program was killed while sending.
-        self._end_over(self._edge(event, moment))
+        self._end_over(self._edge(event, moment), moment)
         self.identification.on_started(self._edge(event, moment), moment, event.source)
         self.power.on_started(event)
 
@@ -133,11 +139,11 @@ class SessionState:
         start, end = self.identification.sending_since, self._edge(event, moment)
         if start is not None:
             self.power.on_ended(event, start, end)
-            self._end_over(end)
+            self._end_over(end, moment)
 
-    def _end_over(self, end: float) -> None:
+    def _end_over(self, end: float, moment: Moment) -> None:
         if self.sending:
-            self.battery.on_over(self.identification.on_ended(end))
+            self.battery.on_over(self.identification.on_ended(end, moment))
 
     def _edge(self, event: kinds.TransmissionEnded | kinds.TransmissionStarted, moment: Moment) -> float:
         """When the carrier changed: known better than when the line was written, but never later."""
@@ -171,4 +177,12 @@ class SessionState:
 
     def when(self, contact: Contact) -> datetime:
         """The true UTC time of a contact, as well as it is known."""
-        return contact.stated_at or self.clock.true_time(contact.logged_at, contact.boot)
+        return contact.stated_at or self.clock.true_time(contact.logged_at, contact.boot, contact.seconds)
+
+    def true_now(self, stamp: Stamp) -> datetime:
+        """UTC at a moment that is in no line, such as now."""
+        return self.clock.true_time(stamp.at, stamp.boot, self.now(stamp))
+
+    def true_at(self, moment: Moment) -> datetime:
+        """UTC of a line."""
+        return self.clock.true_time(moment.at, moment.boot, moment.seconds)

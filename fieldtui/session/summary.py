@@ -56,10 +56,7 @@ def summary(state: SessionState, journal: str, damage: Sequence[Damage]) -> dict
             "watts": state.tuning.watts,
             "channel": state.tuning.channel,
         },
-        "notes": [
-            {"at": rfc3339(state.clock.true_time(moment.at, moment.boot)), "text": text}
-            for moment, text in state.notes
-        ],
+        "notes": [{"at": rfc3339(state.true_at(moment)), "text": text} for moment, text in state.notes],
         "damage": [{"line": place.line, "what": place.what} for place in damage],
     }
 
@@ -69,8 +66,8 @@ def _session(state: SessionState, journal: str) -> dict[str, Any]:
     return {
         "journal": journal,
         "station_call": opened.station_call if opened else None,
-        "opened_at": rfc3339(state.clock.true_time(begun.at, begun.boot)) if begun else None,
-        "closed_at": rfc3339(state.clock.true_time(closed.at, closed.boot)) if closed else None,
+        "opened_at": rfc3339(state.true_at(begun)) if begun else None,
+        "closed_at": rfc3339(state.true_at(closed)) if closed else None,
         "locator": state.place.locator,
         "place": state.place.place,
         "demo": bool(opened and opened.demo),
@@ -107,7 +104,7 @@ def _heard(state: SessionState, heard_id: str) -> dict[str, Any]:
     heard = state.contacts.heard[heard_id]
     return {
         "id": heard.id,
-        "at": rfc3339(state.clock.true_time(heard.logged_at, heard.boot)),
+        "at": rfc3339(state.clock.true_time(heard.logged_at, heard.boot, heard.seconds)),
         "call": heard.call,
         "text": heard.text,
         "contact": heard.contact,
@@ -119,13 +116,17 @@ def _identification(state: SessionState) -> dict[str, Any]:
     now = state.last_moment
     view = fold.view(now.seconds) if now else None
     return {
-        "last_at": rfc3339(state.clock.true_time(fold.last_at, fold.last_boot) if fold.last_at else None),
-        "due_at": rfc3339(state.clock.true_time(fold.due_at, state.clock.boot) if fold.due_at else None),
+        "last_at": rfc3339(state.true_at(fold.last) if fold.last else None),
+        "due_at": rfc3339(state.true_at(fold.due) if fold.due else None),
         "state": str(view.need) if view else "quiet",
         "reason": view.reason if view else None,
         "rule": state.opened.rule if state.opened else "us",
         "interval_seconds": fold.rule.interval_seconds,
-        "count": fold.count,
+        "count": fold.record.given,
+        "missed": fold.record.missed,
+        "longest_gap_seconds": round(fold.record.longest_gap_seconds, 1),
+        "transmissions": fold.record.transmissions,
+        "last_method": fold.last_method,
         "last_said": fold.last_said,
     }
 

@@ -32,7 +32,7 @@ def contact_rows(state: SessionState) -> list[_Row]:
         if not contact.withdrawn
     ]
     rows += [
-        _Row(state.clock.true_time(heard.logged_at, heard.boot), 0, heard)
+        _Row(state.clock.true_time(heard.logged_at, heard.boot, heard.seconds), 0, heard)
         for heard in state.contacts.open_heard()
     ]
     return sorted(rows, key=lambda row: (row.at, row.seq), reverse=True)

@@ -12,6 +12,7 @@ from fieldtui.power.runtime import HoursLeft
 from fieldtui.screens.draw.digits import big
 from fieldtui.screens.draw.glyphs import Glyphs
 from fieldtui.screens.draw.plots import bar, small_plot
+from fieldtui.screens.draw.small import LEAST_BESIDE, small_identification
 from fieldtui.screens.draw.text import clip, fit, minutes, span
 from fieldtui.session.battery import RECENT_SECONDS
 from fieldtui.session.identification import IdentificationView, Need
@@ -83,12 +84,17 @@ def identification_lines(
     """Minutes and seconds to the next identification, large; the state in words; a bar."""
     rows = _digit_rows(width, height)
     every = f"every {interval_seconds // 60} min" if interval_seconds else "no fixed interval"
+    if height < 3:
+        return [(line, STRONG) for line in small_identification(view, width)][:height]
     if view.left_seconds is None:
         words = textwrap.wrap(view.words, max(8, width)) + textwrap.wrap(view.reason, max(8, width))
         lines = [(word, STRONG if row == 0 else PLAIN) for row, word in enumerate([*words, every])]
         return lines[:height]
     digits = big(minutes(abs(view.left_seconds)), glyphs, rows=rows)
     beside = width - max(map(len, digits)) - 2
+    if beside < LEAST_BESIDE:
+        small = [(line, STRONG) for line in small_identification(view, width)]
+        return [*small, (bar(view.left_part, width, glyphs), PLAIN)][:height]
     words = [*_wrapped(HEADS.get(view.need, "in"), beside, 2)]
     words += _wrapped(view.reason, beside, rows - len(words))
     if len(words) < rows:
@@ -107,7 +113,7 @@ def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) ->
     digits = big(f"{view.volts:.2f}", glyphs, rows=rows)
     watts = abs(view.volts * view.amps) if view.amps is not None else None
     room = width - max(map(len, digits)) - 2
-    words = [f"V {view.word}"]
+    words = [f"V {view.word}" if len(view.word) + 2 <= room else view.word]
     words.append(f"{view.amps:+.2f} A" if view.amps is not None else "amps not known")
     if room >= 14 and watts is not None:
         words[-1] += f"  {watts:.0f} W"
@@ -115,6 +121,9 @@ def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) ->
     words.append(used + " out" if room >= len(used) + 4 else used)
     if rows == 5 and view.gap_seconds >= 1:
         words.append(f"{span(view.gap_seconds)} not seen")
+    if room < LEAST_BESIDE or height < rows:
+        words[0] = f"{view.volts:.2f} V {view.word}"
+        return [(clip(word, width), STRONG) for word in words][:height]
     lines = [(line, STRONG) for line in _beside(digits, words, width)]
     estimates = estimate_line(view.power, width)
     if estimates and height > rows:

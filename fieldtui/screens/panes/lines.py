@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from textual.content import Content
+from textual.message import Message
 from textual.widgets import Static
 
 from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
@@ -16,6 +17,9 @@ class Lines(Static):
 
     Text is never read as markup.
     """
+
+    class Resized(Message):
+        """There is another room for lines; what was drawn for the old one does not fit."""
 
     glyphs: Glyphs = UNICODE
     """What the terminal's font has."""
@@ -44,6 +48,10 @@ class Lines(Static):
             drawn = self.glyphs.drawn
             parts: list[Content] = [Content.styled(drawn(text), style) for text, style in self._lines]
             self.update(Content("\n").join(parts), layout=False)
+
+    def on_resize(self) -> None:
+        """Only now is the new room known: the terminal's own change of size comes before the layout."""
+        self.post_message(self.Resized())
 
     @property
     def room(self) -> tuple[int, int]:
