@@ -156,10 +156,13 @@ class Keeper(threading.Thread):
                 self._on_batch(batch)
         finally:
             gc.enable()
-        for batch in journal.recover():
-            self._on_batch(batch)
+        # What is there can be shown and entries can be typed even if the disk takes nothing now.
         self._read = True
-        self._on_read()
+        try:
+            for batch in journal.recover():
+                self._on_batch(batch)
+        finally:
+            self._on_read()
 
     def _news(self, journal: Journal, *, last: bool) -> Iterator[Batch]:
         if not self._write_due(last=last):

@@ -6,7 +6,7 @@ import asyncio
 import os
 import signal
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from textual import events, on
 from textual.app import App, ComposeResult
@@ -379,11 +379,13 @@ class SessionApp(App[list[Event]]):
         if deed.refusal:
             self.submit(deed)
             return
+        doubts = self.line.all_problems
         self.entry.take()
         self.skip = 0
         if self.plan_open:
             self._shut_plan()
-        self.submit(deed)
+        # What was doubtful and was logged all the same is said once more: the read-back is gone by now.
+        self.submit(replace(deed, said="  ! ".join((deed.said, *doubts))))
 
     def _channel_deed(self) -> Deed | None:
         """While the plan is shown, Enter tunes what the plan marks."""

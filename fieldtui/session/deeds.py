@@ -88,7 +88,7 @@ def _contact(line: ContactLine, state: SessionState, new_id: str) -> Deed:
         watts=tuning.watts if line.watts is None else line.watts, remarks=line.remarks, card=line.card,
         at=_rfc3339(line.at), typed=clean_text(line.text, 1000),
     )  # fmt: skip
-    return Deed((event,), f"logged {line.call}")
+    return Deed((event,), "; ".join([f"logged {line.call}", *line.notices[:2]]))
 
 
 def _tuning(line: TuningLine) -> Deed:

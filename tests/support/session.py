@@ -23,6 +23,8 @@ from tests.support.hand_clock import HandClock
 from tests.support.journals import events_of
 
 PATIENCE_SECONDS = 30.0
+ROUNDS = 8
+CHARACTERS = {"enter": "\r", "escape": "\x1b", "tab": "\t"}
 
 OPENING: SessionOpened = opening_event(station_call="W7QRV", place="Larkspur Ridge", locator="CN94fl")
 
@@ -44,18 +46,25 @@ class Session:
 
     async def press(self, *keys: str) -> None:
         """Press keys by name, and let everything that follows from them happen."""
-        await self.pilot.press(*keys)
+        for key in keys:
+            self.app.post_message(events.Key(key, CHARACTERS.get(key)))
+            await self.settle()
 
     async def type(self, text: str) -> None:
         """Type characters faster than anybody could."""
         for character in text:
             self.app.post_message(events.Key(character, character))
-        await self.pilot.pause()
+        await self.settle()
 
     async def paste(self, text: str) -> None:
         """What a terminal sends in one piece."""
         self.app.post_message(events.Paste(text))
-        await self.pilot.pause()
+        await self.settle()
+
+    async def settle(self) -> None:
+        """Let messages run their way up and down the widgets; each round handles what the one before left."""
+        for _ in range(ROUNDS):
+            await self.pilot.pause(0)
 
     async def enter(self, line: str) -> None:
         """Type a line and press Enter, and wait until the screen says what came of it."""
@@ -63,7 +72,7 @@ class Session:
         before = self.app.state.lines
         await self.press("enter")
         await self.until(lambda: self.app.message or self.app.state.lines > before)
-        await self.pilot.pause()
+        await self.settle()
 
     async def until(self, holds: Callable[[], Any]) -> None:
         """Wait for something that normally happens at once."""
@@ -77,7 +86,7 @@ class Session:
         """Move the clock, and let the screen notice as it does every second."""
         self.clock.move(seconds)
         self.app.tick()
-        await self.pilot.pause()
+        await self.settle()
 
     @property
     def typed(self) -> str:
@@ -125,7 +134,7 @@ async def session(
     async with app.run_test(size=size) as pilot:
         running = Session(app, pilot, clock)
         await running.until(lambda: app.ready and app.state.opened)
-        await pilot.pause()
+        await running.settle()
         try:
             yield running
         finally:

@@ -69,7 +69,7 @@ def tuned_line(tuning: TuningFold, plan: Plan, width: int, verdict: str = "") ->
     if tuning.hertz is None:
         return clip("no frequency chosen: F4 shows the plan, or type one such as 146.52", width)
     channel = plan.nearest(tuning.hertz)
-    parts = [f"{format_megahertz(tuning.hertz)} {tuning.mode or ''}".strip()]
+    parts = [f"{format_megahertz(tuning.hertz)} {shown(tuning.mode, 8)}".strip()]
     if tuning.transmit_hertz:
         parts.append(f"send {format_megahertz(tuning.transmit_hertz)}")
     if tuning.tone_hertz:

@@ -8,14 +8,17 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Static
 
+from fieldtui.entry.text import clean_text
 from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
 from fieldtui.screens.draw.panes import Line
+
+MOST_CHARACTERS = 2000
 
 
 class Lines(Static):
     """Shows lines of plain text, each in one style; repaints only when one of them changed.
 
-    Text is never read as markup.
+    Text is never read as markup, and nothing in it acts on the terminal.
     """
 
     class Resized(Message):
@@ -34,7 +37,7 @@ class Lines(Static):
     def title(self, text: str) -> None:
         """Words in the border."""
         if self.border_title != text:
-            self.border_title = Content(self.glyphs.drawn(text))
+            self.border_title = Content(self._drawn(text))
 
     def show(self, lines: Sequence[Line], *, urgency: str = "") -> None:
         """Draw these lines; `urgency` is a class that the style sheet knows."""
@@ -45,9 +48,12 @@ class Lines(Static):
                 self.add_class(urgency)
         if tuple(lines) != self._lines:
             self._lines = tuple(lines)
-            drawn = self.glyphs.drawn
-            parts: list[Content] = [Content.styled(drawn(text), style) for text, style in self._lines]
+            parts: list[Content] = [Content.styled(self._drawn(text), style) for text, style in self._lines]
             self.update(Content("\n").join(parts), layout=False)
+
+    def _drawn(self, text: str) -> str:
+        """The last door before the terminal: no control character passes, wherever the text came from."""
+        return self.glyphs.drawn(clean_text(text, MOST_CHARACTERS))
 
     def on_resize(self) -> None:
         """Only now is the new room known: the terminal's own change of size comes before the layout."""

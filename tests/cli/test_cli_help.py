@@ -1,0 +1,98 @@
+"""What the command says about itself, and about calls that mean nothing."""
+
+from __future__ import annotations
+
+import pytest
+
+from fieldtui import __version__
+from fieldtui.cli.main import COMMANDS
+from fieldtui.cli.reckon import WHAT
+
+WITH_ACTIONS = [
+    ("feeds", "list"), ("feeds", "watch"), ("station", "init"), ("station", "show"), ("station", "check"),
+    *(("reckon", what) for what in WHAT),
+]  # fmt: skip
+
+
+def test_the_help_names_every_command(run):
+    """One line for each, and an example."""
+    told = run("--help")
+    assert told.code == 0
+    assert told.err == ""
+    assert all(f"\n  {name} " in told.out for name in COMMANDS)
+    assert "example: fieldtui " in told.out
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_has_help_with_an_example(run, command):
+    told = run(command, "--help")
+    assert told.code == 0
+    assert told.err == ""
+    assert told.out.startswith(f"usage: fieldtui {command}")
+    assert f"example: fieldtui {command}" in told.out or "example: fieldtui" in told.out
+
+
+@pytest.mark.parametrize("words", WITH_ACTIONS, ids=" ".join)
+def test_every_action_has_help(run, words):
+    told = run(*words, "--help")
+    assert told.code == 0
+    assert told.err == ""
+    assert told.out.startswith(f"usage: fieldtui {' '.join(words)}")
+
+
+@pytest.mark.parametrize("what", WHAT)
+def test_every_calculator_shows_an_example_that_works(run, what):
+    """The example in its help is a good call."""
+    help_text = run("reckon", what, "--help").out
+    example = help_text.partition("example: fieldtui ")[2].strip()
+    assert example.startswith(f"reckon {what} ")
+    answer = run(*example.split())
+    assert answer.code == 0
+    assert answer.out
+
+
+def test_the_version_is_told(run):
+    assert run("--version").out == f"fieldtui {__version__}\n"
+
+
+@pytest.mark.parametrize(
+    ("words", "remedy"),
+    [
+        (("nothing",), "choose from"),
+        (("--nothing",), "fieldtui session --help"),
+        (("add",), "fieldtui add --help"),
+        (("add", "hill.jsonl"), "LINE"),
+        (("parse",), "LINE"),
+        (("show",), "JOURNAL"),
+        (("show", "none.jsonl"), "there is no such journal"),
+        (("verify",), "JOURNAL"),
+        (("verify", "none.jsonl"), "there is no such file"),
+        (("reckon",), "WHAT"),
+        (("reckon", "nothing"), "choose from"),
+        (("feeds",), "ACTION"),
+        (("feeds", "watch"), "URL"),
+        (("station",), "init|show|check"),
+        (("station", "show"), "fieldtui station init"),
+        (("session",), "needs a terminal"),
+        (("session", "--journal", "none/hill.jsonl"), "make it"),
+        (("session", "--station", "none.toml"), "none.toml"),
+        (("session", "--theme", "pink"), "choose from"),
+        (("demo",), "needs a terminal"),
+        (("demo", "--pace", "0"), "0.1 to 120"),
+        (("demo", "--pace", "nan"), "0.1 to 120"),
+        (("demo", "--seconds", "-1"), "above 0"),
+        (("demo", "--start", "tea time"), "2026-06-14T16:50"),
+    ],
+    ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
+)
+def test_a_wrong_call_is_one_line_with_the_remedy_and_two(run, words, remedy):
+    told = run(*words)
+    assert told.code == 2
+    assert remedy in told.complaint
+
+
+def test_no_argument_without_a_terminal_names_what_works_without_one(run):
+    """`fieldtui` alone is the session screen."""
+    told = run()
+    assert told.code == 2
+    assert "fieldtui add" in told.complaint

@@ -1,0 +1,149 @@
+"""`fieldtui reckon locator`, `call` and `allowed`, and what all calculators share."""
+
+from __future__ import annotations
+
+import pytest
+
+CELL = {"locator", "lat_deg", "lon_deg", "south_deg", "west_deg", "north_deg", "east_deg"}
+CALL = {"call", "core", "shape", "administration", "spoken"}
+ALLOWED = {"allowed", "why", "max_watts", "segment", "usual_use", "source"}
+
+
+@pytest.mark.parametrize(
+    ("words", "locator"),
+    [
+        # Munich, Montevideo, Washington, Wellington: worked examples of K. Tyson, "Conversion between
+        # geodetic and grid locator systems", QST, January 1989.
+        (("48.14666,11.60833",), "JN58td"),
+        (("-34.91,-56.21166",), "GF15vc"),
+        (("38.92,-77.065",), "FM18lw"),
+        (("-41.28333,174.745",), "RE78ir"),
+        (("-41.28333,", "174.745", "--digits", "4"), "RE78"),
+        (("--digits", "4", "--", "-41.28333,174.745"), "RE78"),
+        (("FM18LW",), "FM18lw"),
+        (("FM18lw", "--digits", "4"), "FM18"),
+    ],
+)
+def test_locators(run, words, locator):
+    told = run("reckon", "locator", *words, "--json").object
+    assert set(told) >= CELL
+    assert told["locator"] == locator
+    assert told["south_deg"] < told["lat_deg"] < told["north_deg"]
+    assert told["west_deg"] < told["lon_deg"] < told["east_deg"]
+
+
+@pytest.mark.parametrize("digits", [4, 6, 8, 10])
+def test_a_locator_is_as_long_as_asked(run, digits):
+    told = run("reckon", "--json", "locator", "44.31,-121.40", "--digits", digits).object
+    assert len(told["locator"]) == digits
+    assert told["south_deg"] <= 44.31 < told["north_deg"]
+    assert told["west_deg"] <= -121.40 < told["east_deg"]
+
+
+def test_a_finer_locator_than_is_known_is_the_middle_and_says_so(run):
+    told = run("reckon", "locator", "CN94", "--digits", "6", "--json").object
+    assert told["locator"].startswith("CN94")
+    assert "no more than that is known" in told["note"]
+
+
+@pytest.mark.parametrize(
+    ("call", "shape", "administration"),
+    [
+        ("kd7qsv", "usual", "United States of America"),
+        ("ve7qrz/p", "usual", "Canada"),
+        ("k?7qs?", "usual", None),
+        ("lunch", "no", None),
+    ],
+)
+def test_calls(run, call, shape, administration):
+    """Administrations are those of the ITU table; whatever the shape, the answer is an answer."""
+    told = run("reckon", "call", call, "--json")
+    assert told.code == 0
+    assert set(told.object) >= CALL
+    assert told.object["call"] == call.upper()
+    assert told.object["shape"] == shape
+    if administration:
+        assert told.object["administration"] == administration
+
+
+def test_a_call_is_spoken(run):
+    """Radio Regulations, Appendix 14."""
+    assert run("reckon", "call", "k1qrn/p", "--json").object["spoken"] == (
+        "Kilo One Quebec Romeo November stroke Papa"
+    )
+
+
+@pytest.mark.parametrize(
+    ("words", "allowed"),
+    [
+        # 47 CFR 97.301 and 97.305
+        (("146.52", "--mode", "FM", "--licence", "technician"), True),
+        (("14.2", "--mode", "USB", "--licence", "technician"), False),
+        (("149.0", "--mode", "FM", "--licence", "extra"), False),
+        (("144.05", "--mode", "FM", "--licence", "general"), False),
+        (("144.05", "--mode", "CW", "--licence", "general", "--rules", "us"), True),
+        (("425", "--mode", "FM", "--licence", "general"), None),
+        (("425", "--mode", "FM", "--licence", "general", "--at", "DM33"), True),
+        (("425", "--mode", "FM", "--licence", "general", "--at", "48.7,-122.5"), False),
+        (("147.995", "--mode", "FM", "--licence", "extra", "--width-khz", "16"), False),
+        (("147.995", "--mode", "FM", "--licence", "extra", "--width-khz", "9"), True),
+    ],
+)
+def test_what_is_allowed_is_in_the_object_and_the_exit_code_is_0(run, words, allowed):
+    told = run("reckon", "allowed", *words, "--json").object
+    assert set(told) >= ALLOWED
+    assert told["allowed"] is allowed
+    assert told["why"]
+    assert "47 CFR" in told["source"]
+
+
+def test_the_licence_may_come_from_the_station_file(run):
+    run("station", "init", "--no-questions", "--call", "W7QRV", "--licence", "technician")
+    assert run("reckon", "allowed", "146.52", "--json").object["licence"] == "technician"
+
+
+def test_fm_is_meant_from_29_mhz_up_and_said(run):
+    told = run("reckon", "allowed", "446.0", "--licence", "general")
+    assert told.out.startswith("446.000 MHz FM, general: yes\n")
+
+
+@pytest.mark.parametrize(
+    ("words", "remedy"),
+    [
+        (("locator", "CN9"), "2, 4, 6, 8 or 10 characters"),
+        (("locator", "CN94zz"), "letters A to X"),
+        (("locator", "44.31"), "LAT,LON"),
+        (("locator", "44,31,-121,40"), "44.31,-121.40"),
+        (("locator", "91,0"), "-90 to 90"),
+        (("locator", "nan,nan"), "two letters A to R"),
+        (("locator", "CN94", "--digits", "5"), "choose from 4, 6, 8, 10"),
+        (("locator",), "--help"),
+        (("call",), "--help"),
+        (("call", "KD7QSV", "W0QSL"), "--help"),
+        (("allowed",), "--help"),
+        (("allowed", "146,52", "--licence", "extra"), "146.52"),
+        (("allowed", "146.52"), "--licence"),
+        (("allowed", "7.2", "--licence", "extra"), "--mode"),
+        (("allowed", "146.52", "--licence", "boss"), "technician"),
+        (("allowed", "146.52", "--licence", "extra", "--mode", "tea"), "use one of FM"),
+        (("allowed", "146.52", "--licence", "extra", "--rules", "mars"), "us"),
+        (("allowed", "146.52", "--licence", "extra", "--width-khz", "12,5"), "12.5"),
+        (("allowed", "146.52", "--licence", "extra", "--width-khz", "0"), "12.5"),
+        (("allowed", "146.52", "--licence", "extra", "--at", "here"), "locator"),
+        (("runtime", "--chemistry", "agm", "--amp-hours", "-20", "--receive-amps", "1"), "-20"),
+        (("wire", "--metres", "2", "--amps", "10"), "--awg"),
+    ],
+    ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
+)
+def test_what_cannot_be_reckoned_is_one_line_with_the_remedy(run, words, remedy):
+    told = run("reckon", *words)
+    assert told.code == 2
+    assert remedy in told.complaint
+
+
+def test_hostile_words_come_back_harmless(run):
+    """The words of a call may be pasted from anywhere."""
+    told = run("reckon", "call", "\x1b]0;x\x07[bold]\u202e")
+    assert "\x1b" not in told.out
+    assert "\u202e" not in told.out
+    assert "\x1b" not in run("reckon", "locator", "\x1b[2J").err
