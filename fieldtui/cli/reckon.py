@@ -96,5 +96,7 @@ def _parser(name: str, calculator: Calculator) -> argparse.ArgumentParser:
 
 
 def _shield(words: Sequence[str]) -> list[str]:
-    """Numbers such as `-12.5,7` are words, not options; a blank in front says so to the parser."""
-    return [f" {word}" if _BEGINS_AS_NUMBER.match(word) else word for word in words]
+    """Numbers such as `-12.5,7` are words, not options, and so is what follows `--`: a blank in front says so."""
+    end = words.index("--") if "--" in words else len(words)
+    shielded = [f" {word}" if _BEGINS_AS_NUMBER.match(word) else word for word in words[:end]]
+    return shielded + [f" {word}" if word[:1] == "-" else word for word in words[end + 1 :]]

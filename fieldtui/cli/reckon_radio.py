@@ -43,7 +43,7 @@ def _read_coordinates(text: str) -> tuple[float, float] | None:
     """Return latitude and longitude, or None when the text is not meant as numbers."""
     found = _COORDINATES.fullmatch(text.strip())
     if found is None:
-        if _BEGINS_AS_NUMBER.match(text.strip()):
+        if "," in text or _BEGINS_AS_NUMBER.match(text.strip()):
             raise ValueError(
                 f"{safe(text)[:40]!a} is no place: write LAT,LON in degrees, such as 44.31,-121.40"
             )

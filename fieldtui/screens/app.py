@@ -15,7 +15,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Input, Static
 
-from fieldtui.entry import Line, complete, completions, parse_line
+from fieldtui.entry import ContactLine, Context, Line, complete, completions, parse_line
 from fieldtui.journal.events import AlarmAcknowledged, ClockOffset, Event, Tuned
 from fieldtui.journal.file import Batch
 from fieldtui.journal.ids import new_id
@@ -26,14 +26,29 @@ from fieldtui.screens.alarm_watch import AlarmWatch, Known
 from fieldtui.screens.battery_feed import BatteryFeed, Latest
 from fieldtui.screens.clock_check import kept_by_network
 from fieldtui.screens.draw.plan import chosen_channel
+from fieldtui.screens.draw.text import shown
 from fieldtui.screens.entry_line import EntryLine
+from fieldtui.screens.form_fields import Filled, fields_of_contact, fields_of_line, named_contact
 from fieldtui.screens.keys import ACTIONS, keys_of
 from fieldtui.screens.panes import Lines
 from fieldtui.screens.reminders import AlarmBell, Bell
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.terminal import terminal_gone
 from fieldtui.screens.themes import THEMES
-from fieldtui.session.deeds import Deed, close, context_of, deed_of, identify, toggle_over, tune_to, undo
+from fieldtui.session.contacts import Contact
+from fieldtui.session.deeds import (
+    Deed,
+    amend,
+    close,
+    contact_of_fields,
+    context_of,
+    deed_of,
+    identify,
+    toggle_over,
+    tune_to,
+    undo,
+)
+from fieldtui.session.offers import Offer, offer_from, taken
 from fieldtui.session.opening import resuming_event
 from fieldtui.session.state import SessionState
 
@@ -150,6 +165,7 @@ class SessionApp(App[list[Event]]):
         self.screen.set_class(not self.settings.glyphs.blocks, "-ascii")
         for pane in self.query(Lines):
             pane.glyphs = self.settings.glyphs
+        self.entry.orders = self._orders()
         self.entry.focus()
         loop = asyncio.get_running_loop()
         for number in (signal.SIGTERM, signal.SIGHUP):
@@ -161,6 +177,13 @@ class SessionApp(App[list[Event]]):
         if self.settings.leave_after_seconds:
             self.set_timer(self.settings.leave_after_seconds, self.leave_now)
         self.call_after_refresh(self.redraw)
+
+    def _orders(self) -> dict[str, Callable[[], None]]:
+        """What the entry line does at once, in the order of typing, for every key of ours."""
+        orders: dict[str, Callable[[], None]] = {
+            self.keys[action.name]: getattr(self, f"action_{action.name}") for action in ACTIONS
+        }
+        return {**orders, "enter": self.enter, "tab": self.complete_word}
 
     # The journal
 
@@ -193,8 +216,9 @@ class SessionApp(App[list[Event]]):
             standing = len(self.state.contacts.standing())
             pack = self.settings.pack if self.state.power.pack is None else None
             events = (resuming_event(), *([pack] if pack else []))
-            self.submit(Deed(events, f"resumed: {standing} contacts so far"))
-        self._report_damage()
+            # All in one line: what is said later would cover it.
+            said = (*self._damage(), f"resumed: {standing} contacts so far", *self.settings.notices[:1])
+            self.submit(Deed(events, "; ".join(said)))
         if self.settings.checks_clock:
             self._check_clock()
             self.set_interval(CLOCK_CHECK_SECONDS, self._check_clock)
@@ -243,24 +267,24 @@ class SessionApp(App[list[Event]]):
         watch.restore(self.state.power.alarms.values(), self.settings.clock.now().mono_seconds)
         return watch
 
-    def _report_damage(self) -> None:
+    def _damage(self) -> Iterable[str]:
+        """What was wrong with the journal when it was opened."""
         journal = self._keeper.journal
         if journal and journal.recovery:
             recovery = journal.recovery
-            self.message = (
-                f"a torn last line ({recovery.torn_bytes} bytes) was set aside in {recovery.moved_to.name}"
-            )
+            yield f"torn last line ({recovery.torn_bytes} bytes) set aside as {recovery.moved_to.name}"
         elif journal and journal.damage:
-            first = journal.damage[0]
-            self.message = f"journal line {first.line} is damaged and passed over: see fieldtui verify"
+            yield f"line {journal.damage[0].line} is damaged and passed over, see fieldtui verify"
 
     @on(Read)
     def _fold(self, message: Read) -> None:
         if message.batch.restarted:
             self.state = SessionState()
-            self.message = "the journal file was replaced; read anew"
         self.state.apply_all(message.batch.envelopes)
         self.redraw()
+        if message.batch.restarted:
+            self.message = "the journal file was replaced; read anew"
+            self._draw_message()
 
     @on(Trouble)
     def _on_trouble(self, message: Trouble) -> None:
@@ -319,10 +343,11 @@ class SessionApp(App[list[Event]]):
         draw_session.everything(self)
 
     def _draw_alert(self) -> None:
-        words = f"NOT SAVED: {self.trouble}" if self.trouble else ""
-        if words:
+        words = ""
+        if self.trouble:
+            # How much is at stake comes first: a narrow screen cuts the end.
             waiting = len(self._keeper.unsaved())
-            words += f" ({waiting} entries wait in memory)"
+            words = shown(f"NOT SAVED ({waiting} entries wait in memory): {self.trouble}", 512)
         alert = self.query_one("#alert", Static)
         alert.set_class(bool(words), "-shown")
         alert.update(Content(words))
@@ -339,34 +364,45 @@ class SessionApp(App[list[Event]]):
 
     # Typing
 
+    def context(self) -> Context:
+        """What the grammar may know of the session at this moment."""
+        return context_of(self.state, self.state.true_now(self.settings.clock.now()))
+
     def context_now(self) -> Line:
         """The typed line as it is understood at this moment."""
-        stamp = self.settings.clock.now()
-        context = context_of(self.state, self.state.true_now(stamp))
-        return parse_line(self.entry.value, context)
+        return parse_line(self.entry.value, self.context())
 
-    @on(EntryLine.Completing)
-    def _on_completing(self) -> None:
+    def complete_word(self) -> None:
+        """Tab: complete the word before the cursor, or else take what is known of the station."""
         entry = self.entry
-        stamp = self.settings.clock.now()
-        context = context_of(self.state, self.state.true_now(stamp))
         names = [channel.name for channel in self.settings.plan.channels]
-        words = completions(entry.value, entry.cursor_position, context, names)
-        if not words:
-            self.message = "nothing to complete here"
-        else:
+        words = completions(entry.value, entry.cursor_position, self.context(), names) if entry.value else []
+        if words:
             text, cursor = complete(entry.value, entry.cursor_position, words[0])
             entry.value, entry.cursor_position = text, cursor
             self.message = f"also: {', '.join(words[1:8])}" if len(words) > 1 else ""
+        elif (more := self._offered()) is not None:
+            entry.put(more)
+        else:
+            self.message = "nothing to complete here"
         self._draw_message()
+
+    def _offered(self) -> str | None:
+        line = self.line
+        offer = self.offer(line.call) if isinstance(line, ContactLine) else None
+        return taken(line, offer) if offer and isinstance(line, ContactLine) else None
+
+    def offer(self, call: str) -> Offer | None:
+        """What is known of a station from earlier contacts."""
+        return offer_from(self.state.contacts.with_call(call))
 
     @on(Input.Changed, "#entry")
     def _on_changed(self) -> None:
         self.line = self.context_now()
         draw_session.typing(self)
 
-    @on(Input.Submitted, "#entry")
-    def _on_submitted(self) -> None:
+    def enter(self) -> None:
+        """Do what the typed line says; a line that cannot be done stays, with the reason."""
         if not self.ready:
             self.message = "one moment: the journal is being read"
             self._draw_message()
@@ -508,6 +544,36 @@ class SessionApp(App[list[Event]]):
         _, rows = self.query_one("#contacts", Lines).room
         self.skip = max(0, self.skip - max(1, rows - 1))
         draw_session.contacts(self)
+
+    def action_form(self) -> None:
+        """Fields instead of a line: a new contact, or the one that `fix N` in the entry line names."""
+        from fieldtui.screens.form import FormScreen  # noqa: PLC0415  (as above)
+
+        text = self.entry.value
+        contact = named_contact(text, self.state)
+        context = self.context()
+        if contact is not None:
+            title = f"CONTACT {contact.number}: correct what is wrong; every version stays in the journal"
+            self.push_screen(
+                FormScreen(title, fields_of_contact(contact), context),
+                lambda filled: self._amend(contact, filled),
+            )
+            return
+        start = fields_of_line(self.line) if isinstance(self.line, ContactLine) else {}
+        self.push_screen(FormScreen("A NEW CONTACT", {}, context, typed=start), self._log_form)
+
+    def _amend(self, contact: Contact, filled: Filled | None) -> None:
+        if filled is not None:
+            self.entry.take()
+            self.submit(amend(contact, filled.values))
+
+    def _log_form(self, filled: Filled | None) -> None:
+        if filled is None:
+            return
+        deed = contact_of_fields(filled.values, self.state, new_id())
+        if not deed.refusal:
+            self.entry.take()
+        self.submit(deed)
 
     def action_battery(self) -> None:
         """The battery in detail."""

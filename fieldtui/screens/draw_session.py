@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
+from fieldtui.entry import ContactLine
 from fieldtui.screens.draw import contacts as contact_drawing
 from fieldtui.screens.draw.panes import (
     MARKS,
@@ -18,8 +20,9 @@ from fieldtui.screens.draw.plan import plan_lines, tuned_line
 from fieldtui.screens.draw.text import clip, shown
 from fieldtui.screens.keys import key_line
 from fieldtui.screens.panes import Lines
-from fieldtui.screens.verdicts import verdict_words
+from fieldtui.screens.verdicts import channel_words, verdict_words
 from fieldtui.screens.views import alarm_word, battery_view, clock_view, standing_alarm
+from fieldtui.session.figures import figures
 from fieldtui.session.identification import Need
 
 if TYPE_CHECKING:
@@ -89,7 +92,10 @@ def _identification(app: SessionApp, now: float) -> None:
     pane.title(" ".join(part for part in ("give your call", shown(call, 12), mark) if part))
     lines = identification_lines(view, fold.rule.interval_seconds, *pane.room, app.settings.glyphs)
     pane.show(lines, urgency=URGENCY.get(view.need, ""))
-    if app.bell_state.rings(view.need.urgency if mark else 0, now):
+    urgency = view.need.urgency if mark else 0
+    if urgency > app.bell_state.urgency:
+        app.message = ""  # what was said before the reminder is old news, and would cover it
+    if app.bell_state.rings(urgency, now):
         app.bell()
 
 
@@ -97,8 +103,9 @@ def contacts(app: SessionApp) -> None:
     """The list."""
     pane = _pane(app, "contacts")
     width, height = pane.room
-    standing = len(app.state.contacts.standing())
-    pane.title(f"contacts: {standing}{f', {app.skip} newer above' if app.skip else ''}")
+    told = figures(app.state, app.state.now(app.settings.clock.now()))
+    words = contact_drawing.figures_words(told, miles=app.settings.miles)
+    pane.title(f"contacts: {words}{f', {app.skip} newer above' if app.skip else ''}")
     lines = contact_drawing.contact_lines(app.state, width, height, skip=app.skip, miles=app.settings.miles)
     pane.show(lines)
 
@@ -107,8 +114,15 @@ def tuning(app: SessionApp) -> None:
     """What is tuned, and the plan."""
     line, plan = _pane(app, "tuned"), _pane(app, "plan")
     words = verdict_words(app.state, app.settings.licence, app.settings.region)
-    line.show([(tuned_line(app.state.tuning, app.settings.plan, line.room[0], words), STRONG)])
-    plan.show(plan_lines(app.settings.plan, app.state.tuning, *plan.room, app.wanted_channel))
+    tally = f"{len(app.state.contacts.standing())} contacts"
+    line.show([(tuned_line(app.state.tuning, app.settings.plan, line.room[0], words, tally), STRONG)])
+    against = partial(
+        channel_words, state=app.state, licence=app.settings.licence, region=app.settings.region
+    )
+    lines = plan_lines(
+        app.settings.plan, app.state.tuning, *plan.room, wanted=app.wanted_channel, against=against
+    )
+    plan.show(lines)
 
 
 def typing(app: SessionApp) -> None:
@@ -118,7 +132,11 @@ def typing(app: SessionApp) -> None:
         pane.show([(clip(line, pane.room[0]), PLAIN) for line in PLAN_HINTS])
         tuning(app)
     else:
-        pane.show(contact_drawing.read_back(app.line, app.state, pane.room[0], miles=app.settings.miles))
+        offer = app.offer(app.line.call) if isinstance(app.line, ContactLine) else None
+        lines = contact_drawing.read_back(
+            app.line, app.state, pane.room[0], miles=app.settings.miles, offer=offer
+        )
+        pane.show(lines)
 
 
 def message(app: SessionApp) -> None:

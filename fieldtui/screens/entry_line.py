@@ -4,29 +4,23 @@ from __future__ import annotations
 
 from textual import events
 from textual.binding import Binding
-from textual.message import Message
-from textual.widgets import Input
 
 from fieldtui.entry.text import clean_text
+from fieldtui.screens.ordered_input import OrderedInput
 
 MOST_HISTORY = 200
 
 
-class EntryLine(Input):
+class EntryLine(OrderedInput):
     """An input without a blinking cursor, with a history, that loses nothing that is typed or pasted."""
 
     BINDINGS = [
         Binding("up", "earlier", show=False),
         Binding("down", "later", show=False),
-        Binding("tab", "complete", show=False),
     ]
 
-    class Completing(Message):
-        """Tab was pressed."""
-
     def __init__(self) -> None:
-        super().__init__(compact=True, id="entry", select_on_focus=False)
-        self.cursor_blink = False
+        super().__init__(id="entry")
         self._history: list[str] = []
         self._place = 0
         self._edited: dict[int, str] = {}
@@ -59,10 +53,6 @@ class EntryLine(Input):
         """Show a text with the cursor behind it."""
         self.value = text
         self.cursor_position = len(text)
-
-    def action_complete(self) -> None:
-        """Ask the screen, which knows calls and channels."""
-        self.post_message(self.Completing())
 
     def action_earlier(self) -> None:
         """The line typed before; what is half typed comes back with Down."""

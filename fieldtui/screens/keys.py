@@ -31,6 +31,7 @@ ACTIONS = (
         "channels",
         "channel",
     ),
+    Action("form", "f6", "fill in a form; after 'fix 12' it corrects contact 12", "", "fix"),
     Action("undo", "f7", "take the newest contact back", "", "undo"),
     Action("mute", "f8", "bell on or off"),
     Action("close", "f9", "close the session: nothing more will be logged", "close", "done"),

@@ -12,7 +12,8 @@ class Bell:
     """Decides about ringing. `urgency` is any number that grows with urgency, 0 for none."""
 
     on: bool = True
-    _last_urgency: int = 0
+    urgency: int = 0
+    """As it was told last."""
     _rung_at: float | None = None
     _owed: bool = False
     """A rise that came too soon after the last ring: it rings later, if it still stands unanswered."""
@@ -20,11 +21,11 @@ class Bell:
 
     def rings(self, urgency: int, now_seconds: float) -> bool:
         """Whether to ring now. A reminder that was answered is quiet until it gets more urgent."""
-        if urgency > self._last_urgency:
+        if urgency > self.urgency:
             self.answered, self._owed = False, True
-        elif urgency < self._last_urgency:
+        elif urgency < self.urgency:
             self._owed = False
-        self._last_urgency = urgency
+        self.urgency = urgency
         if not self.on:
             self._owed = False
         if not self._owed or self._too_soon(now_seconds):

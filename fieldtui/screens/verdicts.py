@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from fieldtui.radio.bands import band_of
+from fieldtui.radio.channels import Channel
 from fieldtui.radio.locator import LocatorError, read_locator
 from fieldtui.radio.privileges import check_allowed
 from fieldtui.session.state import SessionState
@@ -16,20 +17,30 @@ def verdict_words(state: SessionState, licence: str | None, region: int) -> str:
     What is sent counts, so a repeater's input frequency, not its output.
     """
     hertz = state.tuning.transmit_hertz or state.tuning.hertz
+    return _words(state, hertz, state.tuning.mode, licence, region)
+
+
+def channel_words(channel: Channel, state: SessionState, licence: str | None, region: int) -> str:
+    """What is to be said against a channel of the plan; nothing if nothing is."""
+    words = _words(state, channel.transmit_hertz, channel.mode, licence, region)
+    return "" if words == "allowed" else words
+
+
+def _words(state: SessionState, hertz: int | None, mode: str | None, licence: str | None, region: int) -> str:
     if hertz is None:
         return ""
     if band_of(hertz) is None:
         return "outside every band"
-    if licence is None or state.tuning.mode is None or not _under_us_rules(state):
+    if licence is None or mode is None or not _under_us_rules(state):
         return ""
-    return _verdict(hertz, state.tuning.mode, licence, region, state.place.locator)
+    return _verdict(hertz, mode, licence, region, state.place.locator)
 
 
 def _under_us_rules(state: SessionState) -> bool:
     return state.opened is None or state.opened.rule in ("us", "own")
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=512)
 def _verdict(hertz: int, mode: str, licence: str, region: int, locator: str | None) -> str:
     try:
         cell = read_locator(locator) if locator else None

@@ -5,7 +5,7 @@ The screen and `fieldtui add` share this, so a line means the same everywhere.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any, Literal
@@ -20,7 +20,20 @@ from fieldtui.entry import (
     VerbLine,
     clean_text,
 )
-from fieldtui.entry.payloads import Channel, Done, Fix, Heard, Here, Identify, Note, Over, Undo, Volts
+from fieldtui.entry.payloads import (
+    Channel,
+    Done,
+    Field,
+    Fix,
+    FixValue,
+    Heard,
+    Here,
+    Identify,
+    Note,
+    Over,
+    Undo,
+    Volts,
+)
 from fieldtui.journal.events import (
     CallHeard,
     ContactAmended,
@@ -88,7 +101,7 @@ def _contact(line: ContactLine, state: SessionState, new_id: str) -> Deed:
         watts=tuning.watts if line.watts is None else line.watts, remarks=line.remarks, card=line.card,
         at=_rfc3339(line.at), typed=clean_text(line.text, 1000),
     )  # fmt: skip
-    return Deed((event,), "; ".join([f"logged {line.call}", *line.notices[:2]]))
+    return Deed((event,), f"logged {line.call}")
 
 
 def _tuning(line: TuningLine) -> Deed:
@@ -162,6 +175,26 @@ def _channel(name: str, plan: Plan) -> Deed:
     return tune_to(channel)
 
 
+def contact_of_fields(values: Mapping[Field, FixValue], state: SessionState, new_id: str) -> Deed:
+    """Log a contact from typed values, as a form gives them."""
+    if not values.get(Field.CALL):
+        return Deed(refusal="a contact needs a call")
+    known: dict[str, Any] = {field.key: value for field, value in values.items() if value is not None}
+    return _contact(ContactLine(text="", **known), state, new_id)
+
+
+def amend(contact: Contact, values: Mapping[Field, FixValue]) -> Deed:
+    """Correct several fields of a contact at once."""
+    if not values:
+        return Deed(refusal=f"nothing changed in {_name(contact)}")
+    changes: dict[str, Any] = {
+        field.key: _rfc3339(value) if isinstance(value, datetime) else value
+        for field, value in values.items()
+    }
+    changed = ", ".join(values)
+    return Deed((ContactAmended(contact=contact.id, **changes),), f"fixed {_name(contact)}: {changed}")
+
+
 def _fix(fix: Fix, state: SessionState) -> Deed:
     contact = state.contacts.last() if fix.number == "last" else state.contacts.numbered(fix.number)
     if contact is None:
@@ -169,10 +202,7 @@ def _fix(fix: Fix, state: SessionState) -> Deed:
         return Deed(refusal=f"{which}: the list shows the numbers")
     if contact.withdrawn:
         return Deed(refusal=f"contact {contact.number} was taken back by undo: log it again")
-    value = _rfc3339(fix.value) if isinstance(fix.value, datetime) else fix.value
-    changes: dict[str, Any] = {fix.field.key: value}
-    event = ContactAmended(contact=contact.id, **changes)
-    return Deed((event,), f"fixed {contact.number} {contact.call}: {fix.field.value}")
+    return amend(contact, {fix.field: fix.value})
 
 
 def undo(state: SessionState) -> Deed:

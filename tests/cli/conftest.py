@@ -13,6 +13,8 @@ from typing import Any
 
 import pytest
 
+from fieldtui.cli.main import main
+
 
 @dataclass(frozen=True, slots=True)
 class Ended:
@@ -68,6 +70,27 @@ def run(environment: dict[str, str], tmp_path: Path) -> Run:
         return Ended(done.returncode, done.stdout, done.stderr)
 
     return call
+
+
+@pytest.fixture
+def call(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Callable[..., Ended]:
+    """The same in this process, for long tables of calls: what `main` returns is the exit code."""
+    for name in ("FIELDTUI_STATION", "FIELDTUI_JOURNALS", "XDG_CONFIG_HOME", "XDG_DATA_HOME"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("HOME", str(tmp_path / "home"))
+    monkeypatch.chdir(tmp_path)
+
+    def ended(*words: object) -> Ended:
+        try:
+            code = main([*map(str, words)])
+        except SystemExit as leaving:
+            code = int(leaving.code or 0)
+        told = capsys.readouterr()
+        return Ended(code, told.out, told.err)
+
+    return ended
 
 
 @pytest.fixture

@@ -33,20 +33,20 @@ def test_every_command_has_help_with_an_example(run, command):
 
 
 @pytest.mark.parametrize("words", WITH_ACTIONS, ids=" ".join)
-def test_every_action_has_help(run, words):
-    told = run(*words, "--help")
+def test_every_action_has_help(call, words):
+    told = call(*words, "--help")
     assert told.code == 0
     assert told.err == ""
     assert told.out.startswith(f"usage: fieldtui {' '.join(words)}")
 
 
 @pytest.mark.parametrize("what", WHAT)
-def test_every_calculator_shows_an_example_that_works(run, what):
+def test_every_calculator_shows_an_example_that_works(call, what):
     """The example in its help is a good call."""
-    help_text = run("reckon", what, "--help").out
+    help_text = call("reckon", what, "--help").out
     example = help_text.partition("example: fieldtui ")[2].strip()
     assert example.startswith(f"reckon {what} ")
-    answer = run(*example.split())
+    answer = call(*example.split())
     assert answer.code == 0
     assert answer.out
 
@@ -85,10 +85,17 @@ def test_the_version_is_told(run):
     ],
     ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
 )
-def test_a_wrong_call_is_one_line_with_the_remedy_and_two(run, words, remedy):
-    told = run(*words)
+def test_a_wrong_call_is_one_line_with_the_remedy_and_two(call, words, remedy):
+    told = call(*words)
     assert told.code == 2
     assert remedy in told.complaint
+
+
+@pytest.mark.parametrize("words", ["nothing", "show none.jsonl", "add hill.jsonl", "demo --pace 0"])
+def test_a_wrong_call_from_a_shell_is_the_same(run, words):
+    told = run(*words.split())
+    assert told.code == 2
+    assert told.complaint
 
 
 def test_no_argument_without_a_terminal_names_what_works_without_one(run):

@@ -56,7 +56,10 @@ def loaded(environment, tmp_path):
         (("reckon", "locator", "44.31,-121.40"), {"msgspec", "maidenhead"}),
         (("reckon", "allowed", "146.52", "--licence", "general"), {"msgspec"}),
         (("reckon", "wire", "--awg", "12", "--metres", "2", "--amps", "10"), {"msgspec"}),
-        (("reckon", "runtime", "--chemistry", "agm", "--amp-hours", "20", "--receive-amps", "1"), {"msgspec"}),
+        (
+            ("reckon", "runtime", "--chemistry", "agm", "--amp-hours", "20", "--receive-amps", "1"),
+            {"msgspec"},
+        ),
         (("feeds", "--help"), set()),
         (("feeds", "list", "--json"), {"serial"}),
         (("station", "--help"), set()),

@@ -22,7 +22,9 @@ def journal_of(path, *events: Event) -> None:
     """A journal with these events, sound in every sum."""
     at = datetime(2026, 6, 14, 17, 0, tzinfo=UTC)
     with Journal(path) as journal:
-        journal.append([Draft(Stamp(at, 100.0 + number, "b007"), event) for number, event in enumerate(events)])
+        journal.append(
+            [Draft(Stamp(at, 100.0 + number, "b007"), event) for number, event in enumerate(events)]
+        )
 
 
 @pytest.fixture
@@ -43,7 +45,9 @@ def hostile_journal(tmp_path):
     return path
 
 
-@pytest.mark.parametrize("words", [("show",), ("show", "--json"), ("verify",), ("verify", "--json")], ids=" ".join)
+@pytest.mark.parametrize(
+    "words", [("show",), ("show", "--json"), ("verify",), ("verify", "--json")], ids=" ".join
+)
 def test_hostile_text_in_a_journal_does_not_act(run, hostile_journal, words):
     told = run(words[0], hostile_journal, *words[1:])
     assert told.code == 0
@@ -66,37 +70,39 @@ def test_hostile_bytes_in_a_damaged_journal_do_not_act(run, hostile_journal):
 def test_a_hostile_file_name_does_not_act(run, tmp_path, hostile_journal):
     named = tmp_path / "\x1b[2J\u202e.jsonl"
     hostile_journal.rename(named)
-    for words in (("show", named), ("verify", named), ("verify", f"{named}.none"), ("add", f"{named}/x", "note x")):
+    for words in (
+        ("show", named),
+        ("verify", named),
+        ("verify", f"{named}.none"),
+        ("add", f"{named}/x", "note x"),
+    ):
         told = run(*words)
         assert not ACTS.search(told.out + told.err)
 
 
-@pytest.mark.parametrize(
-    "words",
-    [
-        ("show", "hill.jsonl"),
-        ("verify", "hill.jsonl"),
-        ("parse", "kd7qsv 59"),
-        ("reckon", "call", "KD7QSV"),
-        ("--help",),
-        ("station", "show"),
-    ],
-    ids=" ".join,
-)
 @pytest.mark.parametrize("more", [{}, {"NO_COLOR": "1"}], ids=["piped", "NO_COLOR"])
-def test_no_colour_in_a_pipe(run, words, more):
+def test_no_colour_in_a_pipe(run, more):
     run("add", "hill.jsonl", "kd7qsv 59 57 Rosa")
     run("station", "init", "--no-questions", "--call", "W7QRV")
-    told = run(*words, **more)
-    assert told.code == 0
-    assert "\x1b" not in told.out + told.err
+    for line in (
+        "show hill.jsonl",
+        "verify hill.jsonl",
+        "parse kd7qsv",
+        "reckon call KD7QSV",
+        "station show",
+    ):
+        told = run(*line.split(), **more)
+        assert told.code == 0
+        assert told.out
+        assert "\x1b" not in told.out + told.err
 
 
-@pytest.mark.parametrize("words", [("verify", "hill.jsonl"), ("show", "hill.jsonl"), ("show", "hill.jsonl", "--json"), ("--help",)])
+@pytest.mark.parametrize(
+    "words", [("verify", "hill.jsonl"), ("show", "hill.jsonl"), ("show", "hill.jsonl", "--json"), ("--help",)]
+)
 def test_a_reader_that_goes_away_ends_the_command_in_peace(environment, tmp_path, run, words):
     """`fieldtui show ... | head -1`: no complaint, exit 0."""
-    for number in range(3):
-        run("add", "hill.jsonl", f"kd7qsv 59 57 Rosa {number}")
+    run("add", "hill.jsonl", "kd7qsv 59 57 Rosa")
     with subprocess.Popen(
         [sys.executable, "-u", "-m", "fieldtui", *words],
         stdout=subprocess.PIPE,

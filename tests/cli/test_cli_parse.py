@@ -11,8 +11,8 @@ KEYS = {
 
 
 @pytest.mark.parametrize("line", ["kd7qsv 59 57", "note wind", "146.52 fm", "gibberish", ""])
-def test_every_line_gives_all_keys_and_exit_code_0(run, line):
-    told = run("parse", "--json", line)
+def test_every_line_gives_all_keys_and_exit_code_0(call, line):
+    told = call("parse", "--json", line)
     assert told.code == 0
     assert set(told.object) >= KEYS
 
@@ -41,7 +41,9 @@ def test_after_two_minus_signs_everything_is_the_line(run):
 
 
 def test_types_are_those_of_the_contract(run):
-    told = run("parse", "--json", "kd7qsv 59+20 57 cn94HB 146.55 fm 10w -5m Rosa, Larkspur Flat, bicycle, card").object
+    told = run(
+        "parse", "--json", "kd7qsv 59+20 57 cn94HB 146.55 fm 10w -5m Rosa, Larkspur Flat, bicycle, card"
+    ).object
     assert told["sent"] == "59+20"
     assert told["hertz"] == 146_550_000
     assert isinstance(told["hertz"], int)

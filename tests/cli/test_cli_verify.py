@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 
+import pytest
+
 KEYS = {"sound", "lines", "damage", "torn_bytes"}
 
 
@@ -80,3 +82,10 @@ def test_one_that_is_missing_does_not_keep_the_others_from_being_checked(run, sa
     assert told.code == 2
     assert "sound" in told.out
     assert told.err.count("\n") == 1
+
+
+@pytest.mark.parametrize("device", ["/dev/zero", "/dev"])
+def test_a_device_or_a_folder_is_no_journal(call, device):
+    told = call("verify", device)
+    assert told.code == 2
+    assert "is no file" in told.complaint

@@ -45,7 +45,9 @@ def contact(number: int, **fields: Any) -> ContactLogged:
 def outing() -> list[Event]:
     """A short session of several kinds, with letters whose bits are one flip away from a line end."""
     return [
-        SessionOpened(program="fieldtui test", station_call="KD7QSV", place="Larkspur Ridge", locator="CN94hb"),
+        SessionOpened(
+            program="fieldtui test", station_call="KD7QSV", place="Larkspur Ridge", locator="CN94hb"
+        ),
         contact(1, name="Jara", place="Joss Hill", remarks="J*J ÊÊ Ⴊ"),
         BatterySampled(feed="shunt", volts=13.12, amps=-1.2, covered_seconds=10.0, out_amp_seconds=12.0),
         NoteWritten(text="antenna on the fence, \u2028 wind 3 from NW"),
@@ -148,7 +150,9 @@ def events_of(kind: type[Event]) -> st.SearchStrategy[Event]:
 def _values(kind: inspect.Type) -> st.SearchStrategy[Any]:
     match kind:
         case inspect.StrType(max_length=longest):
-            long = [character * (longest or 40) for character in ("a", "\0", '"', "é", "\u2028", "\U0001f4fb")]
+            long = [
+                character * (longest or 40) for character in ("a", "\0", '"', "é", "\u2028", "\U0001f4fb")
+            ]
             return st.text(max_size=10) | st.sampled_from(long)
         case inspect.FloatType(ge=least, le=most):
             return st.floats(least, most, allow_nan=False)

@@ -157,7 +157,8 @@ def test_reading_never_raises(line: bytes) -> None:
 
 
 @pytest.mark.parametrize(
-    "data", [b"{}", b'{"volts":null}', b'{"volts":1e13}', b'{"volts":"12"}', b"[]", b'{"volts":1}' * 2, b"[" * 9000]
+    "data",
+    [b"{}", b'{"volts":null}', b'{"volts":1e13}', b'{"volts":"12"}', b"[]", b'{"volts":1}' * 2, b"[" * 9000],
 )
 def test_data_that_does_not_fit_its_kind_is_not_read(data: bytes) -> None:
     """The line stays in the file; this version cannot tell what it says."""

@@ -28,7 +28,9 @@ def main() -> None:
 def play(start: str, *, seconds: float) -> bytes:
     """The journal of a demo that ran for a number of real seconds."""
     with tempfile.TemporaryDirectory() as folder:
-        command = fieldtui("demo", "--pace", str(PACE), "--keep", folder, "--start", start, "--seconds", f"{seconds}")
+        command = fieldtui(
+            "demo", "--pace", str(PACE), "--keep", folder, "--start", start, "--seconds", f"{seconds}"
+        )
         with Terminal(command, columns=80, rows=24, environment={"HOME": folder}) as terminal:
             terminal.wait_end(seconds=seconds + 60)
         (journal,) = Path(folder).glob("*.jsonl")

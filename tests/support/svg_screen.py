@@ -60,9 +60,9 @@ class _Look:
 def svg_of(screen: pyte.Screen, title: str, *, ink: str, paper: str) -> str:
     """Return the whole screen; `ink` and `paper` are the default colours as six hexadecimal digits."""
     width, height = screen.columns * WIDTH + 2 * MARGIN, screen.lines * HEIGHT + 2 * MARGIN
+    size = f'viewBox="0 0 {width} {height}" width="{width}" height="{height}"'
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="{width}" '
-        f'height="{height}" font-family="{_FONT}" font-size="15">',
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size} font-family="{_FONT}" font-size="15">',
         f"<title>{escape(title)}</title>",
         f'<rect width="{width}" height="{height}" rx="6" fill="#{paper}"/>',
     ]

@@ -6,13 +6,17 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from fieldtui.entry import BlankLine, ContactLine, Line, UnclearLine, VerbLine, describe
-from fieldtui.radio.callsign import administration
+from fieldtui.radio.bands import band_of
+from fieldtui.radio.callsign import administration, district
+from fieldtui.radio.half_heard import matches
 from fieldtui.radio.phonetics import spell
 from fieldtui.screens.draw.panes import PLAIN, STRONG, WEAK
 from fieldtui.screens.draw.panes import Line as Drawn
 from fieldtui.screens.draw.text import clip, fit, shown
 from fieldtui.session.contacts import Contact, Heard
 from fieldtui.session.distance import distance_words
+from fieldtui.session.figures import Figures
+from fieldtui.session.offers import Offer
 from fieldtui.session.state import SessionState
 from fieldtui.session.summary import path_of, path_of_locators
 
@@ -72,13 +76,15 @@ def heard_line(heard: Heard, at: datetime, width: int) -> str:
     return clip(f"     {at:%H:%M} {fit(shown(heard.call, 16), 9)} heard  {shown(heard.text)}", width)
 
 
-def read_back(line: Line, state: SessionState, width: int, *, miles: bool) -> list[Drawn]:
+def read_back(
+    line: Line, state: SessionState, width: int, *, miles: bool, offer: Offer | None = None
+) -> list[Drawn]:
     """Three lines, always in the same places: who, what, and anything to be said about it."""
     match line:
         case BlankLine():
             return [("", PLAIN), ("", PLAIN), ("", PLAIN)]
         case ContactLine():
-            return [*_contact(line, state, width, miles=miles), _remark(line, state, width)]
+            return [*_contact(line, state, width, miles=miles), _remark(line, state, offer, width)]
         case UnclearLine():
             return [
                 (clip("not understood yet", width), PLAIN),
@@ -115,26 +121,56 @@ def _facts(line: ContactLine, state: SessionState, *, miles: bool) -> list[str]:
     return facts
 
 
-def _remark(line: ContactLine, state: SessionState, width: int) -> Drawn:
+def _remark(line: ContactLine, state: SessionState, offer: Offer | None, width: int) -> Drawn:
+    if "?" in line.call:
+        return (clip(_could_be(line.call, state), width), STRONG)
     if line.problems:
         return (_problem(line.problems, width), STRONG)
     if line.notices:
         return (_problem(line.notices, width), PLAIN)
     earlier = state.contacts.with_call(line.call)
-    if not earlier:
-        return (clip("first contact with this station here", width), WEAK)
+    if earlier:
+        return (clip(_earlier(earlier, line, state), width), PLAIN)
+    if offer:
+        return (clip(shown(f"{offer.words} (Tab takes it)", 512), width), WEAK)
+    issued = district(line.call)
+    return (clip(f"first contact; {issued}" if issued else "first contact with this station", width), WEAK)
+
+
+def _earlier(earlier: list[Contact], line: ContactLine, state: SessionState) -> str:
     last = earlier[-1]
-    same = (
-        "again on the same frequency"
-        if last.hertz == (line.hertz or state.tuning.hertz)
-        else "another frequency"
-    )
+    hertz = line.hertz if line.hertz is not None else state.tuning.hertz
+    band, then = band_of(hertz or 0), band_of(last.hertz or 0)
+    again = "again on the same band" if band == then else "another band"
+    if band == then and (line.mode or state.tuning.mode) != last.mode:
+        again = "the same band in another mode"
+    times = "once" if len(earlier) == 1 else f"{len(earlier)} times"
+    known = ", ".join(part for part in (shown(last.name, 30), shown(last.place, 30)) if part)
     at = state.when(last)
-    return (
-        clip(f"worked {len(earlier)} times here, last {at:%H:%M} as number {last.number}: {same}", width),
-        PLAIN,
-    )
+    return f"worked {times} here, last {at:%H:%M} as number {last.number}, {again}{f': {known}' if known else ''}"
+
+
+def _could_be(pattern: str, state: SessionState) -> str:
+    """Stations of this session that a half-heard call may be, the surest first."""
+    known = [contact.call for contact in reversed(state.contacts.standing())]
+    known += [heard.call for heard in state.contacts.heard.values() if "?" not in heard.call]
+    found = [match.call for match in matches(pattern, known)][:4]
+    if found:
+        return f"! half heard; could be {', '.join(found)} (Tab takes the first that fits), or keep it: heard {pattern}"
+    return f"! half heard: fill in the letters, or keep it with: heard {pattern}"
 
 
 def _problem(problems: tuple[str, ...], width: int) -> str:
     return clip(shown("! " + "; ".join(problems) if problems else "", 512), width)
+
+
+def figures_words(told: Figures, *, miles: bool) -> str:
+    """For the title of the list: how many, how many different, how fast, how far."""
+    parts = [f"{told.contacts}"]
+    if told.calls != told.contacts:
+        parts.append(f"{told.calls} calls")
+    if told.contacts:
+        parts.append(f"{told.last_hour} in the last hour")
+    if told.farthest_m is not None:
+        parts.append(f"farthest {distance_words(told.farthest_m, None, miles=miles, alone=True)}")
+    return ", ".join(parts)

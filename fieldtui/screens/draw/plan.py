@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from fieldtui.radio.channels import Channel, Plan
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.screens.draw.panes import PLAIN, STRONG
@@ -11,9 +13,18 @@ from fieldtui.session.tuning import TuningFold
 
 
 def plan_lines(
-    plan: Plan, tuning: TuningFold, width: int, height: int, wanted: str | None = None
+    plan: Plan,
+    tuning: TuningFold,
+    width: int,
+    height: int,
+    *,
+    wanted: str | None = None,
+    against: Callable[[Channel], str] = lambda _: "",
 ) -> list[Drawn]:
-    """Channels that fit what was typed after `channel`; `>` marks what is tuned, `*` what Enter would tune."""
+    """Channels that fit what was typed after `channel`; `>` marks what is tuned, `*` what Enter would tune.
+
+    `against` says in words what the licence has against a channel; it is shown and never blocks.
+    """
     fitting = plan.filter(wanted) if wanted else plan.channels
     if not fitting:
         return [(clip("no such channel: another number or name, Escape shuts the plan", width), PLAIN)]
@@ -21,7 +32,7 @@ def plan_lines(
     lines = []
     for channel in _window(fitting, tuning, height):
         mark = "*" if channel is chosen else ">" if _tuned(channel, tuning) else " "
-        lines.append((_line(channel, mark, width), PLAIN if mark == " " else STRONG))
+        lines.append((_line(channel, mark, against(channel), width), PLAIN if mark == " " else STRONG))
     hidden = len(fitting) - len(lines)
     if hidden > 0:
         lines.append((clip(f"and {hidden} more: F4, then part of a name", width), PLAIN))
@@ -51,20 +62,22 @@ def _tuned(channel: Channel, tuning: TuningFold) -> bool:
     return tuning.hertz == channel.receive_hertz and (tuning.channel in (None, channel.name))
 
 
-def _line(channel: Channel, mark: str, width: int) -> str:
+def _line(channel: Channel, mark: str, against: str, width: int) -> str:
     shift = channel.transmit_hertz - channel.receive_hertz
     extra = [
         f"{shift / 1e6:+g}" if shift else "",
         f"tone {channel.tone_hertz:g}" if channel.tone_hertz else "",
     ]
+    extra.append(f"code {shown(channel.dcs, 6)}" if channel.dcs else "")
     extra.append(shown(channel.name))
     if channel.purpose not in channel.name:
         extra.append(channel.purpose)
+    extra.append(f"! {against}" if against else "")
     head = f"{mark}{channel.number:>3} {format_megahertz(channel.receive_hertz):>9} {fit(channel.mode, 4)} "
     return clip(head + " ".join(part for part in extra if part), width)
 
 
-def tuned_line(tuning: TuningFold, plan: Plan, width: int, verdict: str = "") -> str:
+def tuned_line(tuning: TuningFold, plan: Plan, width: int, verdict: str = "", tally: str = "") -> str:
     """What the radio is set to, as far as the program was told."""
     if tuning.hertz is None:
         return clip("no frequency chosen: F4 shows the plan, or type one such as 146.52", width)
@@ -78,4 +91,5 @@ def tuned_line(tuning: TuningFold, plan: Plan, width: int, verdict: str = "") ->
         parts.append(f"{tuning.watts:g} W")
     named = tuning.channel or (channel.name if channel else "")
     parts += [part for part in (shown(named, 40), verdict) if part]
-    return clip("   ".join(parts), width)
+    line = clip("   ".join(parts), width)
+    return line + tally.rjust(width - len(line)) if tally and len(line) + len(tally) + 2 <= width else line

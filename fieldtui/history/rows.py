@@ -1,0 +1,73 @@
+"""From one journal to the rows of the index: the fold that the screen shows, and nothing else."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from fieldtui.entry.text import clean_text
+from fieldtui.journal.events import MOST_CHARACTERS
+from fieldtui.journal.file import Journal
+from fieldtui.radio.callsign import CallSign, read_call
+from fieldtui.session.contacts import Contact
+from fieldtui.session.state import SessionState
+
+LONGEST_CALL = 64
+"""Longer than any call; a journal by another hand may hold anything."""
+
+EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+MILLISECOND = timedelta(milliseconds=1)
+
+Row = tuple[Any, ...]
+"""The values of `schema.COLUMNS`."""
+
+
+class JournalRows(NamedTuple):
+    """What a journal holds for the index: whether it is a demo's, and a row for each contact that stands."""
+
+    demo: bool
+    rows: list[Row]
+
+
+def read_journal(path: Path) -> JournalRows:
+    """Fold a whole journal. Damaged lines are passed over, and what is no journal has no contacts.
+
+    Raises:
+        OSError: it cannot be read.
+    """
+    state = SessionState()
+    with Journal(path, writable=False) as journal:
+        for batch in journal.follow():
+            if batch.restarted:
+                state = SessionState()
+            state.apply_all(batch.envelopes)
+    demo = bool(state.opened and state.opened.demo)
+    return JournalRows(demo, [_row(state, contact) for contact in state.contacts.standing() if contact.call])
+
+
+def clean_call(text: str) -> CallSign:
+    """A call as the index keeps it, and as it must be asked for."""
+    return read_call(clean_text(text, LONGEST_CALL))
+
+
+def _row(state: SessionState, contact: Contact) -> Row:
+    call = clean_call(contact.call)
+    return (
+        contact.number, _clean(contact.id) or "", call.text, _milliseconds(state, contact), _clean(contact.sent),
+        _clean(contact.received), _clean(contact.name), _clean(contact.place), _clean(contact.locator),
+        _clean(contact.own_locator), contact.hertz, _clean(contact.mode), contact.watts, _clean(contact.remarks),
+        int(contact.card), call.core,
+    )  # fmt: skip
+
+
+def _milliseconds(state: SessionState, contact: Contact) -> int:
+    try:
+        return (state.when(contact).astimezone(UTC) - EPOCH) // MILLISECOND
+    except (ArithmeticError, ValueError):
+        # A journal by another hand can state a clock so wrong that the calendar has no such day.
+        return (contact.logged_at - EPOCH) // MILLISECOND
+
+
+def _clean(text: str | None) -> str | None:
+    return clean_text(text, MOST_CHARACTERS).strip() or None if text else None

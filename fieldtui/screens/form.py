@@ -1,0 +1,112 @@
+"""A form for those who prefer fields: a new contact, or one from the list to be corrected.
+
+Every field is read by the grammar of `fix`, so a form and a line mean the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Input, Static
+
+from fieldtui.entry import Context, Field, Fix, FixValue, VerbLine, clean_text, parse_line
+from fieldtui.screens.form_fields import Filled
+from fieldtui.screens.ordered_input import OrderedInput
+from fieldtui.screens.panes import Lines
+
+EMPTIED = "-"
+
+
+def read_field(field: Field, text: str, context: Context) -> tuple[FixValue, str]:
+    """The value of a field, and what is wrong with it or worth saying (nothing: an empty text)."""
+    text = text.strip() or ("no" if field is Field.CARD else EMPTIED)
+    line = parse_line(f"fix last {field} {text}", context)
+    if isinstance(line, VerbLine) and isinstance(line.payload, Fix):
+        return line.payload.value, ""
+    return None, "; ".join(line.all_problems)
+
+
+class FormScreen(ModalScreen[Filled | None]):
+    """Enter goes to the next field and, from the last one, saves; F10 saves from anywhere, Escape gives up."""
+
+    DEFAULT_CSS = """
+    FormScreen VerticalScroll { width: 100%; height: 1fr; background: $background; scrollbar-size: 1 1; }
+    FormScreen Horizontal { height: 1; }
+    FormScreen .label { width: 11; height: 1; }
+    FormScreen Input { width: 1fr; height: 1; border: none; padding: 0; }
+    FormScreen { layout: vertical; background: $background; }
+    """
+    BINDINGS = [("f10", "save", "save"), ("up", "back", "field before"), ("down", "next", "next field")]
+
+    def __init__(
+        self,
+        title: str,
+        start: Mapping[Field, str],
+        context: Context,
+        *,
+        typed: Mapping[Field, str] | None = None,
+    ) -> None:
+        """`start` is what stands already; `typed` is shown as if it had just been typed into the form."""
+        super().__init__()
+        self._title, self._grammar = title, context
+        self._start = {Field.CARD: "no", **start}
+        self._shown = {**self._start, **(typed or {})}
+
+    def compose(self) -> ComposeResult:
+        """A line for each field, and one for what is wrong."""
+        yield Static(clean_text(self._title, 200), markup=False)
+        with VerticalScroll(can_focus=False):
+            for field in Field:
+                with Horizontal():
+                    yield Static(field.value, classes="label", markup=False)
+                    yield OrderedInput(self._shown.get(field, ""), id=f"field-{field}")
+        yield Lines(id="form-problem")
+        yield Static("Enter: next field; F10: save; Escape: give up", markup=False)
+
+    def on_mount(self) -> None:
+        """Begin with the call."""
+        self._box(Field.CALL).focus()
+
+    def _box(self, field: Field) -> Input:
+        return self.query_one(f"#field-{field}", Input)
+
+    @on(Input.Submitted)
+    def _entered(self, event: Input.Submitted) -> None:
+        fields = list(Field)
+        place = fields.index(Field((event.input.id or "").removeprefix("field-")))
+        if place + 1 < len(fields):
+            self._box(fields[place + 1]).focus()
+        else:
+            self.action_save()
+
+    def action_next(self) -> None:
+        """The field below."""
+        self.focus_next()
+
+    def action_back(self) -> None:
+        """The field above."""
+        self.focus_previous()
+
+    def on_key(self, event: events.Key) -> None:
+        """Escape leaves; nothing is written then."""
+        if event.key == "escape":
+            event.stop()
+            self.dismiss(None)
+
+    def action_save(self) -> None:
+        """Read every changed field; the first that is wrong gets the cursor and the reason."""
+        values: dict[Field, FixValue] = {}
+        for field in Field:
+            text = self._box(field).value
+            if text.strip() == self._start.get(field, "").strip():
+                continue
+            values[field], problem = read_field(field, text, self._grammar)
+            if problem:
+                self._box(field).focus()
+                self.query_one("#form-problem", Lines).show([(f"! {clean_text(problem, 300)}", "bold")])
+                return
+        self.dismiss(Filled(values))
