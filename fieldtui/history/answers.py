@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import NamedTuple
 
 from fieldtui.radio.bands import Band, band_of
 from fieldtui.radio.geodesy import Path as Way
@@ -26,6 +27,7 @@ class PastContact:
     id: str
     call: str
     at: datetime
+    card: bool
     sent: str | None
     received: str | None
     name: str | None
@@ -36,7 +38,6 @@ class PastContact:
     mode: str | None
     watts: float | None
     remarks: str | None
-    card: bool
 
     @property
     def way(self) -> Way | None:
@@ -95,14 +96,26 @@ class Refreshed:
     words: str = ""
 
 
-def past_of(call: str, contacts: Sequence[PastContact]) -> Past:
+class Trait(NamedTuple):
+    """What `past_of` needs of a contact."""
+
+    at: datetime
+    call: str
+    hertz: int | None
+    name: str | None
+    place: str | None
+    locator: str | None
+    own_locator: str | None
+
+
+def past_of(call: str, contacts: Sequence[Trait]) -> Past:
     """Sum up the contacts with one station, oldest first; `call` is the form it is asked for in."""
     if not contacts:
         return Past(call)
     newest = list(reversed(contacts))
     as_written = [contact for contact in newest if contact.call == call]
     located = next((contact for contact in as_written if contact.locator), None)
-    way = located.way if located else None
+    way = path_of_locators(located.own_locator, located.locator) if located else None
     return Past(
         call=call,
         count=len(contacts),
@@ -111,13 +124,12 @@ def past_of(call: str, contacts: Sequence[PastContact]) -> Past:
         locator=located.locator if located else None,
         first_at=contacts[0].at,
         last_at=contacts[-1].at,
-        bands=_bands(contacts),
+        bands=_bands({contact.hertz for contact in contacts if contact.hertz is not None}),
         distance_m=way.distance_m if way else None,
         bearing_deg=way.bearing_deg if way else None,
     )
 
 
-def _bands(contacts: Sequence[PastContact]) -> tuple[str, ...]:
-    hertz = {contact.hertz for contact in contacts if contact.hertz is not None}
+def _bands(hertz: Iterable[int]) -> tuple[str, ...]:
     bands: set[Band] = {band for each in hertz if (band := band_of(each))}
     return tuple(band.name for band in sorted(bands, key=lambda band: band.lower_hertz))

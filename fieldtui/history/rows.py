@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -43,16 +44,17 @@ def read_journal(path: Path) -> JournalRows:
                 state = SessionState()
             state.apply_all(batch.envelopes)
     demo = bool(state.opened and state.opened.demo)
-    return JournalRows(demo, [_row(state, contact) for contact in state.contacts.standing() if contact.call])
+    calls = ((contact, clean_call(contact.call)) for contact in state.contacts.standing())
+    return JournalRows(demo, [_row(state, contact, call) for contact, call in calls if call.text])
 
 
+@lru_cache(maxsize=4096)
 def clean_call(text: str) -> CallSign:
     """A call as the index keeps it, and as it must be asked for."""
     return read_call(clean_text(text, LONGEST_CALL))
 
 
-def _row(state: SessionState, contact: Contact) -> Row:
-    call = clean_call(contact.call)
+def _row(state: SessionState, contact: Contact, call: CallSign) -> Row:
     return (
         contact.number, _clean(contact.id) or "", call.text, _milliseconds(state, contact), _clean(contact.sent),
         _clean(contact.received), _clean(contact.name), _clean(contact.place), _clean(contact.locator),

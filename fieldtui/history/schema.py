@@ -2,7 +2,8 @@
 
 A `shelf` is one folder of journals, its demo journals apart from the real ones. `station` has one row for each
 form of a call on a shelf; triggers keep it in step with `contact`, whoever writes there, so that a half-heard
-call is looked for among stations, not among all contacts.
+call is looked for among stations, not among all contacts. The index of `contact` holds all that the question
+"who is this" needs: contacts with one station lie apart in the table, and a card is slow to fetch them.
 """
 
 from __future__ import annotations
@@ -36,7 +37,8 @@ CREATE TABLE contact (
     locator TEXT, own_locator TEXT, hertz INTEGER, mode TEXT, watts REAL, remarks TEXT, card INTEGER NOT NULL,
     PRIMARY KEY (file, number)
 ) WITHOUT ROWID;
-CREATE INDEX contact_of_station ON contact (shelf, core, call, at);
+CREATE INDEX contact_of_station
+ON contact (shelf, core, at, call, hertz, name, place, locator, own_locator);
 
 CREATE TABLE station (
     shelf INTEGER NOT NULL, core TEXT NOT NULL, call TEXT NOT NULL, contacts INTEGER NOT NULL,
@@ -50,8 +52,9 @@ CREATE TRIGGER contact_added AFTER INSERT ON contact BEGIN
 END;
 
 CREATE TRIGGER contact_gone AFTER DELETE ON contact BEGIN
-    UPDATE station SET contacts = contacts - 1, last_at = coalesce((
-        SELECT max(at) FROM contact WHERE shelf = old.shelf AND core = old.core AND call = old.call), last_at)
+    UPDATE station SET contacts = contacts - 1, last_at = CASE WHEN old.at < last_at THEN last_at ELSE coalesce((
+        SELECT max(at) FROM contact WHERE shelf = old.shelf AND core = old.core AND call = old.call
+    ), last_at) END
     WHERE shelf = old.shelf AND core = old.core AND call = old.call;
     DELETE FROM station WHERE shelf = old.shelf AND core = old.core AND call = old.call AND contacts < 1;
 END;

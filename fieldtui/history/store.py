@@ -171,8 +171,10 @@ def discard(path: Path) -> None:
     Raises:
         OSError: it cannot be done.
     """
+    if not path.exists():
+        return
     with path.open("rb") as file:
-        ours = file.read(100)[_ID_AT] == APPLICATION_ID.to_bytes(4, "big")
+        ours = file.read(_ID_AT.stop)[_ID_AT] == APPLICATION_ID.to_bytes(4, "big")
     for beside in _BESIDE:
         one = path.with_name(path.name + beside)
         if ours:

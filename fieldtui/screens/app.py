@@ -53,6 +53,8 @@ from fieldtui.session.opening import resuming_event
 from fieldtui.session.state import SessionState
 
 CHANNEL_VERB = "channel "
+ONE_MOMENT = "one moment: the journal is being read"
+NOT_OPEN = "the journal is not open, see the top line: what is typed stays here until it is"
 CLOCK_CHECK_SECONDS = 60.0
 
 
@@ -301,7 +303,7 @@ class SessionApp(App[list[Event]]):
     def submit(self, deed: Deed) -> None:
         """Hand events to the keeper; what was done is said when the disk has it."""
         if not self.ready:
-            self.message = "one moment: the journal is being read"
+            self.message = NOT_OPEN if self.trouble else ONE_MOMENT
         elif deed.refusal:
             self.message = deed.refusal
         elif deed.events:
@@ -404,7 +406,7 @@ class SessionApp(App[list[Event]]):
     def enter(self) -> None:
         """Do what the typed line says; a line that cannot be done stays, with the reason."""
         if not self.ready:
-            self.message = "one moment: the journal is being read"
+            self.message = NOT_OPEN if self.trouble else ONE_MOMENT
             self._draw_message()
             return
         self.line = self.context_now()

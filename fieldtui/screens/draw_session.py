@@ -6,6 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from fieldtui.entry import ContactLine
+from fieldtui.screens.compass import compass_east
 from fieldtui.screens.draw import contacts as contact_drawing
 from fieldtui.screens.draw.panes import (
     MARKS,
@@ -134,7 +135,12 @@ def typing(app: SessionApp) -> None:
     else:
         offer = app.offer(app.line.call) if isinstance(app.line, ContactLine) else None
         lines = contact_drawing.read_back(
-            app.line, app.state, pane.room[0], miles=app.settings.miles, offer=offer
+            app.line,
+            app.state,
+            pane.room[0],
+            miles=app.settings.miles,
+            offer=offer,
+            compass_east_deg=compass_east(app.state.place.locator, app.settings.clock.now().at.year),
         )
         pane.show(lines)
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from fieldtui.feeds.safe_text import safe_text
 from fieldtui.feeds.states import FeedCondition, FeedState
 from fieldtui.journal.stamp import Stamp
 from fieldtui.screens.battery_feed import Latest
 from fieldtui.screens.draw.panes import BatteryView, ClockView, local_time
-from fieldtui.screens.draw.text import shown, span
+from fieldtui.screens.draw.text import clip, shown, span
 from fieldtui.session.battery import SILENT_SECONDS
 from fieldtui.session.power import StandingAlarm
 from fieldtui.session.state import SessionState
@@ -100,7 +101,7 @@ def _trouble(state: FeedState | None, age: float | None, *, has_shunt: bool) -> 
             return "no shunt", "give one with --shunt, or type volts 12.9 from a meter"
         return f"no reading for {span(age)}", "the shunt was read by another screen that is gone"
     if age is not None and state.condition in (FeedCondition.SILENT, FeedCondition.LOST):
-        return f"no reading for {span(age)}", state.words
+        return f"no reading for {span(age)}", _brief(state)
     words = {
         FeedCondition.OPENING: "opening the shunt",
         FeedCondition.ABSENT: "no shunt",
@@ -109,4 +110,10 @@ def _trouble(state: FeedState | None, age: float | None, *, has_shunt: bool) -> 
         FeedCondition.WRONG_SPEED: "shunt: wrong speed?",
         FeedCondition.BAD_ADDRESS: "shunt: bad address",
     }
-    return words.get(state.condition, "no reading yet"), state.words
+    return words.get(state.condition, "no reading yet"), _brief(state)
+
+
+def _brief(state: FeedState) -> str:
+    """What the feed says, with the end of a long address only: a whole by-id name would fill the pane."""
+    address = safe_text(state.url)
+    return state.words.replace(address, clip(address.rpartition("/")[2] or address, 16))

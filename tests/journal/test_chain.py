@@ -149,7 +149,7 @@ def test_a_line_after_one_without_an_end_is_kept_unproved() -> None:
     assert words(content)[1].endswith("kept")
 
 
-@pytest.mark.parametrize("byte", [b"\x0b", b"\0", b"\r", b" ", b"J"])
+@pytest.mark.parametrize("byte", [b"\x0b", b"\0", b"\r", b" ", b"J"], ids=["VT", "NUL", "CR", "blank", "J"])
 def test_two_damaged_line_ends_in_a_row_cost_no_line(byte: bytes) -> None:
     content = LINES[0] + LINES[1][:-1] + byte + LINES[2][:-1] + byte + LINES[3] + LINES[4]
     assert seqs(content) == ALL
@@ -188,7 +188,7 @@ def test_a_line_nested_too_deep_is_damage_and_no_crash(data: bytes) -> None:
 @pytest.mark.parametrize(
     "size", [MOST_LINE_BYTES - 1, MOST_LINE_BYTES, MOST_LINE_BYTES + 1, 3 * MOST_LINE_BYTES]
 )
-@pytest.mark.parametrize("filler", [b"x", b"\0"])
+@pytest.mark.parametrize("filler", [b"x", b"\0"], ids=["x", "NUL"])
 def test_a_huge_line_is_one_damaged_line(tmp_path: Path, size: int, filler: bytes) -> None:
     """Memory stays bounded, and the numbers of the lines after it are those an editor shows."""
     content = LINES[0] + filler * size + b"\n" + b"".join(LINES[1:])

@@ -124,7 +124,9 @@ def test_no_fault_at_any_call_loses_or_doubles_an_entry(fast_path: Path, how: st
         ids = Counter(event.id for event in found.events if isinstance(event, ContactLogged))
         where = f"call {nth}: {disk.fired[:3]}"
         assert operator.told == ["c0100", "c0101", "c0102", "c0103"], where
-        assert ids == {name: 1 for name in ("c0001", "c0100", "c0101", "c0102", "c0103", "c0200", "c0201")}, where
+        assert ids == {name: 1 for name in ("c0001", "c0100", "c0101", "c0102", "c0103", "c0200", "c0201")}, (
+            where
+        )
         assert verify(path).sound, where
         assert operator.seen.seqs == found.seqs, where
         if disk.spent:
@@ -155,7 +157,10 @@ def test_a_refused_append_says_why_in_one_line(tmp_path: Path) -> None:
     for error, words in [
         (errno.ENOSPC, "the disk is full: delete something"),
         (errno.EIO, "the disk fails (input/output error): name another --journal on another disk"),
-        (errno.EROFS, "the disk is read-only: a failing card turns itself so; remount it or name another --journal"),
+        (
+            errno.EROFS,
+            "the disk is read-only: a failing card turns itself so; remount it or name another --journal",
+        ),
         (errno.ECHILD, "the disk says: No child processes"),
     ]:
         disk = FaultyDisk(1000, "once", error)

@@ -300,7 +300,11 @@ def test_a_damaged_only_line_stays_where_it_is(path: Path) -> None:
     assert len(read(path).envelopes) == 1
 
 
-@pytest.mark.parametrize("content", [LINES[0][:40], b'{"s', b"{", b"\0" * 100, b'{"seq":1,\0\0\0\0\0'])
+@pytest.mark.parametrize(
+    "content",
+    [LINES[0][:40], b'{"s', b"{", b"\0" * 100, b'{"seq":1,\0\0\0\0\0'],
+    ids=["forty bytes", "three bytes", "one byte", "zeros", "zeros after a beginning"],
+)
 def test_a_first_line_that_was_torn_is_moved_aside(path: Path, content: bytes) -> None:
     path.write_bytes(content)
     with Journal(path) as journal:
@@ -617,4 +621,8 @@ def test_lines_of_a_newer_version_stay_and_are_built_on(path: Path) -> None:
     with Journal(path) as journal:
         journal.append([draft(contact(1))])
     assert path.read_bytes().startswith(first + second)
-    assert [envelope.kind for envelope in read(path).envelopes] == ["moon-risen", "tide-turned", "contact-logged"]
+    assert [envelope.kind for envelope in read(path).envelopes] == [
+        "moon-risen",
+        "tide-turned",
+        "contact-logged",
+    ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import time
 from collections import Counter
 from pathlib import Path
 
@@ -43,6 +44,7 @@ def _write_from_three(path: Path, count: int) -> None:
         seen = Follower()
         while any(writer.poll() is None for writer in writers):
             seen.take(journal.follow())
+            time.sleep(0.001)
         seen.take(journal.follow())
         assert seen.seqs == list(range(1, 3 * count + 1))
         assert (seen.restarts, journal.damage) == (0, [])

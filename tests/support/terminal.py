@@ -35,15 +35,15 @@ KEYS = {
 
 MAIN_SCREEN, CURSOR_SHOWN = b"\x1b[?1049l", b"\x1b[?25h"
 
-# What runs in front of the program: it takes the terminal as its own, as a login shell does, may ignore a
-# signal or become another user, and then is the program. A thread-safe substitute for code after a fork.
+# What runs in front of the program: it takes the terminal as its own, as a login shell does, may give up
+# root's right to open anything (capabilities 1 and 2, capabilities(7)), and then is the program.
 _LAUNCHER = """
-import fcntl, os, signal, sys, termios
-own, user = sys.argv[1:3]
-if own == "own":
+import ctypes, fcntl, os, sys, termios
+if sys.argv[1] == "own":
     fcntl.ioctl(0, termios.TIOCSCTTY, 0)
-if user != "-":
-    os.setgroups([]); os.setgid(int(user)); os.setuid(int(user))
+if sys.argv[2] == "humble" and os.getuid() == 0:
+    drop = ctypes.CDLL(None).prctl
+    assert drop(24, 1) == drop(24, 2) == 0, "cannot give up rights"
 os.execv(sys.argv[3], sys.argv[3:])
 """
 
@@ -57,7 +57,7 @@ class Terminal:
     """One program and its terminal; a context manager that ends both.
 
     `owns_terminal=False` leaves the program without a controlling terminal, as under some service managers:
-    nothing tells it then when the terminal goes. `user` is the number of another user to run as (needs root).
+    nothing tells it then when the terminal goes. `humble=True` lets permissions count even for root.
     """
 
     def __init__(
@@ -69,7 +69,7 @@ class Terminal:
         term: str = "xterm-256color",
         environment: Mapping[str, str] | None = None,
         owns_terminal: bool = True,
-        user: int | None = None,
+        humble: bool = False,
     ) -> None:
         self.output = bytearray()
         """Every byte that the program wrote."""
@@ -81,8 +81,8 @@ class Terminal:
         self._master, self._slave = os.openpty()
         fcntl.ioctl(self._slave, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         base = {key: value for key, value in os.environ.items() if key not in ("COLUMNS", "LINES", "NO_COLOR")}
-        own = "own" if owns_terminal else "-"
-        launcher = [sys.executable, "-I", "-S", "-c", _LAUNCHER, own, "-" if user is None else str(user)]
+        rights = ["own" if owns_terminal else "-", "humble" if humble else "-"]
+        launcher = [sys.executable, "-I", "-S", "-c", _LAUNCHER, *rights]
         self.process = subprocess.Popen(
             [*launcher, *command],
             stdin=self._slave,
@@ -136,6 +136,12 @@ class Terminal:
         self._kept = data[cut:]
         self._stream.feed(_UNKNOWN.sub(b"", data[:cut]))
 
+    @property
+    def rung(self) -> int:
+        """How often the bell rang; a BEL that ends a string for the terminal is none."""
+        with self._lock:
+            return _UNKNOWN.sub(b"", bytes(self.output)).count(b"\x07")
+
     # Acting
 
     def send(self, text: str | bytes) -> None:
@@ -169,14 +175,14 @@ class Terminal:
 
     def wait_end(self, *, seconds: float = PATIENCE_SECONDS) -> int:
         """Wait for the program's end; returns its exit status, negative for a signal."""
-        status = self.process.wait(seconds)
-        # What it wrote last may still be on its way.
-        end = time.monotonic() + 5
-        while self._master >= 0 and time.monotonic() < end:
-            if not select.select([self._master], [], [], 0.1)[0]:
-                break
+        return self.process.wait(seconds)
+
+    def wait_after_end(self, wanted: str) -> None:
+        """Wait for what an ended program wrote last."""
+        end = time.monotonic() + PATIENCE_SECONDS
+        while wanted not in self.text:
+            assert time.monotonic() < end, f"{wanted!r} was not written:\n{self.text}"
             time.sleep(0.01)
-        return status
 
     # What it left, and what it costs
 

@@ -77,14 +77,23 @@ def heard_line(heard: Heard, at: datetime, width: int) -> str:
 
 
 def read_back(
-    line: Line, state: SessionState, width: int, *, miles: bool, offer: Offer | None = None
+    line: Line,
+    state: SessionState,
+    width: int,
+    *,
+    miles: bool,
+    offer: Offer | None = None,
+    compass_east_deg: float | None = None,
 ) -> list[Drawn]:
     """Three lines, always in the same places: who, what, and anything to be said about it."""
     match line:
         case BlankLine():
             return [("", PLAIN), ("", PLAIN), ("", PLAIN)]
         case ContactLine():
-            return [*_contact(line, state, width, miles=miles), _remark(line, state, offer, width)]
+            return [
+                *_contact(line, state, width, miles=miles, compass_east_deg=compass_east_deg),
+                _remark(line, state, offer, width),
+            ]
         case UnclearLine():
             return [
                 (clip("not understood yet", width), PLAIN),
@@ -101,24 +110,37 @@ def read_back(
             return [(clip(shown("  ".join(describe(line)), 512), width), STRONG), ("", PLAIN), last]
 
 
-def _contact(line: ContactLine, state: SessionState, width: int, *, miles: bool) -> list[Drawn]:
+def _contact(
+    line: ContactLine, state: SessionState, width: int, *, miles: bool, compass_east_deg: float | None
+) -> list[Drawn]:
     country = administration(line.call) or "not in the ITU table" if "?" not in line.call else ""
     first = f"{line.call}  {spell(line.call)}"
     if len(first) + len(country) + 2 <= width:
         first += " " * (width - len(first) - len(country)) + country
-    return [(clip(first, width), STRONG), (clip("  ".join(_facts(line, state, miles=miles)), width), PLAIN)]
+    return [
+        (clip(first, width), STRONG),
+        (clip("  ".join(_facts(line, state, miles=miles, compass_east_deg=compass_east_deg)), width), PLAIN),
+    ]
 
 
-def _facts(line: ContactLine, state: SessionState, *, miles: bool) -> list[str]:
+def _facts(
+    line: ContactLine, state: SessionState, *, miles: bool, compass_east_deg: float | None
+) -> list[str]:
     # The first two phrases are the call and its spelling, which stand in the line above.
     facts = [shown(phrase, 60) for phrase in describe(line)[2:]]
     path = path_of_locators(state.place.locator, line.locator)
     if path and line.locator:
         words = distance_words(path.distance_m, path.bearing_deg, miles=miles)
-        degrees = f" {path.bearing_deg:03.0f}" if path.bearing_deg is not None else ""
+        degrees = _degrees(path.bearing_deg, compass_east_deg) if path.bearing_deg is not None else ""
         where = f"{line.locator} {words}{degrees}"
         facts = [where if fact == f"at {line.locator}" else fact for fact in facts]
     return facts
+
+
+def _degrees(true_deg: float, compass_east_deg: float | None) -> str:
+    if compass_east_deg is None:
+        return f" {true_deg:03.0f}"
+    return f" {true_deg:03.0f} true {round((true_deg - compass_east_deg) % 360) % 360:03d} compass"
 
 
 def _remark(line: ContactLine, state: SessionState, offer: Offer | None, width: int) -> Drawn:

@@ -95,7 +95,7 @@ def identification_lines(
     if beside < LEAST_BESIDE:
         small = [(line, STRONG) for line in small_identification(view, width)]
         return [*small, (bar(view.left_part, width, glyphs), PLAIN)][:height]
-    words = [*_wrapped(HEADS.get(view.need, "in"), beside, 2)]
+    words = [*_wrapped(HEADS.get(view.need, "left"), beside, 2)]
     words += _wrapped(view.reason, beside, rows - len(words))
     if len(words) < rows:
         words.append(every)
