@@ -4,13 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import NamedTuple
 
 from fieldtui.radio.bands import Band, band_of
 from fieldtui.radio.geodesy import Path as Way
 from fieldtui.session.summary import path_of_locators
+
+EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+MILLISECOND = timedelta(milliseconds=1)
+
+
+def time_of(milliseconds: int) -> datetime:
+    """The time that the index keeps as milliseconds since 1970, UTC."""
+    return EPOCH + milliseconds * MILLISECOND
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,9 +105,9 @@ class Refreshed:
 
 
 class Trait(NamedTuple):
-    """What `past_of` needs of a contact."""
+    """What `past_of` needs of a contact; `at` as the index has it."""
 
-    at: datetime
+    at: int
     call: str
     hertz: int | None
     name: str | None
@@ -122,8 +130,8 @@ def past_of(call: str, contacts: Sequence[Trait]) -> Past:
         name=next((contact.name for contact in newest if contact.name), None),
         place=next((contact.place for contact in as_written if contact.place), None),
         locator=located.locator if located else None,
-        first_at=contacts[0].at,
-        last_at=contacts[-1].at,
+        first_at=time_of(contacts[0].at),
+        last_at=time_of(contacts[-1].at),
         bands=_bands({contact.hertz for contact in contacts if contact.hertz is not None}),
         distance_m=way.distance_m if way else None,
         bearing_deg=way.bearing_deg if way else None,

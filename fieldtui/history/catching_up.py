@@ -19,8 +19,10 @@ from fieldtui.history.rows import Row, read_journal
 from fieldtui.history.schema import COLUMNS, FROM_JOURNAL
 from fieldtui.journal.folder import journals
 
-COMMIT_SECONDS = 1.0
-"""A kill loses no more work than this. A commit for each journal would wear the card: it syncs several times."""
+COMMIT_SECONDS = 5.0
+"""A kill loses no more work than this. Each commit syncs several times and writes pages that the next one may
+write again: one for every journal would wear the card.
+"""
 
 Mark = tuple[int, int, int]
 """Size, time of change in nanoseconds, inode: a journal with the same mark was not written since."""
@@ -33,10 +35,6 @@ _INSERT = (
     " VALUES (?, ?" + ", ?" * len(COLUMNS) + ")"
 )
 _ROWS = "SELECT " + ", ".join(COLUMNS) + " FROM contact WHERE file = ?"  # noqa: S608 (our own column names)
-
-
-class RemovedError(Exception):
-    """The index was deleted while it was written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,19 +84,17 @@ def folder_key(folder: Path) -> bytes:
 class CatchingUp:
     """One pass over the folder, for one connection that may write."""
 
-    def __init__(self, db: sqlite3.Connection, folder: Path, still_there: Callable[[], bool]) -> None:
+    def __init__(self, db: sqlite3.Connection, folder: Path) -> None:
         self.read = self.removed = self.unreadable = 0
         self._db = db
         self._folder = folder_key(folder)
-        self._still_there = still_there
         self._committed_at = 0.0
 
     def run(self, found: Sequence[Listed], progress: Progress | None) -> None:
         """Read what changed, forget what is gone; what was done stays done if it ends early.
 
         Raises:
-            RemovedError: the index was deleted meanwhile.
-            sqlite3.Error: the index is damaged or cannot be written.
+            sqlite3.Error: the index is damaged, was deleted meanwhile, or cannot be written.
         """
         indexed = self._indexed()
         names = {one.name for one in found}
@@ -137,8 +133,6 @@ class CatchingUp:
                 self._db.execute("ROLLBACK")
 
     def _begin(self) -> None:
-        if not self._still_there():
-            raise RemovedError
         self._db.execute("BEGIN IMMEDIATE")
         self._committed_at = time.monotonic()
 

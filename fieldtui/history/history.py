@@ -7,12 +7,11 @@ import sqlite3
 import threading
 from collections.abc import Callable, Sequence
 from contextlib import closing
-from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
-from fieldtui.history.answers import Candidate, Past, PastContact, Refreshed, Trait, past_of
-from fieldtui.history.catching_up import CatchingUp, Listed, Progress, RemovedError, folder_key, listed
+from fieldtui.history.answers import Candidate, Past, PastContact, Refreshed, past_of
+from fieldtui.history.catching_up import CatchingUp, Listed, Progress, folder_key, listed
 from fieldtui.history.questions import (
     Asked,
     Shelves,
@@ -35,8 +34,8 @@ from fieldtui.history.store import (
     open_in_memory,
     open_reader,
     open_writer,
+    was_removed,
 )
-from fieldtui.journal.errors import disk_words
 
 WAIT_SECONDS = 10.0
 """How long a refresh waits for another program that is at it."""
@@ -85,10 +84,10 @@ class History:
     def of_call(self, call: str, *, besides: Path | None = None) -> Past:
         """What is known of a station, but for the journal `besides`: the one of the running session."""
         read, left_out = clean_call(call), self._name_of(besides)
-        traits: list[Trait] = self._ask(
-            lambda db, shelves: traits_of(db, Asked(shelves, read.core, left_out)), []
+        return self._ask(
+            lambda db, shelves: past_of(read.text, traits_of(db, Asked(shelves, read.core, left_out))),
+            Past(read.text),
         )
-        return past_of(read.text, traits)
 
     def contacts_of(self, call: str, *, besides: Path | None = None) -> list[PastContact]:
         """All contacts with a station, whatever strokes its call had, oldest first."""
@@ -153,7 +152,7 @@ class History:
         try:
             with only_writer(self.path, wait_seconds):
                 return self._refresh_file(found, progress)
-        except (BusyError, OSError, sqlite3.Error, ForeignError, RemovedError) as error:
+        except (BusyError, OSError, sqlite3.Error, ForeignError) as error:
             if is_busy(error):
                 return Refreshed(
                     len(found), words="another program is reading the journals: the newest may be missing"
@@ -161,26 +160,20 @@ class History:
             return self._refresh_memory(found, progress, error)
 
     def _refresh_file(self, found: Sequence[Listed], progress: Progress | None) -> Refreshed:
-        for attempt in range(3):
+        for last_try in (False, True):
             try:
                 if self._damaged:
                     raise ForeignError
                 with closing(open_writer(self.path)) as db:
-                    work = CatchingUp(db, self.folder, partial(self._still_means, identity(self.path)))
+                    work = CatchingUp(db, self.folder)
                     work.run(found, progress)
-            except RemovedError:
-                continue
+                break
             except (ForeignError, sqlite3.Error) as error:
-                if attempt or not is_damage(error):
+                if last_try or not (is_damage(error) or was_removed(error)):
                     raise
                 self._discard()
-            else:
-                self._leave_memory()
-                return _told(work, found)
-        raise RemovedError
-
-    def _still_means(self, opened: Identity | None) -> bool:
-        return identity(self.path) == opened
+        self._leave_memory()
+        return _told(work, found)
 
     def _discard(self) -> None:
         with self._lock:
@@ -197,7 +190,7 @@ class History:
         self, found: Sequence[Listed], progress: Progress | None, why: Exception
     ) -> Refreshed:
         db = self._copied()
-        work = CatchingUp(db, self.folder, lambda: True)
+        work = CatchingUp(db, self.folder)
         try:
             work.run(found, progress)
         except BaseException:
@@ -206,8 +199,13 @@ class History:
         with self._lock:
             self._close()
             self._db, self._in_memory = db, True
-        reason = disk_words(why) if isinstance(why, OSError) else str(why) or "it was deleted again and again"
-        return _told(work, found, f"the index of earlier contacts is not kept ({self.path.name}): {reason}")
+        reason = getattr(why, "strerror", None) or str(why) or "something else is there"
+        return _told(
+            work,
+            found,
+            f"the index of earlier contacts cannot be kept in {self.path} ({reason}): it is made each time; "
+            "set FIELDTUI_HISTORY to a file in another folder",
+        )
 
     def _copied(self) -> sqlite3.Connection:
         """An index in memory that begins with what is there already."""
@@ -220,5 +218,5 @@ class History:
 
 def _told(work: CatchingUp, found: Sequence[Listed], words: str = "") -> Refreshed:
     if work.unreadable and not words:
-        words = f"{work.unreadable} journals cannot be read: their contacts may be missing"
+        words = f"journals that cannot be read: {work.unreadable}; contacts may be missing"
     return Refreshed(len(found), work.read, work.removed, work.unreadable, words)

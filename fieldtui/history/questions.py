@@ -6,13 +6,11 @@ import os
 import re
 import sqlite3
 from collections.abc import Iterable
-from datetime import datetime
 from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from fieldtui.history.answers import Candidate, PastContact, Trait
-from fieldtui.history.rows import EPOCH, MILLISECOND
+from fieldtui.history.answers import Candidate, PastContact, Trait, time_of
 from fieldtui.radio.half_heard import MOST_CONFUSIONS, matches
 from fieldtui.radio.tables import load_toml
 
@@ -52,7 +50,7 @@ def traits_of(db: sqlite3.Connection, asked: Asked) -> list[Trait]:
         " WHERE shelf IN (?, ?) AND core = ? AND file <> ? ORDER BY at, file, number",
         (*asked.shelves, asked.core, _file(db, asked)),
     )
-    return [Trait(_time(at), *rest) for at, *rest in rows]
+    return [*map(Trait._make, rows)]
 
 
 def contacts_with(db: sqlite3.Connection, asked: Asked, folder: bytes) -> list[PastContact]:
@@ -76,11 +74,7 @@ def _file(db: sqlite3.Connection, asked: Asked) -> int:
 def _contact(folder: bytes, row: tuple[Any, ...]) -> PastContact:
     name, source, number, contact_id, call, at, card, *rest = row
     journal = Path(os.fsdecode(folder)) / os.fsdecode(name)
-    return PastContact(journal, source, number, contact_id, call, _time(at), bool(card), *rest)
-
-
-def _time(milliseconds: int) -> datetime:
-    return EPOCH + milliseconds * MILLISECOND
+    return PastContact(journal, source, number, contact_id, call, time_of(at), bool(card), *rest)
 
 
 def candidates(db: sqlite3.Connection, shelves: Shelves, heard: str, limit: int) -> list[Candidate]:
@@ -99,7 +93,7 @@ def candidates(db: sqlite3.Connection, shelves: Shelves, heard: str, limit: int)
         " ORDER BY confused, times DESC, 3 DESC, call LIMIT ?",
         (*(value for place in places for value in place), *shelves, _glob(heard), MOST_CONFUSIONS, limit),
     ).fetchall()
-    found = {call: (count, _time(last_at)) for call, count, last_at, _ in rows}
+    found = {call: (count, time_of(last_at)) for call, count, last_at, _ in rows}
     return [Candidate(match.call, *found[match.call], match.confusions) for match in matches(heard, found)]
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from fieldtui.entry.text import clean_text
+from fieldtui.history.answers import EPOCH, MILLISECOND
 from fieldtui.journal.events import MOST_CHARACTERS
 from fieldtui.journal.file import Journal
 from fieldtui.radio.callsign import CallSign, read_call
@@ -16,9 +17,6 @@ from fieldtui.session.state import SessionState
 
 LONGEST_CALL = 64
 """Longer than any call; a journal by another hand may hold anything."""
-
-EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-MILLISECOND = timedelta(milliseconds=1)
 
 Row = tuple[Any, ...]
 """The values of `schema.COLUMNS`."""
@@ -40,8 +38,6 @@ def read_journal(path: Path) -> JournalRows:
     state = SessionState()
     with Journal(path, writable=False) as journal:
         for batch in journal.follow():
-            if batch.restarted:
-                state = SessionState()
             state.apply_all(batch.envelopes)
     demo = bool(state.opened and state.opened.demo)
     calls = ((contact, clean_call(contact.call)) for contact in state.contacts.standing())

@@ -4,6 +4,9 @@ A `shelf` is one folder of journals, its demo journals apart from the real ones.
 form of a call on a shelf; triggers keep it in step with `contact`, whoever writes there, so that a half-heard
 call is looked for among stations, not among all contacts. The index of `contact` holds all that the question
 "who is this" needs: contacts with one station lie apart in the table, and a card is slow to fetch them.
+
+Contacts from elsewhere have a place here too: a `file` with a `source` of its own, which a refresh leaves alone,
+and its contacts. Whoever puts them there can do it again, since an index may be deleted at any time.
 """
 
 from __future__ import annotations

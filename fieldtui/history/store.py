@@ -5,14 +5,16 @@ it, needs shared memory, which network and some card file systems do not give, a
 and what it gives, reading beside a writer, is hardly needed, since a writer here keeps readers out only for
 the moment of a commit. The rollback journal survives a kill and a power cut alike.
 
-Only one program writes at a time, and only it may replace the file: a file that is removed while somebody is
-in a transaction leaves a rollback journal beside the new file, which SQLite would take for the new one's own
-(sqlite.org, "How To Corrupt An SQLite Database File", section 2.4). So a lock file of our own is held for all
-writing, and who reads looks whether the name still means the file that is open.
+Only one program writes at a time, and only it may replace the file: one that is removed under an open connection
+could have its rollback journal taken for that of the new file, or the other way round (sqlite.org, "How To
+Corrupt An SQLite Database File", section on unlinked files). So a lock file of our own is held for all writing;
+who reads looks first whether the name still means the file that is open; and a writer whose file was deleted is
+stopped by SQLite (SQLITE_READONLY_DBMOVED).
 """
 
 from __future__ import annotations
 
+import errno
 import fcntl
 import os
 import sqlite3
@@ -173,6 +175,8 @@ def discard(path: Path) -> None:
     """
     if not path.exists():
         return
+    if not path.is_file():
+        raise OSError(errno.EEXIST, "that is no regular file")
     with path.open("rb") as file:
         ours = file.read(_ID_AT.stop)[_ID_AT] == APPLICATION_ID.to_bytes(4, "big")
     for beside in _BESIDE:
@@ -187,6 +191,11 @@ def is_damage(error: Exception) -> bool:
     """Whether an error means that the file has to be made anew, and not that the disk or others stand in the way."""
     code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT)
     return not isinstance(error, OSError) and code & 0xFF not in _NO_DAMAGE
+
+
+def was_removed(error: Exception) -> bool:
+    """Whether somebody deleted the index while it was written; nothing is wrong with that."""
+    return getattr(error, "sqlite_errorcode", 0) == sqlite3.SQLITE_READONLY_DBMOVED
 
 
 def is_busy(error: Exception) -> bool:

@@ -1,43 +1,52 @@
 """Finding transmissions in the current of the pack.
 
 A transmission is an extra load of several amps with two sharp edges. What makes it hard is everything else on the
-same wire: the set's fan and loudspeaker, clouds over the panel, a charger that comes and goes. The rules:
+same wire: the set's fan and loudspeaker, clouds over the panel, a charger that comes and goes. A fall of the current
+may be an over or a charger unplugged, and which it was may only show later. So the detector keeps a handful of
+stories that explain the current so far (`story.py`), lets each go on or take a turn with every sample
+(`going_on.py`, `turning.py`), drops the dear ones, and tells an edge once all stories that are still plausible
+agree on it. Usually that takes some tenths of a second to a sample or two; in doubt, minutes.
 
-* Below every level that receiving without a charger can explain, an extra load is certain: a charger only adds.
-* Above that, a fall may also be charging that stopped. It counts as a transmission only if it is abrupt, flat,
-  and does not end at the receive level - or if its size is that of overs already seen.
-* An over ends when the current is back where it stood, or at the receive level, for `hang_seconds`; the edge is
-  dated back to the moment it happened. Back at neither (the sun changed meanwhile) it must stay for 3 s.
-* A gap in the data longer than `gap_seconds` proves nothing. If the level after it is still that of sending and
-  the gap is at most `bridge_seconds`, the over goes on; otherwise it ends in the middle of the gap, give or take
-  half of it, with the cause "gap". It is never left open in silence.
-* "Sending" without end is a load we took for a transmitter: after `longest_seconds` it is closed with the cause
-  "too long" and becomes part of the standing level.
+* A gap in the data longer than `gap_seconds` proves nothing. An over that is still there after a gap of at most
+  `bridge_seconds` goes on; otherwise it ends, and one found after a gap begins, in the middle of the gap, give or
+  take half of it, with the cause "gap". No over is left open in silence.
+* Sending without end is a load we took for a transmitter: after `longest_seconds` it is closed with the cause
+  "too long", and the level becomes the standing one.
 
-What cannot be told: another load of more than an amp or two switched on looks like a transmission; charging that
-stops in one step of exactly the size of an over does too.
+What cannot be told: another load of more than an amp or so that is switched on looks like a transmission; so does a
+charger of the same current that is unplugged for a minute.
 """
 
 from __future__ import annotations
 
+from collections import deque
 from dataclasses import replace
-from math import isfinite
+from math import isfinite, sqrt
+from statistics import median
 
-from fieldtui.power.edges import Cause, Edge, Sample, bracket
-from fieldtui.power.levels import Levels
-from fieldtui.power.overs import Over
-from fieldtui.power.starts import Found, StartFinder
+from fieldtui.power.edges import Cause, Edge, Sample
+from fieldtui.power.going_on import go_on, surprised
+from fieldtui.power.story import BELOW_COST, MOST_RECEIVE_AMPS, START_COST, Story, Turn, share
+from fieldtui.power.turning import turns
 
 __all__ = ["Cause", "Edge", "TransmitDetector"]
+
+_KEPT_STORIES = 8
+_DEAREST = 14.0
+_LEAD = 4.0
+"""Stories this much dearer than the best no longer have a say."""
+
+_SETTLE_SECONDS = 0.3
+_END_DOUBT_SECONDS = 20.0
 
 
 class TransmitDetector:
     """Feeds on samples of the pack's current and tells the edges of transmissions; deterministic.
 
-    Made for 1 to 10 samples a second. An edge is told once it is confirmed, some samples after it happened.
-    `least_step_amps` is the smallest extra load taken for a transmission; `usual_step_amps`, when known from the
-    station file, is what the set draws more than in receive. Samples that go back in time, repeat an instant or
-    are not numbers are passed over.
+    Made for 1 to 10 samples a second. `least_step_amps` is the smallest extra load taken for a transmission;
+    `usual_step_amps`, when known from the station file, is what the set draws more than in receive. A start that
+    stays in doubt is decided after `doubt_seconds`. Samples that go back in time, repeat an instant or are not
+    numbers are passed over.
     """
 
     def __init__(
@@ -45,146 +54,217 @@ class TransmitDetector:
         *,
         least_step_amps: float = 0.8,
         usual_step_amps: float | None = None,
-        hang_seconds: float = 0.9,
         gap_seconds: float = 5.0,
         bridge_seconds: float = 30.0,
         longest_seconds: float = 600.0,
         doubt_seconds: float = 180.0,
     ) -> None:
-        self.hang_seconds = hang_seconds
+        self.least_step_amps = least_step_amps
+        self.usual_step_amps = usual_step_amps
         self.gap_seconds = gap_seconds
         self.bridge_seconds = bridge_seconds
         self.longest_seconds = longest_seconds
-        self._levels = Levels()
-        self._finder = StartFinder(self._levels, least_step_amps, usual_step_amps)
         self.doubt_seconds = doubt_seconds
-        self._limit_seconds = longest_seconds
-        self._over: Over | None = None
-        self._doubt: Over | None = None
-        self._last: Sample | None = None
+        self._stories: list[Story] = []
+        self._told: Turn | None = None
+        self._recent: deque[Sample] = deque(maxlen=300)
+        self._noise = 0.1
         self._period = 1.0
 
     @property
     def sending(self) -> bool:
-        """Whether a transmission is under way."""
-        return self._over is not None
+        """Whether a transmission is under way, as far as it was told."""
+        return self._told is not None and self._told.kind == "start"
 
     @property
     def receive_amps(self) -> float | None:
         """The learned level of receiving without a charger (negative), or None before any was seen."""
-        return self._levels.receive
+        return self._stories[0].receive if self._stories else None
 
     @property
     def standing_amps(self) -> float | None:
-        """The latest level outside transmissions, chargers included, or None before the first sample."""
-        return self._levels.standing
+        """The level there is, or would be, without a transmission; None before the first sample."""
+        return self._stories[0].standing if self._stories else None
 
     def feed(self, seconds: float, amps: float, volts: float | None = None) -> list[Edge]:
         """Take one sample (monotonic seconds, amps with discharge negative); return the edges it settles."""
         if not (isfinite(seconds) and isfinite(amps)):
             return []
-        sample = Sample(seconds, amps, volts if volts is not None and isfinite(volts) else None)
-        last = self._last
-        if last is None:
-            self._last = sample
-            return self._look(sample)
+        volts = volts if volts is not None and isfinite(volts) else None
+        if not self._recent:
+            self._recent.append(Sample(seconds, amps, volts))
+            self._stories = self._first_stories(seconds, amps)
+            return []
+        last = self._recent[-1]
         elapsed = seconds - last.seconds
         if elapsed <= 0:
             return []
-        self._last = sample
         if elapsed > self.gap_seconds:
-            return self._after_gap(last, sample)
-        self._period += (elapsed - self._period) * 0.2
-        return self._look(sample)
+            return self._after_gap(Sample(seconds, amps, volts), last)
+        self._period += 0.2 * (elapsed - self._period)
+        sample = Sample(
+            seconds, amps, volts, min(elapsed, 2.0), self._period, self._noise, (amps - last.amps) / elapsed
+        )
+        self._recent.append(sample)
+        self._grow(sample)
+        edges = self._agreed(seconds)
+        return edges or self._given_up(sample)
 
-    def _look(self, sample: Sample) -> list[Edge]:
-        over = self._over
-        if over is None:
-            return self._look_for_start(sample)
-        shift = over.shift
-        end = over.look(sample, self._period)
-        if end is not None:
-            return [self._close(over, end)]
-        if sample.seconds - over.start.seconds > self._limit_seconds:
-            return [self._give_up(over, sample)]
-        if over.shift is not shift:
-            self._levels.restart(over.shift.samples if over.shift else ())
-            self._levels.in_doubt = True
-            self._finder.resume(sample, "step")
-        return self._look_again(over, sample) if shift and shift is over.shift else []
+    def _first_stories(self, seconds: float, amps: float) -> list[Story]:
+        """Begin: receiving, or - with a load that no receiver has - already sending."""
+        overs = 3 if self.usual_step_amps else 0
+        too_low = 2 * max(0.0, -MOST_RECEIVE_AMPS - amps)
+        quiet = Story(
+            sending=False, floor=amps, since=seconds, clean=seconds, cost=too_low,
+            usual_load=self.usual_step_amps or 0.0, overs=overs,
+        )  # fmt: skip
+        if amps > -2.0:
+            return [quiet]
+        receive = -0.6  # a usual set; the load is marked as not known
+        turn = Turn("start", seconds, seconds, receive, amps, None, "joined")
+        sending = replace(quiet, sending=True, cost=3.0, load=receive - amps, load_known=False, turn=turn)
+        return sorted((quiet, sending), key=_cost)
 
-    def _look_again(self, over: Over, sample: Sample) -> list[Edge]:
-        """After a change of level within an over: another start tells that the change had been the end."""
-        found = self._finder.look(sample, self._period)
-        if found is None or over.shift is None:
+    def _grow(self, sample: Sample) -> None:
+        """Let every story go on, and turn where the sample surprises it; keep the cheapest."""
+        grown: list[Story] = []
+        for story in self._stories:
+            grown.append(go_on(story, sample))
+            if surprised(story, sample):
+                grown += turns(story, sample, self.least_step_amps)
+        self._stories = _cheapest(grown)
+        off = sample.amps - self._stories[0].floor
+        if abs(off) < 3 * self._noise + 0.1:
+            gain = share(sample.elapsed, 8.0)
+            self._noise = min(
+                max(sqrt(self._noise**2 + gain * (1.5 * off * off - self._noise**2)), 0.06), 0.4
+            )
+
+    def _agreed(self, now: float) -> list[Edge]:
+        """Tell the turns on which all plausible stories agree, or that have been in doubt for long enough."""
+        edges = []
+        while (turn := _first_untold(self._stories[0].turn, self._told)) is not None:
+            age = now - turn.right
+            patience = self.doubt_seconds if turn.kind == "start" else _END_DOUBT_SECONDS
+            rivals = [
+                story for story in self._stories if story.cost < _LEAD and not _tells(story, turn, self._told)
+            ]
+            if age < _SETTLE_SECONDS or (rivals and age < patience):
+                break
+            edges.append(self._tell(turn))
+        return edges
+
+    def _tell(self, turn: Turn) -> Edge:
+        """Make an edge of a turn; stories that know nothing of it are dropped."""
+        self._stories = [story for story in self._stories if _tells(story, turn, self._told)]
+        self._told = turn
+        turn.earlier = None  # nobody looks further back: a day of overs must not pile up in memory
+        middle, half = (turn.left + turn.right) / 2, (turn.right - turn.left) / 2
+        if turn.cause == "joined":
+            half = self.longest_seconds
+        after = [
+            each for each in self._recent if turn.right <= each.seconds <= turn.right + 2 * self._period + 0.5
+        ]
+        volts_before = next((each.volts for each in self._recent if each.seconds == turn.left), None)
+        volts_after = [each.volts for each in after if each.volts is not None]
+        return Edge(
+            turn.kind,
+            middle,
+            half,
+            amps=median(each.amps for each in after) if after else turn.after,
+            amps_before=None if turn.cause == "joined" else turn.before,
+            volts_before=volts_before,
+            volts_after=median(volts_after) if volts_after else None,
+            cause=turn.cause,
+        )
+
+    def _given_up(self, sample: Sample) -> list[Edge]:
+        """Close an over that has lasted too long to be one."""
+        told = self._told
+        if told is None or told.kind != "start" or sample.seconds - told.right <= self.longest_seconds:
             return []
-        shift, over.shift = over.shift, None
-        if found.verdict == "doubtful" or abs(found.edge.amps - shift.level) <= 0.2 * over.step_amps:
-            return []  # the charger went again
-        return [shift.end, *self._begin(found, sample)]
+        best = self._stories[0]
+        turn = Turn("end", told.right, sample.seconds, sample.amps, sample.amps, told, "too long")
+        self._stories = [
+            replace(
+                best, sending=False, floor=sample.amps, load=0.0, since=sample.seconds, cost=0.0, turn=turn
+            )
+        ]
+        edge = self._tell(turn)
+        return [replace(edge, seconds=sample.seconds, uncertainty_seconds=sample.seconds - told.right)]
 
-    def _look_for_start(self, sample: Sample) -> list[Edge]:
-        found = self._finder.look(sample, self._period)
-        if found is None:
-            return self._look_at_doubt(sample)
-        if found.verdict == "doubtful":
-            self._set_doubt(Over(self._levels, found.edge, sample, self.hang_seconds))
-            return []
-        return self._begin(found, sample)
+    def _after_gap(self, sample: Sample, last: Sample) -> list[Edge]:
+        """Tell what was not yet told, then begin anew from the best story, with all that may be true after a gap."""
+        edges = []
+        while (turn := _first_untold(self._stories[0].turn, self._told)) is not None:
+            edges.append(self._tell(turn))
+        best = replace(
+            self._stories[0], floor=sample.amps, slope=0.0, cost=0.0, odd_cost=0.0, clean=sample.seconds
+        )
+        self._recent.append(sample)
+        elapsed = sample.seconds - last.seconds
+        told = self._stories[0]
+        self._stories = sorted(self._gap_stories(best, told, last, elapsed), key=_cost)
+        return edges
 
-    def _begin(self, found: Found, sample: Sample) -> list[Edge]:
-        start = self._finder.onset(found)
-        if start.cause == "joined":
-            start = replace(start, uncertainty_seconds=self.longest_seconds)
-        self._set_doubt(None)
-        self._over = Over(self._levels, start, sample, self.hang_seconds)
-        self._limit_seconds = self.longest_seconds if found.verdict == "certain" else self.doubt_seconds
-        return [start]
+    def _gap_stories(self, best: Story, before: Story, last: Sample, elapsed: float) -> list[Story]:
+        now, amps = best.clean, best.floor
+        quiet = replace(best, sending=False, load=0.0, since=now)
+        too_low = BELOW_COST if amps < quiet.lowest_standing else 0.0
+        if not before.sending:
+            quiet = replace(quiet, cost=too_low)
+            turn = Turn("start", last.seconds, now, before.floor, amps, best.turn, "gap")
+            load = max(before.floor - amps, self.least_step_amps)
+            began = replace(
+                best, sending=True, load=load, load_known=False, since=now, cost=START_COST, turn=turn
+            )
+            return [quiet, began] if before.floor - amps >= self.least_step_amps else [quiet]
+        end = Turn("end", last.seconds, now, before.floor, amps, best.turn, "gap")
+        ended = replace(quiet, cost=1.5 + too_low, turn=end)
+        if abs(amps - before.floor) > 0.4 * before.load and amps > before.floor:
+            return [ended, replace(best, cost=BELOW_COST)]
+        if elapsed <= self.bridge_seconds:
+            return [best, replace(ended, cost=ended.cost + BELOW_COST)]
+        again = Turn("start", last.seconds, now, before.floor, amps, end, "gap")
+        return [replace(best, since=now, turn=again), replace(ended, cost=ended.cost + BELOW_COST)]
 
-    def _look_at_doubt(self, sample: Sample) -> list[Edge]:
-        """Settle a doubtful fall: back where it came from soon, it was an over; told late, but told."""
-        doubt = self._doubt
-        if doubt is None:
-            return []
-        end = doubt.look(sample, self._period)
-        if end is not None:
-            return [doubt.start, self._close(doubt, end)]
-        if sample.seconds - doubt.start.seconds > self.doubt_seconds:
-            self._set_doubt(None)
-        return []
 
-    def _set_doubt(self, over: Over | None) -> None:
-        self._doubt = over
-        self._levels.in_doubt = over is not None
+def _cost(story: Story) -> float:
+    return story.cost
 
-    def _close(self, over: Over, end: Edge) -> Edge:
-        """End the over and go on from the samples that showed it."""
-        if over.has_standing:
-            self._finder.learn_step(over.step_amps)
-        self._levels.restart(over.back)
-        self._finder.resume(over.back[-1], "step")
-        self._over = None
-        self._set_doubt(None)
-        return end
 
-    def _give_up(self, over: Over, sample: Sample) -> Edge:
-        self._over = None
-        self._levels.restart([sample])
-        self._finder.resume(sample, "step")
-        self._finder.forget_step(over.step_amps)
-        return over.finish(sample.seconds, self.longest_seconds, sample, "too long")
+def _cheapest(stories: list[Story]) -> list[Story]:
+    """Keep the cheapest few, of stories that say nearly the same only the cheapest; the best then costs nothing."""
+    stories.sort(key=_cost)
+    best = stories[0].cost
+    kept: dict[tuple[bool, int, int, bool, int], Story] = {}
+    for story in stories:
+        if story.cost > best + _DEAREST or len(kept) == _KEPT_STORIES:
+            break
+        alike = (
+            story.sending,
+            round(3 * story.floor),
+            round(2 * story.load),
+            story.receive is None,
+            round(story.slope),
+        )
+        kept.setdefault(alike, story)
+    return [replace(story, cost=story.cost - best) for story in kept.values()]
 
-    def _after_gap(self, last: Sample, sample: Sample) -> list[Edge]:
-        middle, half = bracket(last.seconds, sample.seconds)
-        over = self._over
-        self._set_doubt(None)
-        if over is None:
-            self._levels.restart()
-            self._finder.resume(last, "gap")
-            return self._look(sample)
-        if not over.is_back(sample.amps) and 2 * half <= self.bridge_seconds:
-            return self._look(sample)
-        self._over = None
-        self._levels.restart()
-        self._finder.resume(last, "gap")
-        return [over.finish(middle, half, sample, "gap"), *self._look(sample)]
+
+def _first_untold(turn: Turn | None, told: Turn | None) -> Turn | None:
+    """Give the earliest turn of a chain that comes after the last one told."""
+    first = None
+    while turn is not None and turn is not told:
+        first, turn = turn, turn.earlier
+    return first
+
+
+def _tells(story: Story, turn: Turn, told: Turn | None) -> bool:
+    """Tell whether a turn is part of a story."""
+    each = story.turn
+    while each is not None and each is not told:
+        if each is turn:
+            return True
+        each = each.earlier
+    return False

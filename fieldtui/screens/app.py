@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import os
 import signal
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from textual import events, on
@@ -16,20 +16,16 @@ from textual.message import Message
 from textual.widgets import Input, Static
 
 from fieldtui.entry import ContactLine, Context, Line, complete, completions, parse_line
-from fieldtui.journal.events import AlarmAcknowledged, ClockOffset, Event, Tuned
-from fieldtui.journal.file import Batch
+from fieldtui.journal.events import Event
 from fieldtui.journal.ids import new_id
-from fieldtui.journal.keeper import Keeper
-from fieldtui.power.packs import make_pack
 from fieldtui.screens import draw_session
-from fieldtui.screens.alarm_watch import AlarmWatch, Known
-from fieldtui.screens.battery_feed import BatteryFeed, Latest
-from fieldtui.screens.clock_check import kept_by_network
+from fieldtui.screens.battery_feed import Latest
 from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.draw.text import shown
 from fieldtui.screens.entry_line import EntryLine
 from fieldtui.screens.form_fields import Filled, fields_of_contact, fields_of_line, named_contact
 from fieldtui.screens.keys import ACTIONS, keys_of
+from fieldtui.screens.link import Read, Ready, Saved, SessionLink, Trouble
 from fieldtui.screens.panes import Lines
 from fieldtui.screens.reminders import AlarmBell, Bell
 from fieldtui.screens.settings import Settings
@@ -49,7 +45,6 @@ from fieldtui.session.deeds import (
     undo,
 )
 from fieldtui.session.offers import Offer, offer_from, taken
-from fieldtui.session.opening import resuming_event
 from fieldtui.session.state import SessionState
 
 CHANNEL_VERB = "channel "
@@ -75,35 +70,9 @@ class SessionApp(App[list[Event]]):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (76, "-medium"), (110, "-wide")]
     VERTICAL_BREAKPOINTS = [(0, "-tiny"), (12, "-low"), (17, "-short"), (23, "-normal"), (34, "-tall")]
 
-    class Read(Message):
-        """Lines were added to the journal."""
-
-        def __init__(self, batch: Batch) -> None:
-            self.batch = batch
-            super().__init__()
-
-    class Ready(Message):
-        """The journal was read to its end for the first time."""
-
-    class Trouble(Message):
-        """Saving fails, or works again (no words)."""
-
-        def __init__(self, words: str) -> None:
-            self.words = words
-            super().__init__()
-
-    class Saved(Message):
-        """An entry is on the disk."""
-
-        def __init__(self, said: str) -> None:
-            self.said = said
-            super().__init__()
-
     def __init__(self, settings: Settings, **options: object) -> None:
         super().__init__(**options)  # type: ignore[arg-type]
         self.settings = settings
-        self.state = SessionState()
-        self.ready = False
         self.line: Line = parse_line("")
         self.saving = ""
         """What is on its way to the disk, for the message line."""
@@ -118,17 +87,7 @@ class SessionApp(App[list[Event]]):
         self.keys = keys_of(settings.keys)
         self._stash = ""
         self._redraw_due = False
-        self._folding = SessionState()
-        self._handed_over = False
-        self._feed: BatteryFeed | None = None
-        self.alarm_watch: AlarmWatch | None = None
-        self._keeper = Keeper(
-            settings.journal,
-            settings.clock,
-            on_batch=self._on_batch,
-            on_trouble=lambda words: self._tell(self.Trouble(words)),
-            on_read=self._on_read,
-        )
+        self.link = SessionLink(settings, self._tell)
         for name, theme in THEMES.items():
             self.register_theme(theme) if name not in self.available_themes else None
         self.theme = settings.theme
@@ -174,7 +133,7 @@ class SessionApp(App[list[Event]]):
             loop.add_signal_handler(number, self.leave_now)
         self.app_resume_signal.subscribe(self, lambda _: self.refresh(layout=True))
         self.message = self.settings.notices[0] if self.settings.notices else ""
-        self._keeper.start()
+        self.link.keeper.start()
         self.set_interval(1.0, self.tick)
         if self.settings.leave_after_seconds:
             self.set_timer(self.settings.leave_after_seconds, self.leave_now)
@@ -194,95 +153,43 @@ class SessionApp(App[list[Event]]):
         if self.is_running:
             self.post_message(message)
 
-    def _on_batch(self, batch: Batch) -> None:
-        """In the keeper's thread: what is there already is folded here, what comes later by the screen."""
-        if self._handed_over:
-            self._tell(self.Read(batch))
-            return
-        if batch.restarted:
-            self._folding = SessionState()
-        self._folding.apply_all(batch.envelopes)
+    @property
+    def state(self) -> SessionState:
+        """What the journal says."""
+        return self.link.state
 
-    def _on_read(self) -> None:
-        """In the keeper's thread: from here on only the screen's thread touches the state."""
-        self._handed_over = True
-        self._tell(self.Ready())
+    @property
+    def ready(self) -> bool:
+        """Whether the journal was read to its end."""
+        return self.link.ready
+
+    @property
+    def latest(self) -> Latest | None:
+        """The newest battery reading of this screen's own feed."""
+        return self.link.latest
+
+    @property
+    def alarm_repeats(self) -> int:
+        """How often an ignored alarm was said again."""
+        return self.link.alarm_watch.repeats if self.link.alarm_watch else 0
 
     @on(Ready)
     def _begin(self) -> None:
-        self.state = self._folding
-        self.ready = True
-        if self.state.opened is None:
-            self.submit(Deed((self.settings.opening, *self._usual())))
-        else:
-            standing = len(self.state.contacts.standing())
-            pack = self.settings.pack if self.state.power.pack is None else None
-            events = (resuming_event(), *([pack] if pack else []))
-            # All in one line: what is said later would cover it.
-            said = (*self._damage(), f"resumed: {standing} contacts so far", *self.settings.notices[:1])
-            self.submit(Deed(events, "; ".join(said)))
+        self.submit(self.link.begin())
         if self.settings.checks_clock:
             self._check_clock()
             self.set_interval(CLOCK_CHECK_SECONDS, self._check_clock)
-        if self.settings.shunt:
-            self.alarm_watch = self._alarm_watch()
-            self._feed = BatteryFeed(
-                self.settings.shunt,
-                self._keeper,
-                thought_sending=lambda: self.state.identification.sending_source == "shunt",
-                usual_transmit_amps=self.settings.usual_transmit_amps,
-                clock=self.settings.feed_clock,
-                pace=self.settings.pace,
-                watch=self.alarm_watch,
-            )
-            self._feed.start()
+        self.message = self.link.start_feed() or self.message
         self.redraw()
 
     def _check_clock(self) -> None:
-        """Network time may come late, or never; what it tells is recorded once a boot."""
-        boot = self.settings.clock.now().boot
-        if not self.state.clock.measured(boot) and kept_by_network():
-            self.submit(Deed((ClockOffset(seconds=0.0, uncertainty_seconds=1.0, source="network"),)))
-
-    def _usual(self) -> Iterable[Event]:
-        """What the station file says of power and pack, told once at the beginning."""
-        if self.settings.watts is not None:
-            yield Tuned(watts=self.settings.watts)
-        if self.settings.pack is not None:
-            yield self.settings.pack
-
-    def _alarm_watch(self) -> AlarmWatch | None:
-        """Alarms need limits, and limits a pack."""
-        stated = self.settings.pack
-        if stated is None:
-            return None
-        try:
-            pack = make_pack(stated.chemistry, stated.amp_hours, stated.cells, stated.parallel)
-        except ValueError as error:
-            self.message = f"pack in the station file: {error}"
-            return None
-        watch = AlarmWatch(
-            pack,
-            lambda events: self._keeper.submit(*events),
-            long_over_seconds=self.settings.long_over_seconds,
-        )
-        watch.restore(self.state.power.alarms.values(), self.settings.clock.now().mono_seconds)
-        return watch
-
-    def _damage(self) -> Iterable[str]:
-        """What was wrong with the journal when it was opened."""
-        journal = self._keeper.journal
-        if journal and journal.recovery:
-            recovery = journal.recovery
-            yield f"torn last line ({recovery.torn_bytes} bytes) set aside as {recovery.moved_to.name}"
-        elif journal and journal.damage:
-            yield f"line {journal.damage[0].line} is damaged and passed over, see fieldtui verify"
+        deed = self.link.clock_deed()
+        if deed:
+            self.submit(deed)
 
     @on(Read)
     def _fold(self, message: Read) -> None:
-        if message.batch.restarted:
-            self.state = SessionState()
-        self.state.apply_all(message.batch.envelopes)
+        self.link.fold(message.batch)
         self.redraw()
         if message.batch.restarted:
             self.message = "the journal file was replaced; read anew"
@@ -308,14 +215,8 @@ class SessionApp(App[list[Event]]):
             self.message = deed.refusal
         elif deed.events:
             self.saving = deed.said
-            said = deed.said
-            self._keeper.submit(*deed.events, told=lambda: self._tell(self.Saved(said)))
+            self.link.submit(deed)
         self._draw_message()
-
-    @property
-    def latest(self) -> Latest | None:
-        """The newest battery reading of this screen's own feed."""
-        return self._feed.latest if self._feed else None
 
     # Drawing
 
@@ -326,17 +227,8 @@ class SessionApp(App[list[Event]]):
             return
         if self.ready:
             self._draw_alert()
-            self._hand_to_watch()
+            self.link.each_second()
             draw_session.times(self)
-
-    def _hand_to_watch(self) -> None:
-        """The watch runs in the feed's thread; it gets whole values, never the state itself."""
-        if self.alarm_watch:
-            stamp = self.settings.clock.now()
-            since = self.latest.sending_since if self.latest else None
-            view = self.state.power.view(self.state.now(stamp), self.state.identification.sending_since)
-            self.alarm_watch.known = Known(view, since)
-            self.alarm_watch.on_second(stamp.mono_seconds)
 
     def redraw(self) -> None:
         """Everything; each pane repaints only what changed."""
@@ -348,7 +240,7 @@ class SessionApp(App[list[Event]]):
         words = ""
         if self.trouble:
             # How much is at stake comes first: a narrow screen cuts the end.
-            waiting = len(self._keeper.unsaved())
+            waiting = len(self.link.keeper.unsaved())
             words = shown(f"NOT SAVED ({waiting} entries wait in memory): {self.trouble}", 512)
         alert = self.query_one("#alert", Static)
         alert.set_class(bool(words), "-shown")
@@ -517,16 +409,10 @@ class SessionApp(App[list[Event]]):
             self._shut_plan()
         self.message = ""
         self.bell_state.answer()
-        self._acknowledge_alarms()
+        seen = self.link.acknowledge()
+        if seen:
+            self.submit(seen)
         self.redraw()
-
-    def _acknowledge_alarms(self) -> None:
-        """What stands was seen: it stays on the screen, and is not said again."""
-        if self.alarm_watch:
-            self.alarm_watch.acknowledge()
-        fresh = [alarm.alarm for alarm in self.state.power.alarms.values() if not alarm.acknowledged]
-        if fresh:
-            self.submit(Deed(tuple(AlarmAcknowledged(alarm=alarm) for alarm in fresh), "alarm seen"))
 
     def action_mute(self) -> None:
         """Bell on or off."""
@@ -616,9 +502,7 @@ class SessionApp(App[list[Event]]):
         if self.intended_exit:
             return
         self.intended_exit = True
-        if self._feed:
-            self._feed.stop()
-        self.exit(self._keeper.stop())
+        self.exit(self.link.stop())
 
 
 def run_session(settings: Settings) -> tuple[int, list[Event]]:
@@ -631,5 +515,5 @@ def run_session(settings: Settings) -> tuple[int, list[Event]]:
     app = SessionApp(settings, driver_class=FieldDriver)
     unsaved = app.run(mouse=bool(os.environ.get("FIELDTUI_MOUSE")))
     if not app.intended_exit:
-        unsaved = app._keeper.stop()
+        unsaved = app.link.stop()
     return (0 if app.intended_exit else 1), unsaved or []

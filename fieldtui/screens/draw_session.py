@@ -57,7 +57,8 @@ def times(app: SessionApp) -> None:
     stamp = app.settings.clock.now()
     clock = clock_view(app.state, stamp)
     line = _pane(app, "clock-line")
-    demo = "DEMO  " if app.settings.opening.demo else ""
+    opened = app.state.opened or app.settings.opening
+    demo = "DEMO  " if opened.demo else ""
     width, _ = line.room
     line.show([(clip(demo + clock_line(clock, width - len(demo)), width), PLAIN)])
     pane = _pane(app, "clock-pane")
@@ -80,7 +81,7 @@ def _battery(app: SessionApp, stamp: Stamp) -> None:
     urgency = {"!!": "-urgent", "!": "-warn"}.get(mark, "-warn" if alarm_word(app.state) else "")
     pane.show(battery_lines(view, *pane.room, settings.glyphs), urgency=urgency)
     fresh = sum(not alarm.acknowledged for alarm in app.state.power.alarms.values())
-    if app.alarm_bell.rings(fresh, app.alarm_watch.repeats if app.alarm_watch else 0):
+    if app.alarm_bell.rings(fresh, app.alarm_repeats):
         app.bell()
 
 

@@ -27,6 +27,8 @@ class BatteryFold:
     charge_percent: float | None = None
     temperature_c: float | None = None
     sampled: float | None = None
+    shunt_seen: float | None = None
+    """The last line of the shunt; what it told of a transmission is not proved much beyond that."""
     from_meter: bool = False
     out_amp_seconds: float = 0.0
     in_amp_seconds: float = 0.0
@@ -50,7 +52,7 @@ class BatteryFold:
         )
         self.temperature_c = event.temperature_c
         self.from_meter = False
-        self.sampled = moment.seconds
+        self.sampled = self.shunt_seen = moment.seconds
         if self.first_sampled is None:
             self.first_sampled = moment.seconds - event.covered_seconds
         self.covered_seconds += event.covered_seconds

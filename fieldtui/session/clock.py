@@ -48,16 +48,28 @@ class ClockFold:
         there: its own wall clock may have been stepped in between.
         """
         lead = self._true_lead.get(boot)
-        return at if lead is None else datetime.fromtimestamp(seconds + lead, UTC)
+        if lead is None:
+            return at
+        try:
+            return datetime.fromtimestamp(round(seconds + lead, 3), UTC)
+        except (ValueError, OverflowError, OSError):
+            # An offset of thousands of years, from another hand's journal.
+            return at
 
     def trust(self, boot: str) -> str:
         """In words, for the clock pane."""
         offset = self._offsets.get(boot)
         if offset is None:
             return f"set by {_amount(self.stepped_seconds)}" if self.stepped_seconds else "not checked"
-        if abs(offset.seconds) < 1:
+        off = self._off_now(boot, offset.seconds)
+        if abs(off) < 1:
             return f"trusted ({offset.source})"
-        return f"wrong by about {_amount(offset.seconds)}, corrected"
+        return f"wrong by about {_amount(off)}, corrected"
+
+    def _off_now(self, boot: str, measured_seconds: float) -> float:
+        """How far the clock is off as it was set last, which may be after it was measured."""
+        now = self._true_lead[boot] - self._lead[boot]
+        return measured_seconds if abs(now - measured_seconds) <= STEP_SECONDS else now
 
 
 def _amount(seconds: float) -> str:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import UTC, datetime
+from itertools import islice
 
 from msgspec import UNSET
 
@@ -57,6 +58,8 @@ class Heard:
     logged_at: datetime
     boot: str
     seconds: float
+    after: int = 0
+    """How many contacts had been logged then; only a later one can have come of it."""
     contact: str | None = None
 
 
@@ -66,23 +69,21 @@ class ContactsFold:
 
     by_id: dict[str, Contact] = field(default_factory=dict)
     heard: dict[str, Heard] = field(default_factory=dict)
-    undoable: list[str] = field(default_factory=list)
-    _numbers: int = 0
 
     def on_logged(self, event: ContactLogged, moment: Moment, own_locator: str | None) -> None:
         """A new contact; the same id again is a line written twice."""
         if event.id in self.by_id:
             return
-        self._numbers += 1
         self.by_id[event.id] = Contact(
-            id=event.id, number=self._numbers, call=event.call, sent=event.sent, received=event.received,
+            id=event.id, number=len(self.by_id) + 1, call=event.call, sent=event.sent, received=event.received,
             name=event.name, place=event.place, locator=event.locator, hertz=event.hertz,
             transmit_hertz=event.transmit_hertz, mode=event.mode, watts=event.watts, remarks=event.remarks,
             card=event.card, stated_at=read_time(event.at), logged_at=moment.at, boot=moment.boot, seconds=moment.seconds,
             own_locator=own_locator,
         )  # fmt: skip
-        self.undoable.append(event.id)
-        self._tie_heard(event)
+        for heard in self.open_heard():
+            if could_be(heard.call, event.call):
+                self.heard[heard.id] = replace(heard, contact=event.id)
 
     def on_amended(self, event: ContactAmended) -> None:
         """Named fields change; what they were is kept in words."""
@@ -93,7 +94,12 @@ class ContactsFold:
         words = tuple(f"{name} was {_shown(contact, name)}" for name in changes)
         if "at" in changes:
             changes["stated_at"] = read_time(changes.pop("at"))
+        if changes.get("hertz", contact.hertz) != contact.hertz:
+            # Another frequency is another channel, without the shift of the first.
+            changes["transmit_hertz"] = None
         self.by_id[contact.id] = replace(contact, **changes, corrections=(*contact.corrections, *words))
+        if "call" in changes:
+            self._tie_again()
 
     def on_withdrawn(self, event: ContactWithdrawn) -> None:
         """Taken back, or put back."""
@@ -101,22 +107,29 @@ class ContactsFold:
         if contact is None:
             return
         self.by_id[contact.id] = replace(contact, withdrawn=not event.restored)
-        if event.restored and contact.id not in self.undoable:
-            self.undoable.append(contact.id)
-        elif not event.restored and contact.id in self.undoable:
-            self.undoable.remove(contact.id)
+        self._tie_again()
 
     def on_heard(self, event: CallHeard, moment: Moment) -> None:
         """Remember a call until a contact comes of it."""
         self.heard.setdefault(
             event.id,
-            Heard(event.id, event.call, event.text, event.hertz, moment.at, moment.boot, moment.seconds),
-        )
+            Heard(
+                event.id, event.call, event.text, event.hertz, moment.at, moment.boot, moment.seconds,
+                after=len(self.by_id),
+            ),
+        )  # fmt: skip
 
-    def _tie_heard(self, event: ContactLogged) -> None:
-        for heard in self.heard.values():
-            if heard.contact is None and could_be(heard.call, event.call):
-                self.heard[heard.id] = replace(heard, contact=event.id)
+    def _tie_again(self) -> None:
+        """To the first contact since then that fits and stands; one taken back leaves a call heard again."""
+        for heard in [*self.heard.values()]:
+            tied = self.by_id.get(heard.contact) if heard.contact else None
+            if tied is None or tied.withdrawn or not could_be(heard.call, tied.call):
+                self.heard[heard.id] = replace(heard, contact=self._contact_of(heard))
+
+    def _contact_of(self, heard: Heard) -> str | None:
+        later = islice(self.by_id.values(), heard.after, None)
+        fitting = (each.id for each in later if not each.withdrawn and could_be(heard.call, each.call))
+        return next(fitting, None)
 
     def standing(self) -> list[Contact]:
         """Contacts that were not withdrawn, oldest first."""
@@ -133,7 +146,7 @@ class ContactsFold:
 
     def last(self) -> Contact | None:
         """The newest contact that was not withdrawn."""
-        return self.by_id[self.undoable[-1]] if self.undoable else None
+        return next((contact for contact in reversed(self.by_id.values()) if not contact.withdrawn), None)
 
     def with_call(self, call: str) -> list[Contact]:
         """Earlier contacts of this session with a station."""
@@ -146,12 +159,12 @@ def could_be(pattern: str, call: str) -> bool:
 
 
 def read_time(text: str | None) -> datetime | None:
-    """An RFC 3339 time; a journal by another hand may hold anything, so what is none is no time."""
+    """An RFC 3339 time, in UTC; a journal by another hand may hold anything, so what is none is no time."""
     try:
         at = datetime.fromisoformat(text) if text else None
-    except ValueError:
+        return at.astimezone(UTC) if at and at.tzinfo else None
+    except (ValueError, OverflowError):
         return None
-    return at if at and at.tzinfo else None
 
 
 def _shown(contact: Contact, name: str) -> str:

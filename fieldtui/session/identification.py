@@ -8,8 +8,7 @@ each one is a unit of its own.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
-from datetime import timedelta
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from fieldtui.radio.rules import IdentificationRule, identification_rule, with_interval
@@ -21,6 +20,9 @@ NOW_SECONDS = 60.0
 """How long `now` is said before `late`."""
 NO_CALL_AT_END = "no call at the end"
 NO_CALL_AT_START = "no call at the start"
+TIME_LOST = "the clock was lost in a restart"
+LONGEST_INTERVAL_SECONDS = 86_400
+"""A longer one in a journal is no rule of any place."""
 
 
 class Need(StrEnum):
@@ -83,22 +85,34 @@ class IdentificationFold:
     _unsaid: bool = False
     _ended_without: bool = False
     _start_owed: bool = False
-    _last_contact: float | None = None
+    _signed_off: bool = False
+    """Whether the last call closed a communication; what is sent on in that over is not counted further."""
+    _fresh: bool = False
+    """Whether a call was given since the last contact that was not the late end of that contact."""
+    _said_at: float = 0.0
+    """When a call was given last that was owed."""
+    _time_lost: bool = False
     _base_from: float | None = None
 
     # Events
 
     def on_started(self, seconds: float, moment: Moment, source: str) -> None:
-        """The first transmission of a communication starts the count."""
+        """The first transmission of a communication starts the count.
+
+        The current tells of an over some seconds late; a call given meanwhile was given in it.
+        """
         self._close_if_long_silent(seconds)
         self.record.transmissions += 1
         self.sending_since, self.sending_source = seconds, source
         self.last_sent = seconds
-        self._unsaid = True
-        if self._counting_from is None or self.rule.unit == "transmission":
-            self._start_owed = self.rule.id_at_start
+        called = self.last.seconds if self.last and self.last.seconds >= seconds else None
+        if called is None:
+            self._let_silence_pass(seconds)
+            self._unsaid, self._signed_off = True, False
+            if self._counting_from is None or self.rule.unit == "transmission":
+                self._start_owed = self.rule.id_at_start
         if self._counting_from is None:
-            self._count_from(seconds, moment)
+            self._count_from(seconds if called is None else called, moment)
         if self._base_from is None:
             self._base_from = seconds
 
@@ -109,6 +123,12 @@ class IdentificationFold:
         lasted = max(0.0, seconds - self.sending_since)
         self.sending_since, self.sending_source = None, None
         self.last_sent = seconds
+        interval, start = self.rule.interval_seconds, self._counting_from
+        if interval and start is not None and seconds - start >= interval:
+            # The deadline passed within the over, after the call that was given in it.
+            self._unsaid = True
+        elif self._signed_off and not self._unsaid:
+            self._stop_counting()
         if self.rule.unit == "transmission":
             self.on_communication_ended(moment)
         return lasted
@@ -121,13 +141,15 @@ class IdentificationFold:
             gap = moment.seconds - self._counting_from
             record.longest_gap_seconds = max(record.longest_gap_seconds, gap)
             record.missed += bool(self.rule.interval_seconds and gap > self.rule.interval_seconds)
+        self._said_at = moment.seconds if self._unsaid else self._said_at
         self.last = moment
         self.last_said, self.last_method = said, method
-        self._unsaid = self._start_owed = False
+        self._unsaid = self._start_owed = self._time_lost = False
         if self._said_base(said):
             self._base_from = None if self.sending_since is None else moment.seconds
-        if self._ended_without:
-            self._ended_without = False
+        self._signed_off, self._ended_without = self._ended_without, False
+        self._fresh = not self._signed_off
+        if self._signed_off and self.sending_since is None:
             self._stop_counting()
         elif self._counting_from is not None:
             self._count_from(moment.seconds, moment)
@@ -135,14 +157,13 @@ class IdentificationFold:
     def on_contact(self, moment: Moment) -> None:
         """A contact was logged: the communication is over.
 
-        Where no transmission was ever seen (no shunt, no key used), a contact itself proves that the
+        Where no transmission was seen for long (no shunt, no key used), a contact itself proves that the
         operator sent, and an identification is asked for unless one was marked since the last contact.
+        A call that was the late end of the last contact does not count for this one.
         """
-        if not self.record.transmissions:
-            last = self.last
-            said = last is not None and (self._last_contact is None or last.seconds > self._last_contact)
-            self._unsaid = self._unsaid or not said
-        self._last_contact = moment.seconds
+        if self._sends_unseen(moment.seconds):
+            self._unsaid = self._unsaid or not self._fresh
+        self._fresh = False
         self.record.missed += self._ended_without
         self.on_communication_ended(moment)
 
@@ -153,7 +174,13 @@ class IdentificationFold:
             if self._counting_from is None:
                 self._count_from(moment.seconds, moment)
         elif not self._unsaid:
-            self._stop_counting()
+            self._signed_off = True
+            if self.sending_since is None:
+                self._stop_counting()
+
+    def on_time_lost(self) -> None:
+        """The machine was off for nobody knows how long: what is owed is asked for at once."""
+        self._time_lost = self._unsaid
 
     # Counting
 
@@ -167,9 +194,20 @@ class IdentificationFold:
     def _close_if_long_silent(self, now: float) -> None:
         interval = self.rule.interval_seconds or self.rule.suggest_seconds
         if interval and not self._unsaid and self.sending_since is None and self.last_sent is not None:
-            since = max(self.last_sent, self.last.seconds if self.last else 0.0)
-            if now - since >= interval:
+            if now - max(self.last_sent, self._said_at) >= interval:
                 self._stop_counting()
+
+    def _let_silence_pass(self, seconds: float) -> None:
+        """A deadline that ran out while nothing was owed is due with the next over, and not late by then."""
+        start, interval = self._counting_from, self.rule.interval_seconds
+        if interval and start is not None and not self._unsaid:
+            self._counting_from = max(start, seconds - interval)
+
+    def _sends_unseen(self, now: float) -> bool:
+        if self.last_sent is None:
+            return True
+        silence = self.rule.interval_seconds or self.rule.suggest_seconds or 600
+        return self.sending_since is None and now - self.last_sent > silence
 
     def _said_base(self, said: str | None) -> bool:
         return self.base_call is not None and said is not None and self.base_call in said.upper().split("/")
@@ -185,8 +223,7 @@ class IdentificationFold:
         begun, start, interval = self._counting, self._counting_from, self.rule.interval_seconds
         if begun is None or start is None or not interval or not self._counted:
             return None
-        due = start + interval
-        return replace(begun, seconds=due, at=begun.at + timedelta(seconds=due - begun.seconds))
+        return begun.moved_to(start + interval)
 
     # Views
 
@@ -204,6 +241,8 @@ class IdentificationFold:
             need, words = Need.SIGN_OFF, "sign off with your call"
         elif need is not Need.OVERDUE and self._start_owed:
             need, words, reason = Need.DUE, "now", NO_CALL_AT_START
+        elif self._time_lost and need.urgency < Need.DUE.urgency:
+            need, words, reason = Need.DUE, "now", TIME_LOST
         elif self._base_due(now) and need.urgency < Need.DUE.urgency:
             need, words, reason = Need.DUE, "now", f"an hour without {self.base_call}"
         return IdentificationView(need, words, reason, left, min(1.0, max(0.0, left / interval)))
@@ -258,7 +297,9 @@ def rule_of(name: str, interval_seconds: float | None) -> IdentificationRule:
         rule = identification_rule(name)
     except ValueError:
         rule = identification_rule("us")
+    if not interval_seconds or interval_seconds > LONGEST_INTERVAL_SECONDS:
+        return rule
     try:
-        return with_interval(rule, int(interval_seconds)) if interval_seconds else rule
+        return with_interval(rule, int(interval_seconds))
     except ValueError:
         return rule

@@ -47,12 +47,14 @@ class BatteryRecorder:
         self._lowest_volts: float | None = None
         self._last_volts = 0.0
         self._first_seconds: float | None = None
+        self._may_have_missed_an_end = True
 
     def offer(self, sample: Sample, *, thought_sending: bool = False) -> list[Event]:
         """Take a reading; returns what is to be written.
 
         `thought_sending` is what the journal says: a transmission whose end was missed, because the
         program was killed in the middle of it, is ended once the current is seen to be that of receiving.
+        Later the journal is only behind: what was told a moment ago is not read back yet.
         """
         if self._first_seconds is None:
             self._first_seconds = sample.mono_seconds
@@ -68,9 +70,12 @@ class BatteryRecorder:
         if edges or self._worth_a_line(sample):
             events.append(self._line(sample))
         events += [_edge_event(edge) for edge in edges]
-        settled = sample.mono_seconds - self._first_seconds > SETTLE_SECONDS
-        if thought_sending and settled and not edges and not self.detector.sending:
-            events.append(TransmissionEnded(source="shunt", mono_seconds=sample.mono_seconds))
+        if edges:
+            self._may_have_missed_an_end = False
+        if self._may_have_missed_an_end and sample.mono_seconds - self._first_seconds > SETTLE_SECONDS:
+            self._may_have_missed_an_end = False
+            if thought_sending and not self.detector.sending:
+                events.append(TransmissionEnded(source="shunt", mono_seconds=sample.mono_seconds))
         return events
 
     def close(self) -> list[Event]:

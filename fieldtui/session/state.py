@@ -16,7 +16,7 @@ from fieldtui.journal.events import Event
 from fieldtui.journal.line import Envelope, read_event
 from fieldtui.journal.stamp import Stamp
 from fieldtui.radio.callsign import is_special_event
-from fieldtui.session.battery import BatteryFold
+from fieldtui.session.battery import SILENT_SECONDS, BatteryFold
 from fieldtui.session.clock import ClockFold
 from fieldtui.session.contacts import Contact, ContactsFold
 from fieldtui.session.identification import IdentificationFold, rule_of
@@ -85,11 +85,15 @@ class SessionState:
         moment = self.timeline.advance(envelope)
         self.last_moment = moment
         self.clock.observe(moment)
+        if self.timeline.lost_time:
+            self.identification.on_time_lost()
         handler = self._handlers.get(envelope.kind)
         event = read_event(envelope) if handler else None
         if handler is None or event is None:
-            self.unknown_kinds += 1
+            self.unknown_kinds += handler is not None or envelope.kind not in kinds.KINDS
             return
+        if type(event) is not kinds.TransmissionEnded:
+            self._end_unproved_over(moment)
         handler(event, moment)
 
     def apply_all(self, envelopes: Iterable[Envelope]) -> None:
@@ -144,6 +148,16 @@ class SessionState:
     def _end_over(self, end: float, moment: Moment) -> None:
         if self.sending:
             self.battery.on_over(self.identification.on_ended(end, moment))
+
+    def _end_unproved_over(self, moment: Moment) -> None:
+        """The shunt said that the carrier went up, and then nothing for long: it was killed or unplugged."""
+        since, seen = self.identification.sending_since, self.battery.shunt_seen
+        if since is None or seen is None or self.identification.sending_source != "shunt":
+            return
+        proved = max(since, seen)
+        if moment.seconds - proved > SILENT_SECONDS:
+            self.power.on_ended(kinds.TransmissionEnded(source="shunt"), since, proved)
+            self._end_over(proved, moment)
 
     def _edge(self, event: kinds.TransmissionEnded | kinds.TransmissionStarted, moment: Moment) -> float:
         """When the carrier changed: known better than when the line was written, but never later."""

@@ -117,7 +117,7 @@ def _identification(state: SessionState) -> dict[str, Any]:
     view = fold.view(now.seconds) if now else None
     return {
         "last_at": rfc3339(state.true_at(fold.last) if fold.last else None),
-        "due_at": rfc3339(state.true_at(fold.due) if fold.due else None),
+        "due_at": rfc3339(state.true_at(now.moved_to(fold.due.seconds)) if now and fold.due else None),
         "state": str(view.need) if view else "quiet",
         "reason": view.reason if view else None,
         "rule": state.opened.rule if state.opened else "us",

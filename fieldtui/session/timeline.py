@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
 
 from fieldtui.journal.line import Envelope
 from fieldtui.journal.stamp import Stamp
@@ -18,16 +18,28 @@ class Moment:
     boot: str
     seq: int
 
+    def moved_to(self, seconds: float) -> Moment:
+        """Another moment of the session, by the wall clock as it is set at this one."""
+        try:
+            at = self.at + timedelta(seconds=seconds - self.seconds)
+        except OverflowError:
+            # A clock at the end of all calendars.
+            at = self.at
+        return replace(self, seconds=seconds, at=at)
+
 
 class Timeline:
     """Maps every boot's monotonic clock onto the session's seconds.
 
     Within a boot only the monotonic clock counts. From one boot to the next nothing but the wall clock
-    is known; it may be wrong, so such a bridge is a guess, and never negative.
+    is known; it may be wrong, so such a bridge is a guess, and never negative: a board without a clock of its
+    own begins where it was switched off, or earlier, and how long it was off is not known.
     """
 
     def __init__(self) -> None:
         self.bridges = 0
+        self.lost_time = False
+        """Whether the last line is of a boot that began with an older clock than the line before it."""
         self._zero_of: dict[str, float] = {}
         self._last_seconds = 0.0
         self._last_at: datetime | None = None
@@ -35,7 +47,9 @@ class Timeline:
     def advance(self, envelope: Envelope) -> Moment:
         """The moment of the next line of the file."""
         zero = self._zero_of.get(envelope.boot)
+        self.lost_time = False
         if zero is None:
+            self.lost_time = self._last_at is not None and envelope.at < self._last_at
             zero = self._zero_of[envelope.boot] = self._zero(envelope.stamp)
             self.bridges += self._last_at is not None
         seconds = envelope.mono + zero

@@ -100,7 +100,10 @@ class Place:
         often, seldom = calls
         with History(self.index, self.folder) as history:
             return {
-                **{f"who is {call}": seconds(lambda call=call: history.of_call(call)) for call in (*calls, "K0QRZ")},
+                **{
+                    f"who is {call}": seconds(lambda call=call: history.of_call(call))
+                    for call in (*calls, "K0QRZ")
+                },
                 f"half heard {often[:-3]}Q??": seconds(lambda: history.matching(f"{often[:-3]}Q??")),
                 f"half heard ?{often[1:]}": seconds(lambda: history.matching(f"?{often[1:]}")),
                 f"calls that begin with {seldom[0]}": seconds(lambda: history.known_calls(seldom[0])),
@@ -139,10 +142,14 @@ def report(none: Place, many: Place, journals: int, contacts: int, calls: tuple[
     built = once(many.refresh)
     print(f"{journals} journals, {contacts} contacts, index {many.index.stat().st_size / 1e6:.1f} MB")
     print(f"built in {built:.2f} s ({contacts / built:.0f} contacts a second)")
-    print(f"nothing changed: {1e3 * seconds(many.refresh):.1f} ms; none: {1e3 * seconds(none.refresh):.1f} ms")
+    print(
+        f"nothing changed: {1e3 * seconds(many.refresh):.1f} ms; none: {1e3 * seconds(none.refresh):.1f} ms"
+    )
     print(", ".join(f"{call} was met {many.met(call)} times" for call in (*calls, "K0QRZ")))
     for call in calls:
-        ask, ask_none = (seconds(lambda each=each, call=call: each.open_and_ask(call)) for each in (many, none))
+        ask, ask_none = (
+            seconds(lambda each=each, call=call: each.open_and_ask(call)) for each in (many, none)
+        )
         print(line(f"open, and who is {call}", ask, ask_none))
     there, nowhere = many.questions(calls), none.questions(calls)
     for question, taken in there.items():

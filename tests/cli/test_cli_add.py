@@ -133,9 +133,9 @@ def test_a_folder_is_no_journal(run, tmp_path):
 
 
 @pytest.mark.parametrize("device", ["/dev/null", "/dev/zero"])
-def test_a_device_is_no_journal(call, device):
+def test_a_device_is_no_journal(run, device):
     """One would swallow the line, the other never end."""
-    told = call("add", device, "kd7qsv 59")
+    told = run("add", device, "kd7qsv 59", under=("timeout", "-s", "KILL", "5"))
     assert told.code == 2
     assert f"NOT SAVED: {device} is no file" in told.complaint
 

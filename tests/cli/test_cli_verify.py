@@ -85,7 +85,7 @@ def test_one_that_is_missing_does_not_keep_the_others_from_being_checked(run, sa
 
 
 @pytest.mark.parametrize("device", ["/dev/zero", "/dev"])
-def test_a_device_or_a_folder_is_no_journal(call, device):
-    told = call("verify", device)
+def test_a_device_or_a_folder_is_no_journal(run, device):
+    told = run("verify", device, under=("timeout", "-s", "KILL", "5"))
     assert told.code == 2
     assert "is no file" in told.complaint

@@ -19,7 +19,9 @@ from tests.support.journals import folded
 class Outing:
     """One journal that stays open, as on a running screen; a minute passes before each line."""
 
-    def __init__(self, path: Path, *, day: int = 0, locator: str | None = "CN94fl", demo: bool = False) -> None:
+    def __init__(
+        self, path: Path, *, day: int = 0, locator: str | None = "CN94fl", demo: bool = False
+    ) -> None:
         self.path = path
         self.clock = HandClock(START + timedelta(days=day), boot=f"b007{day:04d}")
         self._ids = 0

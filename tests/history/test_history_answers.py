@@ -46,7 +46,10 @@ def test_the_newest_that_was_given_is_told(history: History, folder: Path) -> No
 
 
 def test_distance_is_that_of_the_contact_that_gave_the_locator(history: History, folder: Path) -> None:
-    with Outing(folder / "a.jsonl", locator="CN94fl") as a, Outing(folder / "b.jsonl", day=1, locator=None) as b:
+    with (
+        Outing(folder / "a.jsonl", locator="CN94fl") as a,
+        Outing(folder / "b.jsonl", day=1, locator=None) as b,
+    ):
         a.contact("KD7QSV", locator="CN94hb")
         a.write(PlaceSet(locator="CN95aa"))
         a.contact("KD7QSV", locator="CN94hb")
@@ -149,7 +152,10 @@ def test_demos_count_only_if_asked_for(history: History, index: Path, folder: Pa
     assert history.known_calls("KD") == ["KD7QSV"]
     with History(index, folder, demo=True) as all_of_it:
         assert (all_of_it.of_call("KD7QSV").count, all_of_it.of_call("KD7QSV").name) == (2, "Rosa")
-        assert [(each.call, each.count) for each in all_of_it.matching("KD7QS?")] == [("KD7QSV", 2), ("KD7QSW", 1)]
+        assert [(each.call, each.count) for each in all_of_it.matching("KD7QS?")] == [
+            ("KD7QSV", 2),
+            ("KD7QSW", 1),
+        ]
         assert all_of_it.known_calls("KD") == ["KD7QSV", "KD7QSW"]
 
 
@@ -172,7 +178,9 @@ def test_the_running_session_can_be_left_out(history: History, folder: Path, tmp
     assert history.of_call("KD7QSV", besides=folder / "c.jsonl").count == 2
 
 
-@pytest.mark.parametrize("call", ["", " ", "????", "\x00", "\ud800", "K" * 5000, "'; DROP TABLE contact; --", "[K]*"])
+@pytest.mark.parametrize(
+    "call", ["", " ", "????", "\x00", "\ud800", "K" * 5000, "'; DROP TABLE contact; --", "[K]*"]
+)
 def test_any_text_may_be_asked_for(history: History, folder: Path, call: str) -> None:
     with Outing(folder / "a.jsonl") as a:
         a.contact("KD7QSV")

@@ -124,9 +124,7 @@ def test_no_fault_at_any_call_loses_or_doubles_an_entry(fast_path: Path, how: st
         ids = Counter(event.id for event in found.events if isinstance(event, ContactLogged))
         where = f"call {nth}: {disk.fired[:3]}"
         assert operator.told == ["c0100", "c0101", "c0102", "c0103"], where
-        assert ids == {name: 1 for name in ("c0001", "c0100", "c0101", "c0102", "c0103", "c0200", "c0201")}, (
-            where
-        )
+        assert ids == dict.fromkeys(("c0001", "c0100", "c0101", "c0102", "c0103", "c0200", "c0201"), 1), where
         assert verify(path).sound, where
         assert operator.seen.seqs == found.seqs, where
         if disk.spent:

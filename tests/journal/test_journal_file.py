@@ -279,7 +279,7 @@ def test_damage_in_the_middle_is_never_rewritten(path: Path) -> None:
 
 
 def test_last_lines_that_are_kept_in_spite_of_damage_stay(path: Path) -> None:
-    """Joined by a damaged line end, or not provable because the line before lost its sum: they are shown, so they stay."""
+    """Joined by a damaged line end, or not provable since the line before lost its sum: shown, so they stay."""
     joined = b"".join(LINES[:3]) + LINES[3][:-1] + b"\x0b" + LINES[4]
     unproved = b"".join(LINES[:3]) + b"\0" * 30 + b"\n" + LINES[4]
     for content, seqs in ((joined, [1, 2, 3, 4, 5, 6]), (unproved, [1, 2, 3, 5, 6])):

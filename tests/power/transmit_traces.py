@@ -27,12 +27,14 @@ class Rig:
     voice: bool = False  # the current follows the voice (SSB)
 
 
-RIGS = (
-    Rig("50 W FM mobile", (0.35, 0.9), (5.5, 10.0), (0.05, 0.5), (0.1, 0.35)),
-    Rig("50 W FM mobile turned down", (0.35, 0.9), (2.4, 4.5), (0.05, 0.5), (0.1, 0.35)),
-    Rig("5 W handheld on the pack", (0.08, 0.25), (1.2, 1.8), (0.02, 0.15), (0.05, 0.12)),
-    Rig("100 W SSB", (0.8, 1.6), (14.0, 19.0), (0.05, 0.5), (0.2, 0.5), voice=True),
-)
+MOBILE = Rig("50 W FM mobile", (0.35, 0.9), (5.5, 10.0), (0.05, 0.5), (0.1, 0.35))
+LOW = Rig("50 W FM mobile turned down", (0.35, 0.9), (2.4, 4.5), (0.05, 0.5), (0.1, 0.35))
+HANDHELD = Rig("5 W handheld on the pack", (0.08, 0.25), (1.2, 1.8), (0.02, 0.15), (0.05, 0.12))
+SSB = Rig("100 W SSB", (0.8, 1.6), (14.0, 19.0), (0.05, 0.5), (0.2, 0.5), voice=True)
+
+RIGS = (MOBILE, LOW, HANDHELD, MOBILE, HANDHELD, SSB)
+SUNS = ("none", "none", "none", "panel", "panel", "panel", "panel", "charger", "charger", "both")
+RATES = (1.0, 2.0, 5.0, 10.0)
 
 
 @dataclass
@@ -64,14 +66,14 @@ def make_trace(seed: int, minutes: float = 20.0, *, quiet: bool = False) -> Trac
     """Make one trace; the seed picks the station, the sun, the sampling and everything else."""
     random = Random(seed)
     rig = RIGS[seed % len(RIGS)]
-    rate = (1.0, 2.0, 5.0, 10.0)[seed // len(RIGS) % 4]
+    rate = RATES[seed // len(RIGS) % len(RATES)]
     points = round(minutes * 60 / GRID)
     made = Made(random, points, [-random.uniform(*rig.receive)] * points)
     overs = [] if quiet else _overs(random, minutes * 60)
     _transmit(made, rig, overs)
     _speaker(made, rig, overs)
     _fan(made, rig, overs)
-    sun = random.choice(("none", "panel", "charger", "both"))
+    sun = random.choice(SUNS)
     if sun in ("panel", "both"):
         _panel(made, random.uniform(1.0, 6.0))
     if sun in ("charger", "both"):
@@ -90,7 +92,7 @@ def _overs(random: Random, seconds: float) -> list[tuple[float, float]]:
     while True:
         length = min(max(random.lognormvariate(2.6, 0.9), 1.0), 170.0)
         start, end = _on_grid(at), _on_grid(at + length)
-        if end > seconds - 10.0:
+        if end > seconds - 40.0:
             return overs
         overs.append((start, end))
         at = end + min(max(random.lognormvariate(2.8, 0.8), 3.0), 150.0)

@@ -34,7 +34,12 @@ def sampled(volts: float, amps: float) -> BatterySampled:
     """Ten seconds at one current."""
     out = abs(amps) * 10 if amps < 0 else 0.0
     return BatterySampled(
-        feed="shunt", volts=volts, amps=amps, covered_seconds=10.0, out_amp_seconds=out, out_watt_seconds=out * volts
+        feed="shunt",
+        volts=volts,
+        amps=amps,
+        covered_seconds=10.0,
+        out_amp_seconds=out,
+        out_watt_seconds=out * volts,
     )
 
 
@@ -48,8 +53,11 @@ def contact(number: int) -> ContactLogged:
 
 
 def outing() -> list[tuple[float, Event]]:
-    """About twenty-five minutes; at the end, three minutes after the last call was given, the station has sent again."""
-    steps: list[tuple[float, Event]] = [(0.0, OPENING), (2.0, Tuned(hertz=146_520_000, mode="FM", watts=25.0))]
+    """About twenty minutes; at the end the station has sent again, and its call is wanted in nine."""
+    steps: list[tuple[float, Event]] = [
+        (0.0, OPENING),
+        (2.0, Tuned(hertz=146_520_000, mode="FM", watts=25.0)),
+    ]
     volts = 13.31
     for number in range(len(WORKED)):
         steps += [(20.0, TransmissionStarted(source="key")), (10.0, sampled(volts - 0.42, -6.8))]
@@ -57,7 +65,10 @@ def outing() -> list[tuple[float, Event]]:
         steps += [(8.0, Identified(said="W7QRV")), (5.0, contact(number))]
         steps += [(10.0, sampled(volts + 0.01, -0.43)) for _ in range(12)]
         volts -= 0.03
-    steps += [(5.0, ContactAmended(contact="c3", name="Tomas")), (5.0, CallHeard(id="h", call="K?7QU?", text="weak"))]
+    steps += [
+        (5.0, ContactAmended(contact="c3", name="Tomas")),
+        (5.0, CallHeard(id="h", call="K?7QU?", text="weak")),
+    ]
     steps += [(100.0, TransmissionStarted(source="key")), (12.0, TransmissionEnded(source="key"))]
     return [*steps, (25.0, sampled(13.08, -0.45))]
 

@@ -86,7 +86,7 @@ async def test_the_read_back_tells_what_was_understood(tmp_path: Path):
         assert "Canada" in told
         assert "sent 59  received 57" in told
         assert "FN03 3 376 km ENE" in told
-        assert "worked 1 times here" in told
+        assert "worked once here, last 17:00 as number 1" in told
 
 
 async def test_the_verbs_write_their_events(tmp_path: Path):

@@ -31,7 +31,13 @@ async def test_a_restart_shows_the_same(tmp_path: Path):
     """Same contacts, same corrections, same countdown, same channel, same volts; and it says how many contacts."""
     clock = HandClock()
     async with session(tmp_path / "j.jsonl", clock=clock) as hill:
-        for line in ("146.52 fm 25w", "id", "kd7qsv 59 57 cn94hb Rosa, Larkspur Flat, card", "heard k?7qu?", "fix 1 name Ada"):
+        for line in (
+            "146.52 fm 25w",
+            "id",
+            "kd7qsv 59 57 cn94hb Rosa, Larkspur Flat, card",
+            "heard k?7qu?",
+            "fix 1 name Ada",
+        ):
             await hill.enter(line)
             clock.move(11)
         await hill.press("f3")
@@ -93,13 +99,19 @@ async def test_what_another_program_writes_comes_into_sight(tmp_path: Path):
 async def test_two_screens_on_one_journal_show_the_same(tmp_path: Path):
     """Each entry of one is seen by the other; one line each, and no line twice."""
     clock = HandClock()
-    async with session(tmp_path / "j.jsonl", clock=clock) as hill, session(tmp_path / "j.jsonl", clock=clock) as van:
+    async with (
+        session(tmp_path / "j.jsonl", clock=clock) as hill,
+        session(tmp_path / "j.jsonl", clock=clock) as van,
+    ):
         await hill.enter("kd7qsv 59 57")
         await van.enter("w0qsl 55 53")
         for both in (hill, van):
             await both.until(lambda here=both: len(here.app.state.contacts.standing()) == 2)
         assert hill.pane("contacts") == van.pane("contacts")
-        assert [contact.call for contact in of_kind(tmp_path / "j.jsonl", ContactLogged)] == ["KD7QSV", "W0QSL"]
+        assert [contact.call for contact in of_kind(tmp_path / "j.jsonl", ContactLogged)] == [
+            "KD7QSV",
+            "W0QSL",
+        ]
 
 
 async def test_a_torn_last_line_is_set_aside_and_told(tmp_path: Path):
@@ -135,7 +147,9 @@ async def test_a_damaged_line_is_named_and_passed_over(tmp_path: Path):
 async def test_a_replaced_file_is_read_anew(tmp_path: Path):
     """Somebody put a backup under the name: the screen shows that, and says so."""
     clock, path, backup = HandClock(), tmp_path / "j.jsonl", tmp_path / "backup.jsonl"
-    write_journal(backup, HandClock(), [(0.0, OPENING), (1.0, CallHeard(id="b", call="W0QSL"))], lambda _: None)
+    write_journal(
+        backup, HandClock(), [(0.0, OPENING), (1.0, CallHeard(id="b", call="W0QSL"))], lambda _: None
+    )
     async with session(path, clock=clock) as hill:
         await hill.enter("kd7qsv 59 57")
         backup.replace(path)

@@ -61,9 +61,10 @@ async def test_the_two_numbers_are_whole_from_40_by_10_up(glyphs: Glyphs, tmp_pa
 async def test_every_pane_fits_its_new_size_at_once(tmp_path: Path):
     """What a resize brings is drawn for that size, without waiting for the next second or the next contact."""
     clock = play(tmp_path / "j.jsonl", outing())
-    async with session(tmp_path / "j.jsonl", clock=clock, size=(120, 40)) as hill, session(
-        tmp_path / "j.jsonl", clock=clock, size=(60, 20)
-    ) as small:
+    async with (
+        session(tmp_path / "j.jsonl", clock=clock, size=(120, 40)) as hill,
+        session(tmp_path / "j.jsonl", clock=clock, size=(60, 20)) as small,
+    ):
         for here in (hill, small):
             await here.until(lambda here=here: here.app.state.lines == small.app.state.lines)
             await here.press("escape")
@@ -83,7 +84,13 @@ async def test_nothing_moves_while_typing(tmp_path: Path):
     async with session(tmp_path / "j.jsonl", clock=clock) as hill:
         await hill.press("escape")
         above = hill.lines[:-5]
-        for line in ("k", "kd7qsv 59 57 cn94hb Rosa, Larkspur Flat, card", "hello", "note " + "long " * 60, "fix 99 name x"):
+        for line in (
+            "k",
+            "kd7qsv 59 57 cn94hb Rosa, Larkspur Flat, card",
+            "hello",
+            "note " + "long " * 60,
+            "fix 99 name x",
+        ):
             hill.app.entry.put(line)
             await hill.settle()
             assert hill.lines[:-5] == above, line
@@ -113,7 +120,9 @@ def test_themes_by_terminal():
 def luminance(colour: str) -> float:
     """Relative luminance of `#rrggbb` (WCAG 2.1, definition of relative luminance)."""
     parts = [int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5)]
-    red, green, blue = (part / 12.92 if part <= 0.03928 else ((part + 0.055) / 1.055) ** 2.4 for part in parts)
+    red, green, blue = (
+        part / 12.92 if part <= 0.03928 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
+    )
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
@@ -145,15 +154,28 @@ async def test_every_drawn_character_is_in_the_font(glyphs: str, encoding: str, 
     """Every pane, question, plan and help, at every size, in every state; a name with other letters included."""
     clock = play(tmp_path / "j.jsonl", [*outing(), (1.0, foreign())])
     async with session(tmp_path / "j.jsonl", clock=clock, glyphs=SETS[glyphs]) as hill:
+
         async def check() -> None:
             await hill.settle()
-            strange = {character for line in hill.lines for character in line if not _has(character, encoding)}
+            strange = {
+                character for line in hill.lines for character in line if not _has(character, encoding)
+            }
             assert strange == set(), hill.text
 
         for size in ((60, 20), (80, 24), (120, 40), (40, 10)):
             await hill.pilot.resize_terminal(*size)
             await check()
-            for keys in (["escape"], ["f4"], ["escape", "f9"], ["n", "backspace"], ["f5"], ["x"], ["f1"], ["pagedown"], ["x"]):
+            for keys in (
+                ["escape"],
+                ["f4"],
+                ["escape", "f9"],
+                ["n", "backspace"],
+                ["f5"],
+                ["x"],
+                ["f1"],
+                ["pagedown"],
+                ["x"],
+            ):
                 await hill.press(*keys)
                 await check()
             hill.app.entry.put("kd7qsv 99 " + "x" * 300)

@@ -56,7 +56,7 @@ async def test_not_saved_is_said_and_what_was_typed_is_written_later(
         await hill.until(lambda: "3 entries wait in memory" in hill.text)
         assert hill.lines[0].startswith("NOT SAVED"), "across the top"
         assert words in " ".join("".join(hill.lines[:2]).split())
-        assert "logged VE7QRZ" != hill.message, "nothing is confirmed that is not on the disk"
+        assert hill.message != "logged VE7QRZ", "nothing is confirmed that is not on the disk"
         assert [contact.call for contact in of_kind(hill.journal, ContactLogged)] == ["KD7QSV"]
         trouble.number = 0
         await hill.until(lambda: len(of_kind(hill.journal, ContactLogged)) == 3)
@@ -82,7 +82,7 @@ async def test_a_full_disk_from_the_start(trouble: Trouble, tmp_path: Path):
     """The first line cannot be written: the screen is there, says so, and takes entries."""
     trouble.number = errno.ENOSPC
     from tests.support.hand_clock import HandClock
-    from tests.support.session import SessionApp, Session, settings_for
+    from tests.support.session import Session, SessionApp, settings_for
 
     clock = HandClock()
     app = SessionApp(settings_for(tmp_path / "j.jsonl", clock))
@@ -104,7 +104,7 @@ async def test_telemetry_does_not_count_as_waiting_entries(trouble: Trouble, tmp
     async with session(tmp_path / "j.jsonl") as hill:
         trouble.number = errno.ENOSPC
         for _ in range(50):
-            hill.app._keeper.submit(BatterySampled(feed="shunt", volts=13.0))
+            hill.app.link.keeper.submit(BatterySampled(feed="shunt", volts=13.0))
         await hill.type("w0qsl 59 57")
         await hill.press("enter")
         await hill.until(lambda: "(1 entries wait in memory)" in hill.text)

@@ -1,4 +1,4 @@
-"""Two hours of a battery's frames through a real serial line into a journal: the charge and the overs are those that ran.
+"""Two hours of a battery's frames through a real serial line into a journal: charge and overs are what ran.
 
 The frames look like recorded ones: converter noise and steps, a sagging and relaxing pack, a fan and a loudspeaker.
 What really ran is known exactly, because the pack is a model.
@@ -62,12 +62,19 @@ def play(seconds: int) -> Truth:
 
 
 @contextmanager
-def recording(journal: Path, port: PtyPort, clock: Clock, feed_clock: Callable[[], float], pace: float) -> Iterator[BatteryFeed]:
+def recording(
+    journal: Path, port: PtyPort, clock: Clock, feed_clock: Callable[[], float], pace: float
+) -> Iterator[BatteryFeed]:
     """Reader, recorder and journal keeper as the screen runs them, without the screen."""
     keeper = Keeper(journal, clock, on_batch=lambda _: None, on_trouble=lambda _: None)
     keeper.start()
     feed = BatteryFeed(
-        ShuntPort(port.url), keeper, thought_sending=lambda: False, usual_transmit_amps=None, clock=feed_clock, pace=pace
+        ShuntPort(port.url),
+        keeper,
+        thought_sending=lambda: False,
+        usual_transmit_amps=None,
+        clock=feed_clock,
+        pace=pace,
     )
     feed.start()
     try:
@@ -98,13 +105,15 @@ def test_two_hours_frame_by_frame(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(reader, "GATHER_SECONDS", 0.0)
     truth, clock, journal = play(int(LAST_SECONDS)), HandClock(), tmp_path / "j.jsonl"
     zero = clock.now().mono_seconds
-    with PtyPort(tmp_path / "shunt") as port:
-        with recording(journal, port, clock, lambda: clock.now().mono_seconds, 1.0) as feed:
-            wait_for(lambda: port.write(frame(*truth.readings[0])) and feed.latest.sample)
-            for second, (volts, amps) in enumerate(truth.readings):
-                clock.seconds = float(second)
-                port.write(frame(volts, amps))
-                wait_for(lambda at=zero + second: feed.latest.sample and feed.latest.sample.mono_seconds >= at)
+    with (
+        PtyPort(tmp_path / "shunt") as port,
+        recording(journal, port, clock, lambda: clock.now().mono_seconds, 1.0) as feed,
+    ):
+        wait_for(lambda: port.write(frame(*truth.readings[0])) and feed.latest.sample)
+        for second, (volts, amps) in enumerate(truth.readings):
+            clock.seconds = float(second)
+            port.write(frame(volts, amps))
+            wait_for(lambda at=zero + second: feed.latest.sample and feed.latest.sample.mono_seconds >= at)
     battery = folded(journal).battery
     assert battery.amp_hours_out == pytest.approx(truth.amp_hours, rel=0.01)
     assert battery.watt_hours_out == pytest.approx(truth.watt_hours, rel=0.01)
@@ -146,7 +155,11 @@ def test_two_hours_sixty_times_as_fast(tmp_path: Path):
     battery = folded(journal).battery
     assert battery.amp_hours_out == pytest.approx(truth.amp_hours, rel=0.01)
     found = overs_in(journal, 0.0)
-    near = [over for over in truth.overs if any(abs(over[0] - start) < 8 and abs(over[1] - end) < 8 for start, end in found)]
+    near = [
+        over
+        for over in truth.overs
+        if any(abs(over[0] - start) < 8 and abs(over[1] - end) < 8 for start, end in found)
+    ]
     assert len(near) >= 0.95 * len(truth.overs)
     assert len(found) <= 1.05 * len(truth.overs)
     assert verify(journal).sound

@@ -15,7 +15,6 @@ from fieldtui.session.state import SessionState
 Kind = TypeVar("Kind", bound=Event)
 
 
-
 def events_of(path: Path) -> list[Event]:
     """Every event, in file order."""
     with Journal(path, writable=False) as journal:
@@ -37,7 +36,9 @@ def folded(path: Path) -> SessionState:
     return state
 
 
-def write_journal(path: Path, clock: Clock, steps: Sequence[tuple[float, Event]], move: Callable[[float], None]) -> None:
+def write_journal(
+    path: Path, clock: Clock, steps: Sequence[tuple[float, Event]], move: Callable[[float], None]
+) -> None:
     """Write events, each after so many seconds."""
     with Journal(path) as journal:
         for seconds, event in steps:

@@ -24,7 +24,7 @@ from types import TracebackType
 
 import pyte
 
-PATIENCE_SECONDS = 60.0
+PATIENCE_SECONDS = 40.0
 """How long a test waits for something that normally takes a fraction of a second."""
 
 KEYS = {
@@ -49,7 +49,9 @@ os.execv(sys.argv[3], sys.argv[3:])
 
 # The emulator prints what it does not know: questions with a private mark, words with an intermediate
 # byte, strings. Colon forms of colours do not occur.
-_UNKNOWN = re.compile(rb"\x1b\[[<=>][0-9;]*[a-zA-Z]|\x1b\[\??[0-9;]*[ $!\"'][a-zA-Z]|\x1b[\]P^_].*?(?:\x07|\x1b\\)", re.DOTALL)
+_UNKNOWN = re.compile(
+    rb"\x1b\[[<=>][0-9;]*[a-zA-Z]|\x1b\[\??[0-9;]*[ $!\"'][a-zA-Z]|\x1b[\]P^_].*?(?:\x07|\x1b\\)", re.DOTALL
+)
 _UNFINISHED = re.compile(rb"\x1b(?:\[[\x20-\x3f]*|[\]P^_][^\x07\x1b]*)?$")
 
 
@@ -76,11 +78,15 @@ class Terminal:
         self._screen = pyte.Screen(columns, rows)
         self._stream = pyte.ByteStream(self._screen)
         self._kept = b""
+        self._text: str | None = ""
+        """As drawn; None when something came since it was looked at."""
         self._lock = threading.Lock()
         self._closing = threading.Event()
         self._master, self._slave = os.openpty()
         fcntl.ioctl(self._slave, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
-        base = {key: value for key, value in os.environ.items() if key not in ("COLUMNS", "LINES", "NO_COLOR")}
+        base = {
+            key: value for key, value in os.environ.items() if key not in ("COLUMNS", "LINES", "NO_COLOR")
+        }
         rights = ["own" if owns_terminal else "-", "humble" if humble else "-"]
         launcher = [sys.executable, "-I", "-S", "-c", _LAUNCHER, *rights]
         self.process = subprocess.Popen(
@@ -100,7 +106,9 @@ class Terminal:
     def text(self) -> str:
         """The screen as it is seen."""
         with self._lock:
-            return "\n".join(line.rstrip() for line in self._screen.display)
+            if self._text is None:
+                self._text = "\n".join(line.rstrip() for line in self._screen.display)
+            return self._text
 
     def line_with(self, words: str) -> str:
         """The first line of the screen with these words in it, or nothing."""
@@ -128,6 +136,7 @@ class Terminal:
                 return
             with self._lock:
                 self.output += data
+                self._text = None
                 self._draw(self._kept + data)
 
     def _draw(self, data: bytes) -> None:
@@ -157,6 +166,7 @@ class Terminal:
         """Give the terminal another size."""
         with self._lock:
             self._screen.resize(rows, columns)
+            self._text = None
         fcntl.ioctl(self._slave, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         os.kill(self.process.pid, signal.SIGWINCH)
 
@@ -176,6 +186,12 @@ class Terminal:
     def wait_end(self, *, seconds: float = PATIENCE_SECONDS) -> int:
         """Wait for the program's end; returns its exit status, negative for a signal."""
         return self.process.wait(seconds)
+
+    def drain(self) -> None:
+        """Draw all that an ended program left on the line."""
+        os.close(self._slave)
+        self._slave = -1
+        self._reader.join(PATIENCE_SECONDS)
 
     def wait_after_end(self, wanted: str) -> None:
         """Wait for what an ended program wrote last."""

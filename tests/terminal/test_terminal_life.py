@@ -30,7 +30,9 @@ def calls_in(journal: Path) -> list[str]:
     return [contact.call for contact in of_kind(journal, ContactLogged)]
 
 
-@pytest.mark.parametrize("noise", [b"\xff", b"\xff\xfe\x80\xc3", b"\x1b[M \xff\xf0"], ids=["byte", "bytes", "mouse"])
+@pytest.mark.parametrize(
+    "noise", [b"\xff", b"\xff\xfe\x80\xc3", b"\x1b[M \xff\xf0"], ids=["byte", "bytes", "mouse"]
+)
 def test_noise_on_the_input_does_not_end_it(noise: bytes, tmp_path: Path):
     """Bytes that are no text, and an old mouse report from a column past 95; the next contact is logged."""
     with Terminal(fieldtui("session", "--journal", tmp_path / "j.jsonl")) as hill:
@@ -61,7 +63,9 @@ def test_a_signal_leaves_a_usable_terminal_and_a_whole_journal(number: signal.Si
 @pytest.mark.parametrize("owns_terminal", [True, False], ids=["with a hang-up signal", "without any signal"])
 def test_a_terminal_that_is_gone_ends_it(owns_terminal: bool, tmp_path: Path):
     """A dropped connection: the program ends by itself, even if nothing but the line tells it."""
-    with Terminal(fieldtui("session", "--journal", tmp_path / "j.jsonl"), owns_terminal=owns_terminal) as hill:
+    with Terminal(
+        fieldtui("session", "--journal", tmp_path / "j.jsonl"), owns_terminal=owns_terminal
+    ) as hill:
         hill.wait_for("F1 help")
         hill.send("kd7qsv 59 57\r")
         hill.wait_for("logged KD7QSV")
@@ -136,7 +140,12 @@ def test_a_wrong_call_is_one_line_and_exit_2(words: list[str], reason: str, tmp_
     """Nothing is drawn, nothing is made."""
     environment = {**os.environ, "FIELDTUI_JOURNALS": str(tmp_path / "journals")}
     ended = subprocess.run(
-        fieldtui(*words), capture_output=True, text=True, stdin=subprocess.DEVNULL, env=environment, check=False
+        fieldtui(*words),
+        capture_output=True,
+        text=True,
+        stdin=subprocess.DEVNULL,
+        env=environment,
+        check=False,
     )
     assert ended.returncode == 2
     assert ended.stdout == ""
@@ -147,7 +156,9 @@ def test_a_wrong_call_is_one_line_and_exit_2(words: list[str], reason: str, tmp_
 
 def test_the_linux_console_gets_only_its_glyphs_and_its_colours(tmp_path: Path):
     """TERM=linux: characters of code page 437, the eight base colours (console_codes(4)); help and plan too."""
-    with Terminal(fieldtui("session", "--journal", tmp_path / "j.jsonl"), term="linux", columns=60, rows=20) as hill:
+    with Terminal(
+        fieldtui("session", "--journal", tmp_path / "j.jsonl"), term="linux", columns=60, rows=20
+    ) as hill:
         hill.wait_for("F1 help")
         for keys, seen in ((["f4"], "6 m FM calling"), (["escape", "f1"], "HELP"), (["escape"], "F1 help")):
             hill.press(*keys)
@@ -156,7 +167,12 @@ def test_the_linux_console_gets_only_its_glyphs_and_its_colours(tmp_path: Path):
         hill.send("kd7qsv 59 57 Rosa\r")
         hill.wait_for("logged KD7QSV")
         hill.text.encode("cp437")
-        colours = {int(part) for found in re.findall(rb"\x1b\[([0-9;]*)m", hill.output) for part in found.split(b";") if part}
+        colours = {
+            int(part)
+            for found in re.findall(rb"\x1b\[([0-9;]*)m", hill.output)
+            for part in found.split(b";")
+            if part
+        }
         assert colours <= {0, 1, 2, 3, 4, 7, 22, 23, 24, 27, *range(30, 38), 39, *range(40, 48), 49}
 
 
@@ -187,7 +203,7 @@ def test_the_bell_is_a_bell(tmp_path: Path):
 
 
 def test_a_folder_that_may_not_be_written_is_said_and_typing_goes_on(tmp_path: Path):
-    """NOT SAVED across the top, with the remedy; what was typed stays in the line; leaving says that there is nothing."""
+    """NOT SAVED and the remedy across the top; what was typed stays; leaving says that nothing was written."""
     closed = tmp_path / "closed"
     closed.mkdir(0o555)
     if os.getuid() == 0:

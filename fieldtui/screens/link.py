@@ -1,0 +1,194 @@
+"""Between the journal's thread, the shunt's thread and the screen.
+
+Before the journal was read to its end, its lines are folded in the keeper's thread; from then on the screen's
+thread alone touches the state, and everything reaches it as a message, in file order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from textual.message import Message
+
+from fieldtui.journal.events import AlarmAcknowledged, ClockOffset, Event, Tuned
+from fieldtui.journal.file import Batch
+from fieldtui.journal.keeper import Keeper
+from fieldtui.power.packs import make_pack
+from fieldtui.screens.alarm_watch import AlarmWatch, Known
+from fieldtui.screens.battery_feed import BatteryFeed, Latest
+from fieldtui.screens.clock_check import kept_by_network
+from fieldtui.screens.settings import Settings
+from fieldtui.session.deeds import Deed
+from fieldtui.session.opening import resuming_event
+from fieldtui.session.state import SessionState
+
+
+class Read(Message):
+    """Lines were added to the journal."""
+
+    def __init__(self, batch: Batch) -> None:
+        self.batch = batch
+        super().__init__()
+
+
+class Ready(Message):
+    """The journal was read to its end for the first time."""
+
+
+class Trouble(Message):
+    """Saving fails, or works again (no words)."""
+
+    def __init__(self, words: str) -> None:
+        self.words = words
+        super().__init__()
+
+
+class Saved(Message):
+    """An entry is on the disk."""
+
+    def __init__(self, said: str) -> None:
+        self.said = said
+        super().__init__()
+
+
+class SessionLink:
+    """One session's journal, state, shunt and alarms. `tell` posts a message to the screen from any thread."""
+
+    def __init__(self, settings: Settings, tell: Callable[[Message], None]) -> None:
+        self.settings = settings
+        self.state = SessionState()
+        self.ready = False
+        self.alarm_watch: AlarmWatch | None = None
+        self.keeper = Keeper(
+            settings.journal,
+            settings.clock,
+            on_batch=self._on_batch,
+            on_trouble=lambda words: tell(Trouble(words)),
+            on_read=self._on_read,
+        )
+        self._tell = tell
+        self._folding = SessionState()
+        self._handed_over = False
+        self._feed: BatteryFeed | None = None
+
+    # In the keeper's thread
+
+    def _on_batch(self, batch: Batch) -> None:
+        if self._handed_over:
+            self._tell(Read(batch))
+            return
+        if batch.restarted:
+            self._folding = SessionState()
+        self._folding.apply_all(batch.envelopes)
+
+    def _on_read(self) -> None:
+        self._handed_over = True
+        self._tell(Ready())
+
+    # In the screen's thread
+
+    def begin(self) -> Deed:
+        """Take the state over; returns what opens or resumes the session."""
+        self.state = self._folding
+        self.ready = True
+        if self.state.opened is None:
+            return Deed((self.settings.opening, *self._usual()))
+        pack = self.settings.pack if self.state.power.pack is None else None
+        standing = len(self.state.contacts.standing())
+        # All in one line: what is said later would cover it.
+        said = (*self._damage(), f"resumed: {standing} contacts so far", *self.settings.notices[:1])
+        return Deed((resuming_event(), *([pack] if pack else [])), "; ".join(said))
+
+    def fold(self, batch: Batch) -> None:
+        """Take lines that were added; a journal that was replaced is read anew."""
+        if batch.restarted:
+            self.state = SessionState()
+        self.state.apply_all(batch.envelopes)
+
+    def submit(self, deed: Deed) -> None:
+        """Have a deed written; what was done is told when the disk has it."""
+        self.keeper.submit(*deed.events, told=lambda: self._tell(Saved(deed.said)))
+
+    def clock_deed(self) -> Deed | None:
+        """Network time may come late, or never; what it tells is recorded once a boot."""
+        boot = self.settings.clock.now().boot
+        if self.state.clock.measured(boot) or not kept_by_network():
+            return None
+        return Deed((ClockOffset(seconds=0.0, uncertainty_seconds=1.0, source="network"),))
+
+    def start_feed(self) -> str:
+        """Begin to read the shunt, if there is one; returns what is wrong with the stated pack, or nothing."""
+        if self.settings.shunt is None:
+            return ""
+        self.alarm_watch, problem = self._watch()
+        self._feed = BatteryFeed(
+            self.settings.shunt,
+            self.keeper,
+            thought_sending=lambda: self.state.identification.sending_source == "shunt",
+            usual_transmit_amps=self.settings.usual_transmit_amps,
+            clock=self.settings.feed_clock,
+            pace=self.settings.pace,
+            watch=self.alarm_watch,
+        )
+        self._feed.start()
+        return problem
+
+    @property
+    def latest(self) -> Latest | None:
+        """The newest battery reading of this screen's own feed."""
+        return self._feed.latest if self._feed else None
+
+    def each_second(self) -> None:
+        """The watch runs in the feed's thread; it gets whole values, never the state itself."""
+        if self.alarm_watch:
+            stamp = self.settings.clock.now()
+            since = self.latest.sending_since if self.latest else None
+            view = self.state.power.view(self.state.now(stamp), self.state.identification.sending_since)
+            self.alarm_watch.known = Known(view, since)
+            self.alarm_watch.on_second(stamp.mono_seconds)
+
+    def acknowledge(self) -> Deed | None:
+        """What stands was seen: it stays on the screen, and is not said again."""
+        if self.alarm_watch:
+            self.alarm_watch.acknowledge()
+        fresh = [alarm.alarm for alarm in self.state.power.alarms.values() if not alarm.acknowledged]
+        return Deed(tuple(AlarmAcknowledged(alarm=alarm) for alarm in fresh), "alarm seen") if fresh else None
+
+    def stop(self) -> list[Event]:
+        """Stop reading, write and sync what is left; returns what no disk took."""
+        if self._feed:
+            self._feed.stop()
+        return self.keeper.stop()
+
+    def _usual(self) -> Iterable[Event]:
+        """What the station file says of power and pack, told once at the beginning."""
+        if self.settings.watts is not None:
+            yield Tuned(watts=self.settings.watts)
+        if self.settings.pack is not None:
+            yield self.settings.pack
+
+    def _damage(self) -> Iterable[str]:
+        """What was wrong with the journal when it was opened."""
+        journal = self.keeper.journal
+        if journal and journal.recovery:
+            recovery = journal.recovery
+            yield f"torn last line ({recovery.torn_bytes} bytes) set aside as {recovery.moved_to.name}"
+        elif journal and journal.damage:
+            yield f"line {journal.damage[0].line} is damaged and passed over, see fieldtui verify"
+
+    def _watch(self) -> tuple[AlarmWatch | None, str]:
+        """Alarms need limits, and limits a pack."""
+        stated = self.settings.pack
+        if stated is None:
+            return None, ""
+        try:
+            pack = make_pack(stated.chemistry, stated.amp_hours, stated.cells, stated.parallel)
+        except ValueError as error:
+            return None, f"pack in the station file: {error}"
+        watch = AlarmWatch(
+            pack,
+            lambda events: self.keeper.submit(*events),
+            long_over_seconds=self.settings.long_over_seconds,
+        )
+        watch.restore(self.state.power.alarms.values(), self.settings.clock.now().mono_seconds)
+        return watch, ""
