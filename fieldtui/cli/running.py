@@ -26,7 +26,7 @@ def run_screen(settings: Settings) -> int:
         return 2
     # Importing makes many objects that live on: the collector would only walk over them (measured: 8 %).
     gc.disable()
-    from fieldtui.screens.app import run_session  # noqa: PLC0415
+    from fieldtui.screens.running import run_session  # noqa: PLC0415
 
     gc.enable()
     gc.freeze()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import UTC
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -52,19 +51,11 @@ def clean_call(text: str) -> CallSign:
 
 def _row(state: SessionState, contact: Contact, call: CallSign) -> Row:
     return (
-        contact.number, _clean(contact.id) or "", call.text, _milliseconds(state, contact), _clean(contact.sent),
+        contact.number, _clean(contact.id) or "", call.text, (state.when(contact) - EPOCH) // MILLISECOND, _clean(contact.sent),
         _clean(contact.received), _clean(contact.name), _clean(contact.place), _clean(contact.locator),
         _clean(contact.own_locator), contact.hertz, _clean(contact.mode), contact.watts, _clean(contact.remarks),
         int(contact.card), call.core,
     )  # fmt: skip
-
-
-def _milliseconds(state: SessionState, contact: Contact) -> int:
-    try:
-        return (state.when(contact).astimezone(UTC) - EPOCH) // MILLISECOND
-    except (ArithmeticError, ValueError):
-        # A journal by another hand can state a clock so wrong that the calendar has no such day.
-        return (contact.logged_at - EPOCH) // MILLISECOND
 
 
 def _clean(text: str | None) -> str | None:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import asyncio
-import os
 import signal
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from textual import events, on
-from textual.app import App, ComposeResult
+from textual import on
+from textual.app import ComposeResult
 from textual.containers import Container
 from textual.content import Content
 from textual.message import Message
@@ -23,20 +22,17 @@ from fieldtui.screens.battery_feed import Latest
 from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.draw.text import shown
 from fieldtui.screens.entry_line import EntryLine
-from fieldtui.screens.form_fields import Filled, fields_of_contact, fields_of_line, named_contact
 from fieldtui.screens.keys import ACTIONS, keys_of
 from fieldtui.screens.link import Read, Ready, Saved, SessionLink, Trouble
 from fieldtui.screens.panes import Lines
+from fieldtui.screens.questions import AskingApp
 from fieldtui.screens.reminders import AlarmBell, Bell
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.terminal import terminal_gone
 from fieldtui.screens.themes import THEMES
-from fieldtui.session.contacts import Contact
 from fieldtui.session.deeds import (
     Deed,
-    amend,
     close,
-    contact_of_fields,
     context_of,
     deed_of,
     identify,
@@ -49,19 +45,12 @@ from fieldtui.session.state import SessionState
 
 CHANNEL_VERB = "channel "
 ONE_MOMENT = "one moment: the journal is being read"
+KEEPER_ENDED = "a defect ended what writes the journal: leave now, what waits is printed then"
 NOT_OPEN = "the journal is not open, see the top line: what is typed stays here until it is"
 CLOCK_CHECK_SECONDS = 60.0
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
-    """Something to be answered with `y`; any other key means no, and still does what it does."""
-
-    words: str
-    on_yes: Callable[[], None]
-
-
-class SessionApp(App[list[Event]]):
+class SessionApp(AskingApp[list[Event]]):
     """One session. Returns the entries that could not be saved, normally none."""
 
     CSS_PATH = "session.tcss"
@@ -79,7 +68,6 @@ class SessionApp(App[list[Event]]):
         self.trouble = ""
         self.message = ""
         self.skip = 0
-        self.question: Question | None = None
         self.plan_open = False
         self.intended_exit = False
         self.bell_state = Bell(on=settings.bell)
@@ -193,7 +181,7 @@ class SessionApp(App[list[Event]]):
         self.redraw()
         if message.batch.restarted:
             self.message = "the journal file was replaced; read anew"
-            self._draw_message()
+            self.draw_message()
 
     @on(Trouble)
     def _on_trouble(self, message: Trouble) -> None:
@@ -205,7 +193,7 @@ class SessionApp(App[list[Event]]):
         self.saving = ""
         if message.said:
             self.message = message.said
-        self._draw_message()
+        self.draw_message()
 
     def submit(self, deed: Deed) -> None:
         """Hand events to the keeper; what was done is said when the disk has it."""
@@ -216,7 +204,7 @@ class SessionApp(App[list[Event]]):
         elif deed.events:
             self.saving = deed.said
             self.link.submit(deed)
-        self._draw_message()
+        self.draw_message()
 
     # Drawing
 
@@ -225,8 +213,10 @@ class SessionApp(App[list[Event]]):
         if terminal_gone() and not self.is_headless:
             self.leave_now()
             return
+        if not (self.link.keeper.is_alive() or self.intended_exit):
+            self.trouble = KEEPER_ENDED
+        self._draw_alert()
         if self.ready:
-            self._draw_alert()
             self.link.each_second()
             draw_session.times(self)
 
@@ -246,7 +236,8 @@ class SessionApp(App[list[Event]]):
         alert.set_class(bool(words), "-shown")
         alert.update(Content(words))
 
-    def _draw_message(self) -> None:
+    def draw_message(self) -> None:
+        """What was said last, a question, or the reminder that waits."""
         draw_session.message(self)
 
     @on(Lines.Resized)
@@ -279,7 +270,7 @@ class SessionApp(App[list[Event]]):
             entry.put(more)
         else:
             self.message = "nothing to complete here"
-        self._draw_message()
+        self.draw_message()
 
     def _offered(self) -> str | None:
         line = self.line
@@ -299,7 +290,7 @@ class SessionApp(App[list[Event]]):
         """Do what the typed line says; a line that cannot be done stays, with the reason."""
         if not self.ready:
             self.message = NOT_OPEN if self.trouble else ONE_MOMENT
-            self._draw_message()
+            self.draw_message()
             return
         self.line = self.context_now()
         if self.entry.value.strip() == CHANNEL_VERB.strip():
@@ -331,30 +322,6 @@ class SessionApp(App[list[Event]]):
         return self.entry.value.removeprefix(CHANNEL_VERB).strip()
 
     # Questions
-
-    async def on_event(self, event: events.Event) -> None:
-        """Every key passes here before anything acts on it: it ends a message and answers a question."""
-        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded and self._answers(event):
-            return
-        await super().on_event(event)
-
-    def ask(self, words: str, on_yes: Callable[[], None]) -> None:
-        """Ask in the message line; what is half typed stays where it is."""
-        self.question = Question(words, on_yes)
-        self._draw_message()
-
-    def _answers(self, event: events.Key | events.Paste) -> bool:
-        """Whether a question took this key. Enter and Escape say no and nothing else."""
-        question, self.question = self.question, None
-        if self.message or question:
-            self.message = ""
-            self._draw_message()
-        if question is None or not isinstance(event, events.Key):
-            return False
-        if event.character in ("y", "Y"):
-            question.on_yes()
-            return True
-        return event.key in ("enter", "escape")
 
     def _stash_typing(self) -> None:
         self._stash = self.entry.value
@@ -418,7 +385,7 @@ class SessionApp(App[list[Event]]):
         """Bell on or off."""
         self.bell_state.on = self.alarm_bell.on = not self.bell_state.on
         self.message = "bell on" if self.bell_state.on else "bell off: reminders are only shown"
-        self._draw_message()
+        self.draw_message()
 
     def action_older(self) -> None:
         """Scroll the list."""
@@ -435,33 +402,9 @@ class SessionApp(App[list[Event]]):
 
     def action_form(self) -> None:
         """Fields instead of a line: a new contact, or the one that `fix N` in the entry line names."""
-        from fieldtui.screens.form import FormScreen  # noqa: PLC0415  (as above)
+        from fieldtui.screens.form import open_form  # noqa: PLC0415  (as above)
 
-        text = self.entry.value
-        contact = named_contact(text, self.state)
-        context = self.context()
-        if contact is not None:
-            title = f"CONTACT {contact.number}: correct what is wrong; every version stays in the journal"
-            self.push_screen(
-                FormScreen(title, fields_of_contact(contact), context),
-                lambda filled: self._amend(contact, filled),
-            )
-            return
-        start = fields_of_line(self.line) if isinstance(self.line, ContactLine) else {}
-        self.push_screen(FormScreen("A NEW CONTACT", {}, context, typed=start), self._log_form)
-
-    def _amend(self, contact: Contact, filled: Filled | None) -> None:
-        if filled is not None:
-            self.entry.take()
-            self.submit(amend(contact, filled.values))
-
-    def _log_form(self, filled: Filled | None) -> None:
-        if filled is None:
-            return
-        deed = contact_of_fields(filled.values, self.state, new_id())
-        if not deed.refusal:
-            self.entry.take()
-        self.submit(deed)
+        open_form(self)
 
     def action_battery(self) -> None:
         """The battery in detail."""
@@ -503,17 +446,3 @@ class SessionApp(App[list[Event]]):
             return
         self.intended_exit = True
         self.exit(self.link.stop())
-
-
-def run_session(settings: Settings) -> tuple[int, list[Event]]:
-    """Run the screen until it is left; returns the exit code and what could not be saved.
-
-    Textual ends some crashes with exit code 0, so an end that nobody asked for is counted as a failure here.
-    """
-    from fieldtui.screens.terminal import FieldDriver  # noqa: PLC0415
-
-    app = SessionApp(settings, driver_class=FieldDriver)
-    unsaved = app.run(mouse=bool(os.environ.get("FIELDTUI_MOUSE")))
-    if not app.intended_exit:
-        unsaved = app.link.stop()
-    return (0 if app.intended_exit else 1), unsaved or []

@@ -6,6 +6,8 @@ Every field is read by the grammar of `fix`, so a form and a line mean the same.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
+from typing import TYPE_CHECKING
 
 from textual import events, on
 from textual.app import ComposeResult
@@ -13,10 +15,16 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from fieldtui.entry import Context, Field, Fix, FixValue, VerbLine, clean_text, parse_line
-from fieldtui.screens.form_fields import Filled
+from fieldtui.entry import ContactLine, Context, Field, Fix, FixValue, VerbLine, clean_text, parse_line
+from fieldtui.journal.ids import new_id
+from fieldtui.screens.form_fields import Filled, fields_of_contact, fields_of_line, named_contact
 from fieldtui.screens.ordered_input import OrderedInput
 from fieldtui.screens.panes import Lines
+from fieldtui.session.contacts import Contact
+from fieldtui.session.deeds import amend, contact_of_fields
+
+if TYPE_CHECKING:
+    from fieldtui.screens.app import SessionApp
 
 EMPTIED = "-"
 
@@ -110,3 +118,30 @@ class FormScreen(ModalScreen[Filled | None]):
                 self.query_one("#form-problem", Lines).show([(f"! {clean_text(problem, 300)}", "bold")])
                 return
         self.dismiss(Filled(values))
+
+
+def open_form(app: SessionApp) -> None:
+    """Open the form for what the entry line says, and log or correct when it is saved."""
+    contact = named_contact(app.entry.value, app.state)
+    if contact is None:
+        start = fields_of_line(app.line) if isinstance(app.line, ContactLine) else {}
+        app.push_screen(FormScreen("A NEW CONTACT", {}, app.context(), typed=start), partial(_log, app))
+        return
+    title = f"CONTACT {contact.number}: correct what is wrong; every version stays in the journal"
+    form = FormScreen(title, fields_of_contact(contact), app.context())
+    app.push_screen(form, partial(_amend, app, contact))
+
+
+def _amend(app: SessionApp, contact: Contact, filled: Filled | None) -> None:
+    if filled is not None:
+        app.entry.take()
+        app.submit(amend(contact, filled.values))
+
+
+def _log(app: SessionApp, filled: Filled | None) -> None:
+    if filled is None:
+        return
+    deed = contact_of_fields(filled.values, app.state, new_id())
+    if not deed.refusal:
+        app.entry.take()
+    app.submit(deed)

@@ -298,3 +298,23 @@ def test_questions_are_answered_while_it_is_refreshed(history: History, folder: 
     assert all(count % 5 == 0 for count in answers)
     assert answers == sorted(answers)
     assert not history.damaged
+
+
+def test_a_large_transaction_keeps_no_reader_out(
+    history: History, index: Path, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In the middle of it, with more to write than SQLite likes to hold, the index still tells what it told."""
+    monkeypatch.setattr(catching_up, "COMMIT_SECONDS", float("inf"))
+    with Outing(folder / "a.jsonl") as outing:
+        outing.contact("KD7QSV")
+    counts(history)
+    with Outing(folder / "b.jsonl", day=1) as outing:
+        outing.contact("KD7QSV")
+    with Outing(folder / "c.jsonl", day=2) as outing:
+        for number in range(1200):
+            outing.contact("KD7QSV", remarks=f"{number} " * 600)
+    told: list[int] = []
+    with History(index, folder) as other:
+        history.refresh(lambda *_: told.append(other.of_call("KD7QSV").count))
+    # Before the first of the two new journals, between them, and once both are in.
+    assert told == [1, 1, 1202]

@@ -11,6 +11,7 @@ import pytest
 
 from fieldtui.journal.disk import Disk
 from fieldtui.journal.events import ContactLogged, NoteWritten
+from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.verify import verify
 from tests.support.journals import of_kind
 from tests.support.session import session
@@ -108,3 +109,18 @@ async def test_telemetry_does_not_count_as_waiting_entries(trouble: Trouble, tmp
         await hill.type("w0qsl 59 57")
         await hill.press("enter")
         await hill.until(lambda: "(1 entries wait in memory)" in hill.text)
+
+
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
+async def test_a_defect_in_the_journals_thread_is_not_silent(monkeypatch: pytest.MonkeyPatch, tmp_path: Path):
+    """Whatever ends that thread, the screen says NOT SAVED, and hands over what waits."""
+    async with session(tmp_path / "j.jsonl") as hill:
+        monkeypatch.setattr(Keeper, "_round", lambda self, last=False: 1 / 0)
+        await hill.until(lambda: not hill.app.link.keeper.is_alive())
+        await hill.type("w0qsl 59 57")
+        await hill.press("enter")
+        await hill.let_pass(1)
+        assert "NOT SAVED (1 entries wait in memory): a defect" in hill.text
+        hill.app.leave_now()
+        returned = hill.app.return_value or []
+        assert [event.call for event in returned if isinstance(event, ContactLogged)] == ["W0QSL"]
