@@ -18,6 +18,7 @@ COMMANDS = {
     "add": "write one entry line into a journal from the shell",
     "parse": "what the entry line understands, without writing",
     "show": "the state that a journal holds: contacts, identification, battery",
+    "past": "earlier contacts with a station, over all journals",
     "verify": "check every line of journals",
     "reckon": "the calculators: locator, path, runtime, charge, wire, call, allowed",
     "feeds": "serial ports found; live readings of one feed",

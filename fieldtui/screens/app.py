@@ -23,8 +23,9 @@ from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.draw.text import shown
 from fieldtui.screens.entry_line import EntryLine
 from fieldtui.screens.keys import ACTIONS, keys_of
-from fieldtui.screens.link import Read, Ready, Saved, SessionLink, Trouble
+from fieldtui.screens.link import Read, Ready, Remembered, Saved, SessionLink, Trouble
 from fieldtui.screens.panes import Lines
+from fieldtui.screens.past_calls import Answer
 from fieldtui.screens.questions import AskingApp
 from fieldtui.screens.reminders import AlarmBell, Bell
 from fieldtui.screens.settings import Settings
@@ -167,6 +168,7 @@ class SessionApp(AskingApp[list[Event]]):
         if self.settings.checks_clock:
             self._check_clock()
             self.set_interval(CLOCK_CHECK_SECONDS, self._check_clock)
+        self.link.start_past()
         self.message = self.link.start_feed() or self.message
         self.redraw()
 
@@ -183,6 +185,10 @@ class SessionApp(AskingApp[list[Event]]):
             self.message = "the journal file was replaced; read anew"
             self.draw_message()
 
+    @on(Remembered)
+    def _on_remembered(self) -> None:
+        draw_session.typing(self)
+
     @on(Trouble)
     def _on_trouble(self, message: Trouble) -> None:
         self.trouble = message.words
@@ -191,8 +197,9 @@ class SessionApp(AskingApp[list[Event]]):
     @on(Saved)
     def _on_saved(self, message: Saved) -> None:
         self.saving = ""
-        if message.said:
-            self.message = message.said
+        self.link.saved(message.deed)
+        if message.deed.said:
+            self.message = message.deed.said
         self.draw_message()
 
     def submit(self, deed: Deed) -> None:
@@ -251,7 +258,7 @@ class SessionApp(AskingApp[list[Event]]):
 
     def context(self) -> Context:
         """What the grammar may know of the session at this moment."""
-        return context_of(self.state, self.state.true_now(self.settings.clock.now()))
+        return context_of(self.link.outlook, self.state.true_now(self.settings.clock.now()))
 
     def context_now(self) -> Line:
         """The typed line as it is understood at this moment."""
@@ -261,7 +268,11 @@ class SessionApp(AskingApp[list[Event]]):
         """Tab: complete the word before the cursor, or else take what is known of the station."""
         entry = self.entry
         names = [channel.name for channel in self.settings.plan.channels]
-        words = completions(entry.value, entry.cursor_position, self.context(), names) if entry.value else []
+        context = self.context()
+        if isinstance(self.line, ContactLine):
+            earlier = context.known_calls.union(self.past(self.line.call).candidates)
+            context = replace(context, known_calls=earlier)
+        words = completions(entry.value, entry.cursor_position, context, names) if entry.value else []
         if words:
             text, cursor = complete(entry.value, entry.cursor_position, words[0])
             entry.value, entry.cursor_position = text, cursor
@@ -279,7 +290,12 @@ class SessionApp(AskingApp[list[Event]]):
 
     def offer(self, call: str) -> Offer | None:
         """What is known of a station from earlier contacts."""
-        return offer_from(self.state.contacts.with_call(call))
+        here = offer_from(self.state.contacts.with_call(call))
+        return here or self.past(call).offer
+
+    def past(self, call: str) -> Answer:
+        """What earlier journals tell of a call, as far as they were asked."""
+        return self.link.past.answer(call) if self.link.past else Answer()
 
     @on(Input.Changed, "#entry")
     def _on_changed(self) -> None:
@@ -296,7 +312,7 @@ class SessionApp(AskingApp[list[Event]]):
         if self.entry.value.strip() == CHANNEL_VERB.strip():
             self.action_dismiss()
             return
-        deed = self._channel_deed() or deed_of(self.line, self.state, self.settings.plan, new_id)
+        deed = self._channel_deed() or deed_of(self.line, self.link.outlook, self.settings.plan, new_id)
         if deed.refusal:
             self.submit(deed)
             return
@@ -345,11 +361,11 @@ class SessionApp(AskingApp[list[Event]]):
 
     def action_over(self) -> None:
         """A transmission begins or ends."""
-        self.submit(toggle_over(self.state))
+        self.submit(toggle_over(self.link.outlook))
 
     def action_undo(self) -> None:
         """The newest contact is taken back."""
-        self.submit(undo(self.state))
+        self.submit(undo(self.link.outlook))
 
     def action_channels(self) -> None:
         """Show or shut the plan; while it is shown, the entry line chooses from it."""
@@ -420,7 +436,7 @@ class SessionApp(AskingApp[list[Event]]):
 
     def action_close(self) -> None:
         """Close the session, after asking."""
-        deed = close(self.state)
+        deed = close(self.link.outlook)
         if deed.refusal:
             self.submit(deed)
         else:

@@ -18,9 +18,11 @@ from fieldtui.screens.draw.panes import (
     identification_lines,
 )
 from fieldtui.screens.draw.plan import plan_lines, tuned_line
+from fieldtui.screens.draw.read_back import Manner, read_back
 from fieldtui.screens.draw.text import clip, shown
 from fieldtui.screens.keys import key_line
 from fieldtui.screens.panes import Lines
+from fieldtui.screens.past_calls import Answer
 from fieldtui.screens.verdicts import channel_words, verdict_words
 from fieldtui.screens.views import alarm_word, battery_view, clock_view, standing_alarm
 from fieldtui.session.figures import figures
@@ -134,16 +136,15 @@ def typing(app: SessionApp) -> None:
         pane.show([(clip(line, pane.room[0]), PLAIN) for line in PLAN_HINTS])
         tuning(app)
     else:
-        offer = app.offer(app.line.call) if isinstance(app.line, ContactLine) else None
-        lines = contact_drawing.read_back(
-            app.line,
-            app.state,
-            pane.room[0],
-            miles=app.settings.miles,
-            offer=offer,
-            compass_east_deg=compass_east(app.state.place.locator, app.settings.clock.now().at.year),
-        )
+        past = app.past(app.line.call) if isinstance(app.line, ContactLine) else Answer()
+        lines = read_back(app.line, app.state, pane.room[0], manner=_manner(app), past=past)
         pane.show(lines)
+
+
+def _manner(app: SessionApp) -> Manner:
+    settings = app.settings
+    east_deg = compass_east(app.state.place.locator, settings.clock.now().at.year)
+    return Manner(settings.miles, settings.figures, east_deg)
 
 
 def message(app: SessionApp) -> None:

@@ -17,7 +17,9 @@ from fieldtui.power.packs import make_pack
 from fieldtui.screens.alarm_watch import AlarmWatch, Known
 from fieldtui.screens.battery_feed import BatteryFeed, Latest
 from fieldtui.screens.clock_check import kept_by_network
+from fieldtui.screens.past_calls import PastCalls
 from fieldtui.screens.settings import Settings
+from fieldtui.session.ahead import ahead_of
 from fieldtui.session.deeds import Deed
 from fieldtui.session.opening import resuming_event
 from fieldtui.session.state import SessionState
@@ -43,11 +45,15 @@ class Trouble(Message):
         super().__init__()
 
 
+class Remembered(Message):
+    """An answer about earlier contacts came."""
+
+
 class Saved(Message):
     """An entry is on the disk."""
 
-    def __init__(self, said: str) -> None:
-        self.said = said
+    def __init__(self, deed: Deed) -> None:
+        self.deed = deed
         super().__init__()
 
 
@@ -67,9 +73,11 @@ class SessionLink:
             on_read=self._on_read,
         )
         self._tell = tell
+        self.past: PastCalls | None = None
         self._folding = SessionState()
         self._handed_over = False
         self._feed: BatteryFeed | None = None
+        self._on_their_way: list[Deed] = []
 
     # In the keeper's thread
 
@@ -107,7 +115,26 @@ class SessionLink:
 
     def submit(self, deed: Deed) -> None:
         """Have a deed written; what was done is told when the disk has it."""
-        self.keeper.submit(*deed.events, told=lambda: self._tell(Saved(deed.said)))
+        self._on_their_way.append(deed)
+        self.keeper.submit(*deed.events, told=lambda: self._tell(Saved(deed)))
+
+    def saved(self, deed: Deed) -> None:
+        """It is on the disk, and what is folded has it."""
+        self._on_their_way.remove(deed)
+
+    @property
+    def outlook(self) -> SessionState:
+        """The state that the next deed follows on: with what was done and is not written yet."""
+        waiting = [event for deed in self._on_their_way for event in deed.events]
+        return ahead_of(self.state, waiting, self.settings.clock.now())
+
+    def start_past(self) -> None:
+        """Begin to look earlier contacts up."""
+        if self.settings.earlier_journals:
+            self.past = PastCalls(
+                self.settings.earlier_journals, self.settings.journal, lambda: self._tell(Remembered())
+            )
+            self.past.start()
 
     def clock_deed(self) -> Deed | None:
         """Network time may come late, or never; what it tells is recorded once a boot."""
@@ -156,6 +183,8 @@ class SessionLink:
 
     def stop(self) -> list[Event]:
         """Stop reading, write and sync what is left; returns what no disk took."""
+        if self.past:
+            self.past.stop()
         if self._feed:
             self._feed.stop()
         return self.keeper.stop()

@@ -35,6 +35,8 @@ class Settings:
     theme: str = "dusk"
     bell: bool = True
     miles: bool = False
+    figures: Literal["english", "itu"] = "english"
+    """How the figures of a call are spelt out."""
     keys: Mapping[str, str] = field(default_factory=dict)
     usual_transmit_amps: float | None = None
     watts: float | None = None
@@ -43,6 +45,8 @@ class Settings:
     licence: str | None = None
     region: int = 2
     notices: tuple[str, ...] = ()
+    earlier_journals: Path | None = None
+    """The folder of journals in which earlier contacts are looked up."""
     checks_clock: bool = False
     """Whether to ask the kernel if network time keeps the clock; not for a clock that is not the machine's."""
     feed_clock: Callable[[], float] | None = None

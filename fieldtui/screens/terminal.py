@@ -8,6 +8,7 @@ pseudo-terminal tests show both; drop this when they pass without it.
 from __future__ import annotations
 
 import codecs
+import re
 import select
 import sys
 from collections.abc import Callable
@@ -15,13 +16,22 @@ from collections.abc import Callable
 from textual.drivers import linux_driver
 
 
-def _tolerant(encoding: str) -> Callable[[], codecs.IncrementalDecoder]:
-    decoder = codecs.getincrementaldecoder(encoding)
+_ESCAPE_ALONE = re.compile(r"\x1b(?=[^\x1b\[\]NOPX^_])")
+_ESCAPE_KEY = "\x1b[27u"
 
-    def build() -> codecs.IncrementalDecoder:
-        return decoder(errors="replace")
 
-    return build
+class _Tolerant:
+    """Decodes input as it comes; Escape and a letter in one packet (a slow link) are two keys, not one."""
+
+    def __init__(self, encoding: str) -> None:
+        self._decoder = codecs.getincrementaldecoder(encoding)(errors="replace")
+
+    def decode(self, data: bytes, final: bool = False) -> str:
+        return _ESCAPE_ALONE.sub(_ESCAPE_KEY, self._decoder.decode(data, final))
+
+
+def _tolerant(encoding: str) -> Callable[[], _Tolerant]:
+    return lambda: _Tolerant(encoding)
 
 
 class FieldDriver(linux_driver.LinuxDriver):

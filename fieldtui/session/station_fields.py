@@ -64,11 +64,15 @@ class Feeds:
 
 @dataclass(frozen=True, slots=True)
 class Screen:
-    """Taste. `units` is `km` or `mi`, `channels` the path of a plan, `keys` pairs of action and key."""
+    """Taste. `units` is `km` or `mi`, `figures` `english` or `itu`, `channels` the path of a plan.
+
+    `keys` are pairs of action and key.
+    """
 
     bell: bool | None = None
     theme: str | None = None
     units: str | None = None
+    figures: str | None = None
     channels: str | None = None
     keys: tuple[tuple[str, str], ...] = ()
 

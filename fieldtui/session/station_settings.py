@@ -119,6 +119,10 @@ SETTINGS = (
     Setting("screen", "theme", text(30), "Colours; the help screen names the themes.", '"dusk"'),
     Setting("screen", "units", one_of(lambda: ("km", "mi")), "Distances in km or mi.", '"km"'),
     Setting(
+        "screen", "figures", one_of(lambda: ("english", "itu")),
+        "How figures of a call are spelt out: english (seven) or itu (Setteseven).", '"english"',
+    ),
+    Setting(
         "screen", "channels", values.path,
         "Your own frequency plan, TOML or CSV; a relative path starts at this file's folder.",
         '"channels.toml"',

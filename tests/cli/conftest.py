@@ -77,7 +77,14 @@ def call(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> Callable[..., Ended]:
     """The same in this process, for long tables of calls: what `main` returns is the exit code."""
-    for name in ("FIELDTUI_STATION", "FIELDTUI_JOURNALS", "XDG_CONFIG_HOME", "XDG_DATA_HOME"):
+    for name in (
+        "FIELDTUI_STATION",
+        "FIELDTUI_JOURNALS",
+        "FIELDTUI_HISTORY",
+        "XDG_CONFIG_HOME",
+        "XDG_DATA_HOME",
+        "XDG_CACHE_HOME",
+    ):
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("HOME", str(tmp_path / "home"))
     monkeypatch.chdir(tmp_path)

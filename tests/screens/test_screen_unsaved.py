@@ -8,9 +8,17 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from textual import events
 
 from fieldtui.journal.disk import Disk
-from fieldtui.journal.events import ContactLogged, NoteWritten
+from fieldtui.journal.events import (
+    ContactAmended,
+    ContactLogged,
+    ContactWithdrawn,
+    NoteWritten,
+    TransmissionEnded,
+    TransmissionStarted,
+)
 from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.verify import verify
 from tests.support.journals import of_kind
@@ -124,3 +132,39 @@ async def test_a_defect_in_the_journals_thread_is_not_silent(monkeypatch: pytest
         hill.app.leave_now()
         returned = hill.app.return_value or []
         assert [event.call for event in returned if isinstance(event, ContactLogged)] == ["W0QSL"]
+
+
+async def test_what_is_typed_next_follows_on_what_is_not_written_yet(trouble: Trouble, tmp_path: Path):
+    """The disk takes nothing: frequency, contact, over, undo and fix mean what they would mean otherwise."""
+    async with session(tmp_path / "j.jsonl") as hill:
+        await hill.enter("146.52 fm")
+        await hill.enter("kd7qsv 59 57")
+        trouble.number = errno.ENOSPC
+        for line in ("146.55", "w0qsl 59 57", "ve7qrz 59 57"):
+            await hill.type(line)
+            await hill.press("enter")
+        await hill.press("f7", "f3", "f3")
+        await hill.type("fix last name Ada")
+        await hill.press("enter")
+        trouble.number = 0
+        await hill.until(lambda: of_kind(hill.journal, ContactAmended))
+        contacts = {contact.id: contact for contact in of_kind(hill.journal, ContactLogged)}
+        assert [contact.hertz for contact in contacts.values()] == [146_520_000, 146_550_000, 146_550_000]
+        (withdrawn,) = of_kind(hill.journal, ContactWithdrawn)
+        assert contacts[withdrawn.contact].call == "VE7QRZ"
+        (amended,) = of_kind(hill.journal, ContactAmended)
+        assert contacts[amended.contact].call == "W0QSL"
+        overs = [
+            event for event in hill.written if isinstance(event, TransmissionStarted | TransmissionEnded)
+        ]
+        assert [type(event) for event in overs] == [TransmissionStarted, TransmissionEnded]
+
+
+async def test_two_lines_in_one_breath(tmp_path: Path):
+    """Typed ahead, as a paste on a console does it: the second line knows the first."""
+    async with session(tmp_path / "j.jsonl") as hill:
+        await hill.enter("146.52 fm")
+        for key in "146.55\rkd7qsv 59 57\r":
+            hill.app.post_message(events.Key("enter" if key == "\r" else key, key))
+        await hill.until(lambda: of_kind(hill.journal, ContactLogged))
+        assert of_kind(hill.journal, ContactLogged)[0].hertz == 146_550_000

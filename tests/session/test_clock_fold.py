@@ -63,7 +63,9 @@ def test_a_clock_that_is_set_in_between_does_not_matter_to_a_measured_boot(measu
 
 
 def test_a_later_measurement_replaces_the_first() -> None:
-    outing = Outing().add(NOTE, ClockOffset(seconds=100.0)).at(10, ClockOffset(seconds=7.0, source="position"))
+    outing = (
+        Outing().add(NOTE, ClockOffset(seconds=100.0)).at(10, ClockOffset(seconds=7.0, source="position"))
+    )
     assert times(outing) == ["17:00:07"]
     assert outing.summary()["clock"]["trust"] == "wrong by about 7 s, corrected"
 
@@ -74,7 +76,9 @@ def test_a_stated_time_needs_no_correction() -> None:
     assert outing.summary()["contacts"][0]["at"] == "2026-06-14T16:40:00.000Z"
 
 
-@pytest.mark.parametrize(("step", "words"), [(3600.0, "set by 60 min"), (-90.0, "set by 90 s"), (1e5, "set by 27.8 h")])
+@pytest.mark.parametrize(
+    ("step", "words"), [(3600.0, "set by 60 min"), (-90.0, "set by 90 s"), (1e5, "set by 27.8 h")]
+)
 def test_a_clock_that_was_set_is_noticed(step: float, words: str) -> None:
     outing = Outing().add(NOTE).at(100, NOTE)
     assert outing.summary()["clock"] == {"trust": "not checked", "stepped_seconds": 0.0}

@@ -14,9 +14,9 @@ from fieldtui.session.state import SessionState
 from tests.session.making_lines import Outing, contact, heard, opened
 
 
-def amend(name: str = "c1", **changes: object) -> ContactAmended:
+def amend(which: str = "c1", **changes: object) -> ContactAmended:
     """A correction."""
-    return ContactAmended(contact=name, **changes)  # type: ignore[arg-type]
+    return ContactAmended(contact=which, **changes)  # type: ignore[arg-type]
 
 
 def undo(name: str = "c1") -> ContactWithdrawn:
@@ -90,7 +90,9 @@ def test_another_frequency_has_no_shift_of_the_first() -> None:
 def test_what_names_no_contact_changes_nothing() -> None:
     """A correction of a line that was lost."""
     before = three().summary()["contacts"]
-    assert three().at(200, amend("c9", call="N0QTH"), undo("c9"), put_back("c9")).summary()["contacts"] == before
+    assert (
+        three().at(200, amend("c9", call="N0QTH"), undo("c9"), put_back("c9")).summary()["contacts"] == before
+    )
 
 
 def test_undo_takes_back_and_putting_back_undoes_that() -> None:

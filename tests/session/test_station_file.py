@@ -62,6 +62,7 @@ packet = "rfc2217://host:5000"
 bell = false
 theme = "sun"
 units = "mi"
+figures = "itu"
 channels = "trip.toml"
 
 [screen.keys]
@@ -79,6 +80,7 @@ STATION = Station(
         bell=False,
         theme="sun",
         units="mi",
+        figures="itu",
         channels="trip.toml",
         keys=(("call-given", "f2"), ("note", "ctrl+n")),
     ),

@@ -44,6 +44,17 @@ def test_noise_on_the_input_does_not_end_it(noise: bytes, tmp_path: Path):
     assert calls_in(tmp_path / "j.jsonl") == ["KD7QSV"]
 
 
+def test_escape_and_what_follows_it_in_one_packet_are_keys_of_their_own(tmp_path: Path):
+    """A slow link brings them together: Escape shuts the plan, the rest is typed, and no sign is added."""
+    with Terminal(fieldtui("session", "--journal", tmp_path / "j.jsonl")) as hill:
+        hill.wait_for("F1 help")
+        hill.press("f4")
+        hill.wait_for("> channel")
+        hill.send("\x1bkd7qsv 59 57\x1b\x1b\x1b[D\x1b[C\r")
+        hill.wait_for("logged KD7QSV")
+    assert of_kind(tmp_path / "j.jsonl", ContactLogged)[0].received == "57"
+
+
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
 def test_a_signal_leaves_a_usable_terminal_and_a_whole_journal(number: signal.Signals, tmp_path: Path):
     """Main screen, cursor, echo and line editing are back; what was entered is in a sound journal."""

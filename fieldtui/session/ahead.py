@@ -1,0 +1,63 @@
+"""The state as it will be when the operator's entries that are still on their way are in the journal.
+
+The panes show what the journal says, and nothing else. But what is typed next follows on what was typed before,
+even while a slow or full disk has not taken that yet: a contact belongs to the frequency just chosen, and undo
+takes back the contact just logged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from copy import copy
+from dataclasses import replace
+
+from fieldtui.journal.events import (
+    ContactAmended,
+    ContactLogged,
+    ContactWithdrawn,
+    Event,
+    SessionClosed,
+    TransmissionEnded,
+    TransmissionStarted,
+    Tuned,
+)
+from fieldtui.journal.stamp import Stamp
+from fieldtui.session.state import SessionState
+from fieldtui.session.timeline import Moment
+
+
+def ahead_of(state: SessionState, waiting: Sequence[Event], stamp: Stamp) -> SessionState:
+    """The state with what deeds ask about brought up to date; to be asked, never to be folded on.
+
+    An event that is in the state already changes nothing, so it does no harm to name one too many.
+    """
+    if not waiting:
+        return state
+    ahead = copy(state)
+    ahead.tuning = replace(state.tuning)
+    ahead.identification = replace(state.identification)
+    contacts = state.contacts
+    ahead.contacts = replace(contacts, by_id=dict(contacts.by_id), heard=dict(contacts.heard))
+    moment = Moment(state.now(stamp), stamp.at, stamp.boot, 0)
+    for event in waiting:
+        _apply(ahead, event, moment)
+    return ahead
+
+
+def _apply(ahead: SessionState, event: Event, moment: Moment) -> None:
+    match event:
+        case Tuned():
+            ahead.tuning.on_tuned(event)
+        case ContactLogged():
+            ahead.contacts.on_logged(event, moment, ahead.place.locator)
+            ahead.tuning.on_logged(event)
+        case ContactAmended():
+            ahead.contacts.on_amended(event)
+        case ContactWithdrawn():
+            ahead.contacts.on_withdrawn(event)
+        case TransmissionStarted():
+            ahead.identification.sending_since = moment.seconds
+        case TransmissionEnded():
+            ahead.identification.sending_since = None
+        case SessionClosed():
+            ahead.closed_moment = moment

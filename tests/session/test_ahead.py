@@ -1,0 +1,78 @@
+"""Looking ahead of the journal: the next deed follows on what is not written yet; the state stays as it is."""
+
+from __future__ import annotations
+
+from fieldtui.journal.events import (
+    ContactAmended,
+    ContactLogged,
+    ContactWithdrawn,
+    NoteWritten,
+    SessionClosed,
+    TransmissionEnded,
+    TransmissionStarted,
+    Tuned,
+)
+from fieldtui.session.ahead import ahead_of
+from fieldtui.session.deeds import close, toggle_over, undo
+from fieldtui.session.state import SessionState
+from tests.support.hand_clock import HandClock
+
+NOW = HandClock().now()
+
+
+def test_nothing_on_its_way_is_the_state_itself():
+    """The usual case costs nothing."""
+    state = SessionState()
+    assert ahead_of(state, (), NOW) is state
+
+
+def test_tuning_and_contacts_are_ahead_and_the_state_is_not():
+    """Frequency, mode and the newest contact, with what was corrected."""
+    state = SessionState()
+    waiting = (
+        Tuned(hertz=146_550_000, mode="FM"),
+        ContactLogged(id="a", call="W0QSL"),
+        ContactAmended(contact="a", name="Ada"),
+        NoteWritten(text="no matter"),
+    )
+    ahead = ahead_of(state, waiting, NOW)
+    assert (ahead.tuning.hertz, ahead.tuning.mode) == (146_550_000, "FM")
+    assert [(contact.call, contact.name) for contact in ahead.contacts.standing()] == [("W0QSL", "Ada")]
+    assert state.tuning.hertz is None
+    assert state.contacts.standing() == []
+    assert undo(ahead).events == (ContactWithdrawn(contact="a"),)
+    assert undo(state).refusal
+
+
+def test_an_undo_on_its_way_counts():
+    """The next one takes the contact before."""
+    waiting = [
+        ContactLogged(id="a", call="W0QSL"),
+        ContactLogged(id="b", call="VE7QRZ"),
+        ContactWithdrawn(contact="b"),
+    ]
+    assert undo(ahead_of(SessionState(), waiting, NOW)).events == (ContactWithdrawn(contact="a"),)
+
+
+def test_an_over_on_its_way_is_ended_by_the_next_key():
+    """And begun again by the one after."""
+    started, ended = TransmissionStarted(source="key"), TransmissionEnded(source="key")
+    state = SessionState()
+    assert toggle_over(ahead_of(state, [started], NOW)).events == (ended,)
+    assert toggle_over(ahead_of(state, [started, ended], NOW)).events == (started,)
+    assert state.identification.sending_since is None
+
+
+def test_a_session_that_is_being_closed_is_closed():
+    """Closing twice is refused."""
+    assert close(ahead_of(SessionState(), [SessionClosed()], NOW)).refusal
+
+
+def test_an_event_that_is_in_the_state_already_changes_nothing():
+    """Between writing and syncing it is in both."""
+    waiting = [ContactLogged(id="a", call="W0QSL"), TransmissionStarted(source="key")]
+    once = ahead_of(SessionState(), waiting, NOW)
+    twice = ahead_of(once, waiting, NOW)
+    assert twice.contacts == once.contacts
+    assert twice.tuning == once.tuning
+    assert twice.identification == once.identification
