@@ -40,6 +40,10 @@ def run(options: argparse.Namespace) -> int:
     try:
         loaded = load_station(options.station)
         plan = channel_plan(None, loaded)
+        if options.journal.exists() and not options.journal.is_file():
+            what = "a folder: name a file in it" if options.journal.is_dir() else "no file: name a journal"
+            complain(f"NOT SAVED: {safe(options.journal)} is {what}")
+            return 2
         if not options.journal.exists():
             line, deed = _understand(text, SessionState(), plan)
             if not deed.events:

@@ -100,5 +100,7 @@ def run(name: str, words: Sequence[str]) -> int:
 
 
 def _shield(words: Sequence[str]) -> list[str]:
-    """Words of an entry line such as `-12` or `-5m` are words, not options; a blank in front says so."""
-    return [f" {word}" if word[:1] == "-" and word[1:2].isdigit() else word for word in words]
+    """Put a blank before words that are not options: `-12`, `-5m`, and all that follows `--`."""
+    end = words.index("--") if "--" in words else len(words)
+    before = [f" {word}" if word[:1] == "-" and word[1:2].isdigit() else word for word in words[:end]]
+    return before + [f" {word}" if word.startswith("-") else word for word in words[end + 1 :]]

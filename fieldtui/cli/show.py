@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from fieldtui.cli.journals import fold
-from fieldtui.cli.tell import complain, print_json, safe
+from fieldtui.cli.tell import complain, console_for_people, print_json, safe
 from fieldtui.session.summary import summary
 
 HELP = "The state that a journal holds: contacts, identification, battery, clock, position."
@@ -39,10 +39,9 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _print(told: dict[str, Any], *, miles: bool) -> None:
-    from rich.console import Console  # noqa: PLC0415  (only for people; scripts take --json)
-    from rich.text import Text  # noqa: PLC0415
+    from rich.text import Text  # noqa: PLC0415  (only for people; scripts take --json)
 
-    console = Console(highlight=False)
+    console = console_for_people()
     for line in _heading(told):
         console.print(Text(line))
     console.print(_table(told["contacts"], miles=miles))
@@ -93,7 +92,7 @@ def _estimates(battery: dict[str, Any]) -> list[str]:
 
 
 def _identification_words(identity: dict[str, Any]) -> str:
-    words = f"identification: {identity['count']} given, rule {identity['rule']}, {identity['state']}"
+    words = f"identification: {identity['count']} given, rule {safe(identity['rule'])}, {identity['state']}"
     if identity["longest_gap_seconds"]:
         words += f", longest gap {identity['longest_gap_seconds'] / 60:.1f} min"
     return words + (f", {identity['missed']} missed" if identity["missed"] else "")

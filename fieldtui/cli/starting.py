@@ -107,6 +107,8 @@ def _shunt(options: argparse.Namespace, station: Station) -> ShuntPort | None:
 def choose_journal(named: Path | None, place: str | None, *, new: bool) -> tuple[Path, str]:
     """The journal to open, and what to say about the choice."""
     if named is not None:
+        if named.exists() and not named.is_file():
+            raise StartError(f"{safe(named)} is no file: name a journal")
         if not named.parent.is_dir():
             raise StartError(f"{safe(named.parent)} is no folder: make it, or name another --journal")
         return named, ""

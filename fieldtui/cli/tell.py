@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import json
 import sys
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fieldtui.entry.text import clean_text
+
+if TYPE_CHECKING:
+    from rich.console import Console
 
 
 def complain(line: str) -> None:
@@ -17,6 +20,17 @@ def complain(line: str) -> None:
 def print_json(value: Any) -> None:
     """One JSON object, escaped so that no character from outside can act on a terminal."""
     print(json.dumps(value, ensure_ascii=True, allow_nan=False))
+
+
+def console_for_people() -> Console:
+    """Rich's, which is imported only here; a reader that goes away ends the command in peace."""
+    from rich.console import Console  # noqa: PLC0415
+
+    class PeaceableConsole(Console):
+        def on_broken_pipe(self) -> None:
+            raise BrokenPipeError
+
+    return PeaceableConsole(highlight=False)
 
 
 def safe(text: object) -> str:

@@ -26,10 +26,14 @@ def run(options: argparse.Namespace) -> int:
     """Check each journal; one that cannot be read is the fault of the call."""
     code = 0
     for path in options.journals:
+        if not path.is_file():
+            complain(f"{safe(path)} is no file" if path.exists() else f"{safe(path)}: there is no such file")
+            code = 2
+            continue
         try:
             verdict = verify(path)
         except OSError as error:
-            complain(f"{safe(path)}: {disk_words(error) if path.exists() else 'there is no such file'}")
+            complain(f"{safe(path)}: {disk_words(error)}")
             code = 2
             continue
         code = max(code, 0 if verdict.sound else 1)

@@ -15,7 +15,6 @@ from collections.abc import Callable
 
 from textual.drivers import linux_driver
 
-
 _ESCAPE_ALONE = re.compile(r"\x1b(?=[^\x1b\[\]NOPX^_])")
 _ESCAPE_KEY = "\x1b[27u"
 

@@ -5,17 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from functools import cache
 from pathlib import Path
 from typing import Any
-
-from hypothesis import strategies as st
-from msgspec import inspect
 
 from fieldtui.journal.chain import Damage
 from fieldtui.journal.disk import Disk
 from fieldtui.journal.events import (
-    KINDS,
     BatterySampled,
     ContactLogged,
     Event,
@@ -132,41 +127,3 @@ class Follower:
     def seqs(self) -> list[int]:
         """The numbers of the lines folded."""
         return [envelope.seq for envelope in self.envelopes]
-
-
-@cache
-def events() -> st.SearchStrategy[Event]:
-    """Any event of any kind, with any value that its fields allow."""
-    return st.one_of([events_of(kind) for kind in KINDS.values()])
-
-
-@cache
-def events_of(kind: type[Event]) -> st.SearchStrategy[Event]:
-    """Any event of one kind."""
-    info = inspect.type_info(kind)
-    assert isinstance(info, inspect.StructType)
-    required = {field.name: _values(field.type) for field in info.fields if field.required}
-    optional = {field.name: _values(field.type) for field in info.fields if not field.required}
-    return st.fixed_dictionaries(required, optional=optional).map(lambda values: kind(**values))
-
-
-def _values(kind: inspect.Type) -> st.SearchStrategy[Any]:
-    match kind:
-        case inspect.StrType(max_length=longest):
-            long = [
-                character * (longest or 40) for character in ("a", "\0", '"', "é", "\u2028", "\U0001f4fb")
-            ]
-            return st.text(max_size=10) | st.sampled_from(long)
-        case inspect.FloatType(ge=least, le=most):
-            return st.floats(least, most, allow_nan=False)
-        case inspect.IntType(ge=least, le=most):
-            return st.integers(least, most)
-        case inspect.BoolType():
-            return st.booleans()
-        case inspect.NoneType():
-            return st.none()
-        case inspect.LiteralType(values=values):
-            return st.sampled_from(values)
-        case inspect.UnionType(types=types):
-            return st.one_of([_values(one) for one in types])
-    raise AssertionError(f"a field of {kind} needs a strategy here")

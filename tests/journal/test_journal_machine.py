@@ -15,7 +15,8 @@ from fieldtui.journal.file import Journal
 from fieldtui.journal.line import encode_data, encode_line, kind_of
 from fieldtui.journal.verify import verify
 from tests.journal.faults import WatchedDisk
-from tests.journal.making import Follower, contact, draft, events, read, stamp
+from tests.journal.making import Follower, contact, draft, read, stamp
+from tests.journal.strategies import events
 
 WRITERS = st.sampled_from(["one", "two"])
 

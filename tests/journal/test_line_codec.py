@@ -22,7 +22,8 @@ from fieldtui.journal.line import (
     read_event,
     stated_sum,
 )
-from tests.journal.making import BOOT, contact, events, lines_of, outing, stamp
+from tests.journal.making import BOOT, contact, lines_of, outing, stamp
+from tests.journal.strategies import events
 
 EXAMPLE = (
     b'{"seq":12,"at":"2026-06-14T17:03:22.418Z","mono":5123.418,"boot":"6f1c0a2b",'

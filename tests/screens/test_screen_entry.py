@@ -107,7 +107,7 @@ async def test_the_verbs_write_their_events(tmp_path: Path):
         assert of_kind(hill.journal, NoteWritten)[0].text == "wind from the west"
         assert "Ada" in hill.pane("contacts")
         assert "1* 17:00 KD7QSV" in hill.pane("contacts"), "a corrected contact has a mark"
-        assert "K?7QU?    heard  weak" in hill.pane("contacts")
+        assert "K?7QU?    heard    weak" in hill.pane("contacts")
         assert hill.app.state.place.locator == "CN95aa"
         assert "12.90 V" in hill.text or "meter" in hill.pane("battery")
         await hill.enter("undo")

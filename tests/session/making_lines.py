@@ -21,7 +21,7 @@ from fieldtui.journal.line import Envelope, encode_data, encode_line, kind_of, r
 from fieldtui.journal.stamp import Stamp
 from fieldtui.session.state import SessionState
 from fieldtui.session.summary import summary
-from tests.journal.making import events as any_events
+from tests.journal.strategies import events as any_events
 
 START = datetime(2026, 6, 14, 17, 0, tzinfo=UTC)
 

@@ -31,8 +31,8 @@ from fieldtui.journal.line import encode_line, read_envelope
 from fieldtui.journal.stamp import Stamp
 from fieldtui.session.state import SessionState
 from fieldtui.session.summary import summary
-from tests.journal.making import events as any_events
-from tests.journal.making import events_of
+from tests.journal.strategies import events as any_events
+from tests.journal.strategies import events_of
 from tests.session.making_lines import CALL, Outing, contact, envelope_of, fold, heard, opened, outings
 
 ANY_TIME = st.datetimes(timezones=st.just(UTC)).filter(lambda at: at.year >= 1000)

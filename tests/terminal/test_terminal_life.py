@@ -200,6 +200,29 @@ def test_the_size_follows_the_terminal(tmp_path: Path):
         hill.wait_for("logged KD7QSV")
 
 
+def test_repainting_parts_leaves_what_a_whole_repaint_shows(tmp_path: Path):
+    """Wide letters, corrections, an over, a read-back that shrinks: then everything is drawn anew, and nothing differs."""
+    with Terminal(fieldtui("session", "--journal", tmp_path / "j.jsonl", "--quiet")) as hill:
+        hill.wait_for("F1 help")
+        for line in ("146.52 fm", "kd7qsv 59 57 \u7530\u4e2d Łukasz, Larkspur Flat", "w0qsl 5", "fix 1 name Ro", "id"):
+            hill.send(line)
+            hill.wait_for(f"> {line}")
+            hill.send("\r")
+            hill.wait_for(lambda: hill.text.splitlines()[18].strip() == ">")
+        hill.press("f3")
+        hill.wait_for("sending 2 s")
+        hill.press("f3")
+        hill.wait_for("over: listening")
+        hill.send("ve7qrz 59 57 Lu, Heron Shoal")
+        hill.wait_for("Lu, Heron Shoal")
+        parts = hill.text.splitlines()[7:]
+        hill.resize(81, 24)
+        hill.wait_for("┐" + " " * 0)
+        hill.resize(80, 24)
+        hill.wait_for(lambda: hill.text.splitlines()[7:] == parts)
+        assert "Ro, Larkspur Flat" in hill.text
+
+
 def test_the_bell_is_a_bell(tmp_path: Path):
     """A contact without the call asks for it, and BEL goes out once; with --quiet it does not."""
     for words, rung in ([], 1), (["--quiet"], 0):

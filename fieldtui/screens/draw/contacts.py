@@ -54,7 +54,7 @@ def contact_line(contact: Contact, at: datetime, width: int, *, miles: bool) -> 
     """One contact in fixed columns; `*` after the number says that it was corrected."""
     number = f"{contact.number}{'*' if contact.corrections else ' '}"
     reports = f"{shown(contact.sent, 6) or '-'} {shown(contact.received, 6) or '-'}"
-    head = f"{number:>4} {at:%H:%M} {fit(shown(contact.call, 16), 9)} {fit(reports, 6)} "
+    head = f"{number:>4} {at:%H:%M} {fit(shown(contact.call, 16), 9)} {fit(reports, _report_cells(width))} "
     path = path_of(contact)
     where = distance_words(path.distance_m, path.bearing_deg, miles=miles) if path else ""
     tail = f" {where:>11} {'card' if contact.card else '    '}"
@@ -65,9 +65,17 @@ def contact_line(contact: Contact, at: datetime, width: int, *, miles: bool) -> 
     return clip(head + fit(who, room) + tail, width) if room >= 8 else clip(head + who, width)
 
 
+def _report_cells(width: int) -> int:
+    """`59 57`; where there is room, also `59+10 58` or `599 579`."""
+    return 8 if width >= 70 else 6
+
+
 def heard_line(heard: Heard, at: datetime, width: int) -> str:
     """A call that is no contact yet."""
-    return clip(f"     {at:%H:%M} {fit(shown(heard.call, 16), 9)} heard  {shown(heard.text)}", width)
+    return clip(
+        f"     {at:%H:%M} {fit(shown(heard.call, 16), 9)} {fit('heard', _report_cells(width))} {shown(heard.text)}",
+        width,
+    )
 
 
 def figures_words(told: Figures, *, miles: bool) -> str:

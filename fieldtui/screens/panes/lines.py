@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import takewhile, zip_longest
 
+from rich.cells import cell_len
 from textual.content import Content
+from textual.geometry import Region
 from textual.message import Message
-from textual.widgets import Static
+from textual.widget import Widget
 
 from fieldtui.entry.text import clean_text
 from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
@@ -15,8 +18,8 @@ from fieldtui.screens.draw.panes import Line
 MOST_CHARACTERS = 2000
 
 
-class Lines(Static):
-    """Shows lines of plain text, each in one style; repaints only when one of them changed.
+class Lines(Widget):
+    """Shows lines of plain text, each in one style; repaints only the cells that changed.
 
     Text is never read as markup, and nothing in it acts on the terminal.
     """
@@ -28,15 +31,22 @@ class Lines(Static):
     """What the terminal's font has."""
 
     def __init__(self, *, id: str, title: str = "") -> None:  # noqa: A002  (Textual's own word)
-        super().__init__("", id=id, markup=False)
+        super().__init__(id=id, markup=False)
         self._lines: tuple[Line, ...] = ()
+        self._title = ""
         self._urgency = ""
+        self._content = Content("")
         if title:
             self.title(title)
 
+    def render(self) -> Content:
+        """What was shown last."""
+        return self._content
+
     def title(self, text: str) -> None:
         """Words in the border."""
-        if self.border_title != text:
+        if self._title != text:
+            self._title = text
             self.border_title = Content(self._drawn(text))
 
     def show(self, lines: Sequence[Line], *, urgency: str = "") -> None:
@@ -46,10 +56,11 @@ class Lines(Static):
             self._urgency = urgency
             if urgency:
                 self.add_class(urgency)
-        if tuple(lines) != self._lines:
-            self._lines = tuple(lines)
-            parts: list[Content] = [Content.styled(self._drawn(text), style) for text, style in self._lines]
-            self.update(Content("\n").join(parts), layout=False)
+        drawn = tuple((self._drawn(text), style) for text, style in lines)
+        if drawn != self._lines:
+            before, self._lines = self._lines, drawn
+            self._content = Content("\n").join(Content.styled(text, style) for text, style in drawn)
+            self.refresh(*_changed(before, drawn, self.content_size.width))
 
     def _drawn(self, text: str) -> str:
         """The last door before the terminal: no control character passes, wherever the text came from."""
@@ -63,3 +74,29 @@ class Lines(Static):
     def room(self) -> tuple[int, int]:
         """Cells and rows inside the border."""
         return self.content_size.width, self.content_size.height
+
+
+def _changed(before: Sequence[Line], after: Sequence[Line], width: int) -> Iterator[Region]:
+    """The cells that differ, one span a row: a clock that ticks is a few bytes, over a slow link too."""
+    nothing: Line = ("", "")
+    for row, (old, new) in enumerate(zip_longest(before, after, fillvalue=nothing)):
+        if old[1] != new[1]:
+            yield Region(0, row, max(width, 1), 1)
+        elif old != new:
+            yield _span(old[0], new[0], row)
+
+
+def _span(old: str, new: str, row: int) -> Region:
+    """From the first cell that differs to the last; to the end if what follows has moved."""
+    start = _alike(old, new)
+    end = max(cell_len(old), cell_len(new))
+    if cell_len(old) == cell_len(new):
+        kept = _alike(old[start:][::-1], new[start:][::-1])
+        end -= cell_len(new[len(new) - kept :])
+    left = cell_len(new[:start])
+    return Region(left, row, max(end - left, 1), 1)
+
+
+def _alike(one: str, other: str) -> int:
+    """With how many equal characters both begin."""
+    return sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(one, other, strict=False)))
