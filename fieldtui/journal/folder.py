@@ -59,4 +59,3 @@ def _last_kinds(path: Path) -> list[str]:
         file.seek(0, os.SEEK_END)
         file.seek(max(0, file.tell() - TAIL_BYTES))
         return [match.decode() for match in re.findall(rb'"kind":"([a-z-]{1,40})"', file.read())]
-

@@ -6,7 +6,7 @@ from dataclasses import replace
 from math import log, sqrt
 
 from fieldtui.power.edges import Sample
-from fieldtui.power.story import MOVING, Story, share
+from fieldtui.power.story import Story, share
 
 _DRIFT = 0.2
 """Amps per second by which the level may drift without surprise."""
@@ -30,8 +30,7 @@ def tolerance(sample: Sample) -> float:
 
 def surprised(story: Story, sample: Sample) -> bool:
     """Tell whether a sample asks for another explanation than that nothing happened."""
-    moving = abs(story.slope) > MOVING
-    allowed = max(2 * tolerance(sample), 0.2) if moving else max(3 * tolerance(sample), 0.5)
+    allowed = max(2 * tolerance(sample), 0.2) if story.moving else max(3 * tolerance(sample), 0.5)
     return abs(sample.amps - expected(story, sample)) > allowed
 
 
@@ -42,10 +41,13 @@ def go_on(story: Story, sample: Sample) -> Story:
     if story.sending and off < -max(0.6, 0.15 * story.load):
         part = _LATER_PEAKS if story.swings >= _VOICE_SWINGS else _FIRST_PEAKS
         paid = part * _MOST_COST * weight(sample)
-        return replace(story, cost=cost + paid, odd_cost=paid, at_peak=True)
+        return replace(
+            story, cost=cost + paid, paid=paid, at_peak=True,
+            earlier_floor=story.floor, earlier_clean=story.clean,
+        )  # fmt: skip
     paid = weight(sample) * _misfit(story, sample, off)
     odd = surprised(story, sample)
-    return _learn(replace(story, cost=cost + paid, odd_cost=paid if odd else 0.0), sample, off, odd=odd)
+    return _learn(replace(story, cost=cost + paid, paid=paid), sample, off, odd=odd)
 
 
 def weight(sample: Sample) -> float:
@@ -76,6 +78,8 @@ def _learn(story: Story, sample: Sample, off: float, *, odd: bool) -> Story:
         swings=story.swings + story.at_peak,
         at_peak=False,
         clean=story.clean if odd else sample.seconds,
+        earlier_floor=story.floor,
+        earlier_clean=story.clean,
     )
     return followed if story.sending or floor >= 0 else _learn_receive(followed, sample.elapsed)
 

@@ -28,7 +28,9 @@ BELOW_COST = 6.0
 
 SHORT_SECONDS = 1.2
 
-CLOUD_PAST_COST, MOVING = 1.0, 0.3
+PART_WAY_AMPS = 0.15
+
+CLOUD_PAST_COST, MOVING = 3.5, 0.3
 """A cloud that has passed; and the drift, in amps per second, from which on the level counts as moving."""
 _LONG_SECONDS, _LONG_COST_PER_SECOND = 10.0, 0.05
 
@@ -55,8 +57,8 @@ class Story:
 
     `floor` is the level now (when sending, that of the carrier or of speech at rest) and `slope` how it drifts in
     amps per second; `load` is what sending adds. `receive` is the learned level without a charger, `usual_load`
-    the mean of the `overs` seen. `odd_cost` was paid for the last sample if that was part-way or wild, and is
-    given back if the next one explains it.
+    the mean of the `overs` seen. The last sample may have been part of an edge: `earlier_floor` and `earlier_clean`
+    are from before it, and `paid` is what it cost.
     """
 
     sending: bool
@@ -76,7 +78,9 @@ class Story:
     swings: int = 0
     at_peak: bool = False
     charger: float = 0.0
-    odd_cost: float = 0.0
+    paid: float = 0.0
+    earlier_floor: float | None = None
+    earlier_clean: float = 0.0
 
     @property
     def standing(self) -> float:
@@ -87,6 +91,11 @@ class Story:
     def lowest_standing(self) -> float:
         """The lowest level that receiving without a charger explains."""
         return -MOST_RECEIVE_AMPS if self.receive is None else self.receive - 0.8
+
+    @property
+    def moving(self) -> bool:
+        """Whether a cloud is passing, so that the level is expected to move."""
+        return abs(self.slope) > MOVING
 
     def long_cost(self, seconds: float, elapsed: float) -> float:
         """Give the cost of another stretch of sending: long overs are rare."""

@@ -37,6 +37,7 @@ _LEAD = 4.0
 """Stories this much dearer than the best no longer have a say."""
 
 _SETTLE_SECONDS = 0.3
+_HASTE_SECONDS = 8.0
 _END_DOUBT_SECONDS = 20.0
 
 
@@ -146,13 +147,15 @@ class TransmitDetector:
         while (turn := _first_untold(self._stories[0].turn, self._told)) is not None:
             age = now - turn.right
             patience = self.doubt_seconds if turn.kind == "start" else _END_DOUBT_SECONDS
-            rivals = [
-                story for story in self._stories if story.cost < _LEAD and not _tells(story, turn, self._told)
-            ]
-            if age < _SETTLE_SECONDS or (rivals and age < patience):
+            if age < _SETTLE_SECONDS or (age < patience and self._disputed(turn, age)):
                 break
             edges.append(self._tell(turn))
         return edges
+
+    def _disputed(self, turn: Turn, age: float) -> bool:
+        """Tell whether a plausible story knows nothing of this turn; after a while it takes less to be heard."""
+        lead = _LEAD if age < _HASTE_SECONDS else _LEAD / 2
+        return any(story.cost < lead and not _tells(story, turn, self._told) for story in self._stories)
 
     def _tell(self, turn: Turn) -> Edge:
         """Make an edge of a turn; stories that know nothing of it are dropped."""
@@ -199,7 +202,7 @@ class TransmitDetector:
         while (turn := _first_untold(self._stories[0].turn, self._told)) is not None:
             edges.append(self._tell(turn))
         best = replace(
-            self._stories[0], floor=sample.amps, slope=0.0, cost=0.0, odd_cost=0.0, clean=sample.seconds
+            self._stories[0], floor=sample.amps, slope=0.0, cost=0.0, paid=0.0, clean=sample.seconds
         )
         self._recent.append(sample)
         elapsed = sample.seconds - last.seconds

@@ -15,7 +15,7 @@ from fieldtui.power.story import (
     CLOUD_PAST_COST,
     DEEPER_COST,
     END_COST,
-    MOVING,
+    PART_WAY_AMPS,
     PART_WAY_COST,
     REST_COST,
     SHORT_COST,
@@ -32,13 +32,23 @@ _FASTEST_CLOUD = 3.0
 
 def turns(story: Story, sample: Sample, least_load: float) -> Iterator[Story]:
     """Give the stories in which something happened at this sample."""
-    refund = max(0.0, story.odd_cost - PART_WAY_COST)
-    before = replace(story, cost=story.cost - refund, odd_cost=0.0)
+    before = _before_the_edge(story, sample)
     for told in _all_turns(before, sample, least_load):
         if told.standing < told.lowest_standing:
             yield replace(told, cost=told.cost + BELOW_COST)
         else:
             yield told
+
+
+def _before_the_edge(story: Story, sample: Sample) -> Story:
+    """Take back what the last sample did to the story, if it was already part of the edge."""
+    cost = story.cost - max(0.0, story.paid - PART_WAY_COST)
+    floor, clean = story.floor, story.clean
+    if story.earlier_floor is not None:
+        moved = story.floor - story.earlier_floor
+        if abs(moved) > PART_WAY_AMPS and moved * (sample.amps - story.floor) > 0 and not story.moving:
+            floor, clean = story.earlier_floor, story.earlier_clean
+    return replace(story, floor=floor, clean=clean, cost=cost, paid=0.0, earlier_floor=None)
 
 
 def _all_turns(story: Story, sample: Sample, least_load: float) -> Iterator[Story]:
@@ -57,7 +67,7 @@ def _all_turns(story: Story, sample: Sample, least_load: float) -> Iterator[Stor
     sunny = story.receive is None or max(story.standing, sample.amps) > story.receive + 0.3
     if sunny and abs(sample.slope) <= _FASTEST_CLOUD and sample.slope * off > 0:
         yield _at(story, sample, story.cost + CLOUD_COST, slope=sample.slope)
-    if abs(story.slope) > MOVING:
+    if story.moving:
         yield _at(story, sample, story.cost + CLOUD_PAST_COST, slope=0.0)
     yield _charger(story, sample, off)
 

@@ -52,7 +52,7 @@ from fieldtui.journal.events import (
 from fieldtui.radio.callsign import foreign_prefix_suffix
 from fieldtui.radio.channels import Channel as PlanChannel
 from fieldtui.radio.channels import Plan
-from fieldtui.radio.frequency import format_megahertz
+from fieldtui.radio.frequency import FrequencyError, format_megahertz, read_megahertz
 from fieldtui.session.contacts import Contact
 from fieldtui.session.state import SessionState
 
@@ -168,8 +168,20 @@ def tune_to(channel: PlanChannel) -> Deed:
     return Deed((event,), f"tuned: {channel.name} {format_megahertz(channel.receive_hertz)} MHz")
 
 
+def channel_named(text: str, plan: Plan) -> PlanChannel | None:
+    """The channel of a number or name, of a frequency in MHz, or the only one that the words fit."""
+    if channel := plan.find(text):
+        return channel
+    try:
+        on_frequency = plan.nearest(read_megahertz(text))
+    except FrequencyError:
+        on_frequency = None
+    fitting = plan.filter(text)
+    return on_frequency or (fitting[0] if len(fitting) == 1 else None)
+
+
 def _channel(name: str, plan: Plan) -> Deed:
-    channel = plan.find(name)
+    channel = channel_named(name, plan)
     if channel is None:
         return Deed(refusal=f"no channel {name}: press F4 to see the plan")
     return tune_to(channel)

@@ -193,9 +193,10 @@ class IdentificationFold:
 
     def _close_if_long_silent(self, now: float) -> None:
         interval = self.rule.interval_seconds or self.rule.suggest_seconds
-        if interval and not self._unsaid and self.sending_since is None and self.last_sent is not None:
-            if now - max(self.last_sent, self._said_at) >= interval:
-                self._stop_counting()
+        if not interval or self._unsaid or self.sending_since is not None or self.last_sent is None:
+            return
+        if now - max(self.last_sent, self._said_at) >= interval:
+            self._stop_counting()
 
     def _let_silence_pass(self, seconds: float) -> None:
         """A deadline that ran out while nothing was owed is due with the next over, and not late by then."""

@@ -155,12 +155,12 @@ def test_every_calculator_has_its_sources(what):
     assert f"\nfieldtui reckon {what} " in read("docs/calculations.md")
 
 
-@pytest.mark.parametrize("command", ["session", "demo", "add", "parse", "show", "verify"])
+@pytest.mark.parametrize("command", [name for name in COMMANDS if name not in ("reckon", "feeds", "station")])
 def test_every_option_is_in_the_guide(command):
     told = read("docs/user-guide.md")
     for action in parser_of(command)._actions:
         for option in action.option_strings:
-            assert not option.startswith("--") or option == "--help" or f"{option}" in told, option
+            assert not option.startswith("--") or option == "--help" or option in told, option
 
 
 def test_every_option_of_the_feeds_is_told():

@@ -1,4 +1,4 @@
-"""A folder in memory, where a sync costs nothing, for the tests that make hundreds of journals."""
+"""Places for journals, and keepers that end with their test."""
 
 from __future__ import annotations
 
@@ -8,6 +8,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
+from fieldtui.journal import keeper as keeper_module
+from fieldtui.journal.disk import Disk
+from tests.journal.faults import FaultyDisk
+from tests.journal.keeping import Screen, Start
 
 
 @pytest.fixture
@@ -19,3 +24,34 @@ def fast_path(tmp_path: Path) -> Iterator[Path]:
         return
     with tempfile.TemporaryDirectory(dir=memory) as folder:
         yield Path(folder)
+
+
+@pytest.fixture(name="path")
+def _path(tmp_path: Path) -> Path:
+    return tmp_path / "2026-06-14-1703-larkspur-ridge.jsonl"
+
+
+@pytest.fixture(name="kept_path")
+def _kept_path(tmp_path: Path) -> Path:
+    """The journal of `start`, in a folder that is not there yet."""
+    return tmp_path / "journals" / "hill.jsonl"
+
+
+@pytest.fixture(name="start")
+def _start(kept_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Start]:
+    """Keepers that run, with waits turned into moments: what is tested is the order of things, not their speed."""
+    for name, seconds in (("POLL", 0.005), ("RETRY", 0.005), ("TELEMETRY", 0.02), ("SYNC", 0.05)):
+        monkeypatch.setattr(keeper_module, f"{name}_SECONDS", seconds)
+    screens: list[Screen] = []
+
+    def start(disk: Disk | None = None, *, run: bool = True) -> Screen:
+        screens.append(Screen(kept_path, disk))
+        if run:
+            screens[-1].keeper.start()
+        return screens[-1]
+
+    yield start
+    for screen in screens:
+        if isinstance(screen.keeper._disk, FaultyDisk):
+            screen.keeper._disk.heal()
+        screen.keeper.stop()

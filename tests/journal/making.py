@@ -108,6 +108,11 @@ def write(path: Path, events: Sequence[Event], *, disk: Disk | None = None) -> N
         journal.sync()
 
 
+def torn(path: Path) -> Path:
+    """Where the torn ends of a journal go."""
+    return path.with_name(path.name + ".torn")
+
+
 class Follower:
     """Keeps what a consumer of batches would have folded."""
 

@@ -53,6 +53,15 @@ PICTURES = (
         "VE7QRZ",
         ((KEYS["f4"], "part of a name"), ("simplex", "simplex 3")),
     ),
+    Picture(
+        "battery-80x24",
+        "The battery in detail, 80x24, theme dusk",
+        80,
+        24,
+        "dusk",
+        "KF7QSY",
+        (("\x1b[15~", "milliohms"),),
+    ),
 )
 
 

@@ -9,6 +9,7 @@ from fieldtui.radio.frequency import format_megahertz
 from fieldtui.screens.draw.panes import PLAIN, STRONG
 from fieldtui.screens.draw.panes import Line as Drawn
 from fieldtui.screens.draw.text import clip, fit, shown
+from fieldtui.session.deeds import channel_named
 from fieldtui.session.tuning import TuningFold
 
 
@@ -45,7 +46,7 @@ def plan_lines(
 
 def chosen_channel(plan: Plan, wanted: str) -> Channel | None:
     """What Enter tunes: the channel of that number or name, or else the first that fits."""
-    return plan.find(wanted) or next(iter(plan.filter(wanted)), None)
+    return channel_named(wanted, plan) or next(iter(plan.filter(wanted)), None)
 
 
 def _window(channels: tuple[Channel, ...], tuning: TuningFold, height: int) -> tuple[Channel, ...]:
