@@ -6,14 +6,14 @@ from dataclasses import replace
 from math import log, sqrt
 
 from fieldtui.power.edges import Sample
-from fieldtui.power.story import Story, share
+from fieldtui.power.story import VOICE_SWINGS, Story, share
 
 _DRIFT = 0.2
 """Amps per second by which the level may drift without surprise."""
 
 _MOST_COST = 6.0
+_YIELDING = 10.0
 _MOST_SLOPE = 2.5
-_VOICE_SWINGS = 3
 _FIRST_PEAKS, _LATER_PEAKS = 0.7, 0.5
 """Share of the greatest cost that a peak of speech has, before and after the current was seen to swing."""
 
@@ -39,7 +39,7 @@ def go_on(story: Story, sample: Sample) -> Story:
     off = sample.amps - expected(story, sample)
     cost = story.cost + story.long_cost(sample.seconds, sample.elapsed)
     if story.sending and off < -max(0.6, 0.15 * story.load):
-        part = _LATER_PEAKS if story.swings >= _VOICE_SWINGS else _FIRST_PEAKS
+        part = _LATER_PEAKS if story.swings >= VOICE_SWINGS else _FIRST_PEAKS
         paid = part * _MOST_COST * weight(sample)
         return replace(
             story, cost=cost + paid, paid=paid, at_peak=True,
@@ -65,7 +65,7 @@ def _misfit(story: Story, sample: Sample, off: float) -> float:
 def _learn(story: Story, sample: Sample, off: float, *, odd: bool) -> Story:
     """Follow the level: closely what fits, hardly what does not, and in speech only what fits."""
     allowed = tolerance(sample)
-    pull = off / (1 + (off / allowed) ** 2 / 10)
+    pull = off / (1 + (off / allowed) ** 2 / _YIELDING)
     if story.sending and story.swings and abs(off) > 2.5 * allowed:
         pull = 0.0
     gain = share(sample.elapsed, 0.4)

@@ -27,6 +27,7 @@ BELOW_COST = 6.0
 """Standing below what receiving without a charger explains: chargers only add."""
 
 SHORT_SECONDS = 1.2
+VOICE_SWINGS = 3
 
 PART_WAY_AMPS = 0.15
 
@@ -57,7 +58,7 @@ class Story:
 
     `floor` is the level now (when sending, that of the carrier or of speech at rest) and `slope` how it drifts in
     amps per second; `load` is what sending adds. `receive` is the learned level without a charger, `usual_load`
-    the mean of the `overs` seen. The last sample may have been part of an edge: `earlier_floor` and `earlier_clean`
+    the mean of the `overs` seen, `voiced` of which swung with speech. The last sample may have been part of an edge: `earlier_floor` and `earlier_clean`
     are from before it, and `paid` is what it cost.
     """
 
@@ -75,6 +76,7 @@ class Story:
     receive_seconds: float = 0.0
     usual_load: float = 0.0
     overs: int = 0
+    voiced: int = 0
     swings: int = 0
     at_peak: bool = False
     charger: float = 0.0
@@ -107,7 +109,8 @@ class Story:
         """Give the cost of an over with this load: like those before, or anything from 0.8 to 20 A."""
         density = 1 / (3.2 * load)
         if self.overs:
-            alike = 0.85 * self.overs / (self.overs + 0.5)
+            # A station that talks in SSB begins an over with whatever peak comes first.
+            alike = (0.85 - 0.5 * self.voiced / self.overs) * self.overs / (self.overs + 0.5)
             near = bell(load - self.usual_load, 0.06 * self.usual_load + 0.15)
             density = alike * near + (1 - alike) * density
         return -log(density)

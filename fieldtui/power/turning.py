@@ -21,6 +21,7 @@ from fieldtui.power.story import (
     SHORT_COST,
     SHORT_SECONDS,
     START_COST,
+    VOICE_SWINGS,
     Story,
     Turn,
     bell,
@@ -120,6 +121,7 @@ def _end(story: Story, sample: Sample, rise: float) -> Story:
     return _at(
         story, sample, cost,
         sending=False, load=0.0, usual_load=usual, overs=overs,
+        voiced=story.voiced + (story.load_known and story.swings >= VOICE_SWINGS),
         since=sample.seconds, swings=0, at_peak=False, turn=turn,
     )  # fmt: skip
 

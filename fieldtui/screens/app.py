@@ -41,6 +41,7 @@ from fieldtui.session.deeds import (
     tune_to,
     undo,
 )
+from fieldtui.session.identification import Need
 from fieldtui.session.offers import Offer, offer_from, taken
 from fieldtui.session.state import SessionState
 
@@ -440,8 +441,11 @@ class SessionApp(AskingApp[list[Event]]):
         if deed.refusal:
             self.submit(deed)
         else:
+            need = self.state.identification.view(self.state.now(self.settings.clock.now())).need
+            owed = "" if need is Need.QUIET else "your call is still owed; "
             self.ask(
-                "close the session for good? y closes it, any other key does not", lambda: self.submit(deed)
+                f"{owed}close the session for good? y closes it, any other key does not",
+                lambda: self.submit(deed),
             )
 
     def action_leave(self) -> None:

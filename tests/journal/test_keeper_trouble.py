@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import threading
 from pathlib import Path
 
@@ -43,7 +44,7 @@ def test_nobody_waits_for_a_disk_that_hangs(kept_path: Path, start: Start) -> No
 def test_a_full_disk_is_told_and_all_is_written_once_when_there_is_room(
     kept_path: Path, start: Start
 ) -> None:
-    disk = FaultyDisk(10_000, "full", 28)
+    disk = FaultyDisk(10_000, "full", errno.ENOSPC)
     screen = start(disk)
     screen.log(contact(0))
     wait_for(lambda: screen.told)
@@ -99,7 +100,7 @@ def test_too_much_telemetry_drops_the_oldest_and_never_an_entry(
     kept_path: Path, start: Start, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(keeper_module, "MOST_TELEMETRY", 20)
-    disk = FaultyDisk(1, "lasting", 28)
+    disk = FaultyDisk(1, "lasting", errno.ENOSPC)
     screen = start(disk)
     wait_for(screen.trouble(FULL))
     for number in range(100):
@@ -119,7 +120,7 @@ def test_too_much_telemetry_drops_the_oldest_and_never_an_entry(
 
 def test_stopping_gives_back_what_no_disk_takes(kept_path: Path, start: Start) -> None:
     """Entries in the order typed; telemetry is not handed back."""
-    screen = start(FaultyDisk(1, "lasting", 28))
+    screen = start(FaultyDisk(1, "lasting", errno.ENOSPC))
     screen.log(contact(1))
     screen.keeper.submit(sample(1))
     screen.log(contact(2))
@@ -156,7 +157,7 @@ def test_a_torn_journal_on_a_full_disk_is_shown_and_can_be_typed_into(kept_path:
     write(kept_path, outing())
     with kept_path.open("ab") as file:
         file.write(b'{"seq":6,"at"')
-    disk = FaultyDisk(1, "full", 28)
+    disk = FaultyDisk(1, "full", errno.ENOSPC)
     disk.fired.append("an earlier program's write")
     screen = start(disk)
     wait_for(lambda: "read" in screen.heard)
