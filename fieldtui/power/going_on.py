@@ -25,7 +25,7 @@ def expected(story: Story, sample: Sample) -> float:
 
 def tolerance(sample: Sample) -> float:
     """Give how far off a sample may be, in amps: the usual noise and a little drift."""
-    return sqrt(sample.noise**2 + (_DRIFT * sample.elapsed) ** 2)
+    return sqrt(sample.noise**2 + (_DRIFT * min(sample.elapsed, 1.0)) ** 2)
 
 
 def surprised(story: Story, sample: Sample) -> bool:

@@ -153,8 +153,12 @@ class TransmitDetector:
         return edges
 
     def _disputed(self, turn: Turn, age: float) -> bool:
-        """Tell whether a plausible story knows nothing of this turn; after a while it takes less to be heard."""
-        lead = _LEAD if age < _HASTE_SECONDS else _LEAD / 2
+        """Tell whether a plausible story knows nothing of this turn.
+
+        Once overs were seen, a doubt about one more is settled sooner.
+        """
+        patient = age < _HASTE_SECONDS or self._stories[0].overs < 2
+        lead = _LEAD if patient else _LEAD / 2
         return any(story.cost < lead and not _tells(story, turn, self._told) for story in self._stories)
 
     def _tell(self, turn: Turn) -> Edge:

@@ -180,4 +180,4 @@ def test_pictures_are_small_and_name_no_machine():
         text = picture.read_text("utf-8")
         assert len(text.encode()) < LARGEST_PICTURE_BYTES
         assert not MACHINE.search(text)
-        assert "DEMO" in text
+        assert "DEMO" in text or not picture.stem.startswith("session")

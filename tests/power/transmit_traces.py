@@ -147,14 +147,14 @@ def _fan(made: Made, rig: Rig, overs: list[tuple[float, float]]) -> None:
 
 
 def _panel(made: Made, peak: float) -> None:
-    """Sun through clouds: edges of 2 to 30 s, levels between 15 and 100 % of the peak, and a slow ripple."""
+    """Sun through clouds: edges of 3 to 30 s, levels between 15 and 100 % of the peak, and a slow ripple."""
     random = made.random
     share = 1.0
     i = 0
     while i < made.points:
         hold = round(random.uniform(5.0, 150.0) / GRID)
         target = random.choice((1.0, random.uniform(0.15, 1.0)))
-        edge = max(1, round(2.0 * exp(random.uniform(0.0, 2.7)) / GRID))
+        edge = max(1, round(3.0 * exp(random.uniform(0.0, 2.3)) / GRID))
         ripple, ripple_period = random.uniform(0.0, 0.04), random.uniform(3.0, 20.0) / GRID
         for k in range(min(hold, made.points - i)):
             smooth = 0.5 - 0.5 * cos(pi * min(1.0, k / edge))

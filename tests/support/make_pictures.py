@@ -43,7 +43,15 @@ PICTURES = (
         "KF7QSY",
         ((TYPED, "Whiskey Seven"),),
     ),
-    Picture("session-120x40", "The session screen, 120x40, theme dusk", 120, 40, "dusk", "KC7QTV"),
+    Picture(
+        "session-120x40",
+        "The session screen, 120x40, theme dusk",
+        120,
+        40,
+        "dusk",
+        "KC7QTV",
+        (("", "last sent"),),
+    ),
     Picture(
         "channels-80x24",
         "The frequency plan over the contacts, 80x24, theme night",
