@@ -29,6 +29,7 @@ BELOW_COST = 6.0
 SHORT_SECONDS = 1.2
 VOICE_SWINGS = 3
 
+IN_SPEECH_COST = 2.0
 PART_WAY_AMPS = 0.15
 
 CLOUD_PAST_COST, MOVING = 3.5, 0.3
@@ -57,9 +58,10 @@ class Story:
     """One explanation. Amps as the shunt shows them; loads are positive.
 
     `floor` is the level now (when sending, that of the carrier or of speech at rest) and `slope` how it drifts in
-    amps per second; `load` is what sending adds. `receive` is the learned level without a charger, `usual_load`
-    the mean of the `overs` seen, `voiced` of which swung with speech. The last sample may have been part of an edge: `earlier_floor` and `earlier_clean`
-    are from before it, and `paid` is what it cost.
+    amps per second; `load` is what sending adds, `since` when the present state began, `clean` when a sample last
+    fitted. `receive` is the learned level without a charger, `charger` the size of the last change of one,
+    `usual_load` the mean of the `overs` seen, `voiced` of which swung with speech. The last sample may have been
+    part of an edge: `earlier_floor` and `earlier_clean` are from before it, and `paid` is what it cost.
     """
 
     sending: bool

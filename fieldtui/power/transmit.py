@@ -20,6 +20,7 @@ charger of the same current that is unplugged for a minute.
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Iterator
 from dataclasses import replace
 from math import isfinite, sqrt
 from statistics import median
@@ -39,6 +40,7 @@ _LEAD = 4.0
 _SETTLE_SECONDS = 0.3
 _HASTE_SECONDS = 8.0
 _END_DOUBT_SECONDS = 20.0
+_SAME_MOMENT_SECONDS = 1.0
 
 
 class TransmitDetector:
@@ -144,7 +146,7 @@ class TransmitDetector:
     def _agreed(self, now: float) -> list[Edge]:
         """Tell the turns on which all plausible stories agree, or that have been in doubt for long enough."""
         edges = []
-        while (turn := _first_untold(self._stories[0].turn, self._told)) is not None:
+        while (turn := _first_untold(self._stories[0], self._told)) is not None:
             age = now - turn.right
             patience = self.doubt_seconds if turn.kind == "start" else _END_DOUBT_SECONDS
             if age < _SETTLE_SECONDS or (age < patience and self._disputed(turn, age)):
@@ -159,7 +161,7 @@ class TransmitDetector:
         """
         patient = age < _HASTE_SECONDS or self._stories[0].overs < 2
         lead = _LEAD if patient else _LEAD / 2
-        return any(story.cost < lead and not _tells(story, turn, self._told) for story in self._stories)
+        return any(story.cost < lead and not _agrees(story, turn, self._told) for story in self._stories)
 
     def _tell(self, turn: Turn) -> Edge:
         """Make an edge of a turn; stories that know nothing of it are dropped."""
@@ -203,7 +205,7 @@ class TransmitDetector:
     def _after_gap(self, sample: Sample, last: Sample) -> list[Edge]:
         """Tell what was not yet told, then begin anew from the best story, with all that may be true after a gap."""
         edges = []
-        while (turn := _first_untold(self._stories[0].turn, self._told)) is not None:
+        while (turn := _first_untold(self._stories[0], self._told)) is not None:
             edges.append(self._tell(turn))
         best = replace(
             self._stories[0], floor=sample.amps, slope=0.0, cost=0.0, paid=0.0, clean=sample.seconds
@@ -259,19 +261,26 @@ def _cheapest(stories: list[Story]) -> list[Story]:
     return [replace(story, cost=story.cost - best) for story in kept.values()]
 
 
-def _first_untold(turn: Turn | None, told: Turn | None) -> Turn | None:
-    """Give the earliest turn of a chain that comes after the last one told."""
-    first = None
+def _chain(turn: Turn | None, told: Turn | None) -> Iterator[Turn]:
+    """Give the turns of a story that are not told yet, the latest first."""
     while turn is not None and turn is not told:
-        first, turn = turn, turn.earlier
-    return first
+        yield turn
+        turn = turn.earlier
+
+
+def _first_untold(story: Story, told: Turn | None) -> Turn | None:
+    """Give the earliest turn of a story that is not told yet."""
+    return next(iter(reversed([*_chain(story.turn, told)])), None)
 
 
 def _tells(story: Story, turn: Turn, told: Turn | None) -> bool:
-    """Tell whether a turn is part of a story."""
-    each = story.turn
-    while each is not None and each is not told:
-        if each is turn:
-            return True
-        each = each.earlier
-    return False
+    """Tell whether this very turn is part of a story."""
+    return any(each is turn for each in _chain(story.turn, told))
+
+
+def _agrees(story: Story, turn: Turn, told: Turn | None) -> bool:
+    """Tell whether a story has the like of a turn at the same moment, whatever it says about earlier ones."""
+    return any(
+        each.kind == turn.kind and abs(each.right - turn.right) <= _SAME_MOMENT_SECONDS
+        for each in _chain(story.turn, told)
+    )

@@ -15,6 +15,7 @@ from fieldtui.power.story import (
     CLOUD_PAST_COST,
     DEEPER_COST,
     END_COST,
+    IN_SPEECH_COST,
     PART_WAY_AMPS,
     PART_WAY_COST,
     REST_COST,
@@ -65,12 +66,19 @@ def _all_turns(story: Story, sample: Sample, least_load: float) -> Iterator[Stor
             yield _end(story, sample, off)
         if off > 0.3 and story.load - off >= least_load:
             yield _rest(story, sample, story.load - off)
-    sunny = story.receive is None or max(story.standing, sample.amps) > story.receive + 0.3
-    if sunny and abs(sample.slope) <= _FASTEST_CLOUD and sample.slope * off > 0:
-        yield _at(story, sample, story.cost + CLOUD_COST, slope=sample.slope)
+    if _cloud(story, sample, off):
+        yield _at(story, sample, story.cost + CLOUD_COST + _in_speech(story), slope=sample.slope)
     if story.moving:
         yield _at(story, sample, story.cost + CLOUD_PAST_COST, slope=0.0)
     yield _charger(story, sample, off)
+
+
+def _cloud(story: Story, sample: Sample, off: float) -> bool:
+    """Tell whether the sun may have changed: it must be there, and it takes its time."""
+    if story.receive is not None and max(story.standing, sample.amps) <= story.receive + 0.3:
+        return False
+    slow = max(abs(sample.slope), 0.5 * abs(off) / sample.elapsed) <= _FASTEST_CLOUD
+    return slow and sample.slope * off > 0
 
 
 def _at(story: Story, sample: Sample, cost: float, **changes: object) -> Story:
@@ -126,6 +134,11 @@ def _end(story: Story, sample: Sample, rise: float) -> Story:
     )  # fmt: skip
 
 
+def _in_speech(story: Story) -> float:
+    """Give the extra cost of a change of the sun while the current swings with speech, which explains more."""
+    return IN_SPEECH_COST if story.sending and (story.swings or story.at_peak) else 0.0
+
+
 def _charger(story: Story, sample: Sample, off: float) -> Story:
     """A charger came or went: by anything, by what it gave before, or down to the level of receiving."""
     size = abs(off)
@@ -137,4 +150,4 @@ def _charger(story: Story, sample: Sample, off: float) -> Story:
         density += 0.27
     if story.charger:
         density += 0.4 * bell(size - story.charger, 0.3)
-    return _at(story, sample, story.cost + CHARGER_COST - log(density), charger=size)
+    return _at(story, sample, story.cost + CHARGER_COST + _in_speech(story) - log(density), charger=size)

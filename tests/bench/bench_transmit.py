@@ -1,6 +1,6 @@
 """How well the transmit detector finds overs: precision and recall over made-up traces with known truth.
 
-    python -m tests.bench.bench_transmit [--traces 64] [--first-seed 1000] [--minutes 20] [--quiet-hours 16]
+python -m tests.bench.bench_transmit [--traces 64] [--first-seed 1000] [--minutes 20] [--quiet-hours 16]
 """
 
 from __future__ import annotations
@@ -74,9 +74,10 @@ def score(trace: Trace, told: list[tuple[Edge, Edge | None]], total: Score) -> N
 
 def _same(span: tuple[float, float], over: tuple[float, float], slack: float) -> bool:
     """Tell whether a span stands for an over: four fifths of it, and not much more than it."""
-    return _overlap(span, over) >= 0.8 * (over[1] - over[0]) - slack and span[1] - span[0] <= 1.25 * (
-        over[1] - over[0]
-    ) + 2 * slack
+    return (
+        _overlap(span, over) >= 0.8 * (over[1] - over[0]) - slack
+        and span[1] - span[0] <= 1.25 * (over[1] - over[0]) + 2 * slack
+    )
 
 
 def _score_edges(told: tuple[Edge, Edge | None], over: tuple[float, float], total: Score) -> None:
@@ -110,7 +111,9 @@ def main() -> None:
         spent += perf_counter() - began
         samples += len(trace.samples)
         score(trace, told, quiet if is_quiet else total)
-    print(f"traces {options.traces}, overs longer than {LONG_ENOUGH:g} s {total.long_overs}, told {total.told}")
+    print(
+        f"traces {options.traces}, overs longer than {LONG_ENOUGH:g} s {total.long_overs}, told {total.told}"
+    )
     print(f"recall    {100 * total.recall:.2f} %   ({total.found} of {total.long_overs})")
     print(f"precision {100 * total.precision:.2f} %   ({total.true_told} of {total.told})")
     print(f"false in {options.quiet_hours} quiet hours: {quiet.told}")

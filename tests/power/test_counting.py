@@ -42,7 +42,9 @@ def test_energy_follows_volts_and_amps() -> None:
 
 
 def test_samples_that_go_back_or_are_no_numbers_are_ignored_and_counted() -> None:
-    counter = counted([(10, 13, -1), (9, 13, -50), (11, float("nan"), -1), (11, 13, float("inf")), (12, 13, -1)])
+    counter = counted(
+        [(10, 13, -1), (9, 13, -50), (11, float("nan"), -1), (11, 13, float("inf")), (12, 13, -1)]
+    )
     assert counter.ignored == 3
     assert counter.amp_hours_out == pytest.approx(2 / 3600)
 
@@ -51,7 +53,9 @@ def test_empty_counter_has_no_average() -> None:
     assert Counter().average_amps is None
 
 
-@given(st.lists(st.tuples(st.floats(0.05, 4.9), st.floats(9, 15), st.floats(-30, 30)), min_size=2, max_size=40))
+@given(
+    st.lists(st.tuples(st.floats(0.05, 4.9), st.floats(9, 15), st.floats(-30, 30)), min_size=2, max_size=40)
+)
 @settings(deadline=None, max_examples=100)
 def test_net_charge_is_the_plain_trapezium_sum(steps: list[tuple[float, float, float]]) -> None:
     """However in and out are split, their difference is the trapezium rule, and every second is accounted for."""

@@ -87,8 +87,18 @@ def test_limits_of_four_lfp_cells_are_those_of_the_pack_sheets() -> None:
 def test_every_figure_of_a_chemistry_names_its_source() -> None:
     for kind in chemistries():
         limits = kind.limits
-        sources = [limits.charge_source, limits.cutoff_source, limits.warn_source, limits.charge_temperature_source]
-        sources += [kind.peukert_status, kind.usable_status, kind.spread_source, *(c.source for c in kind.curves)]
+        sources = [
+            limits.charge_source,
+            limits.cutoff_source,
+            limits.warn_source,
+            limits.charge_temperature_source,
+        ]
+        sources += [
+            kind.peukert_status,
+            kind.usable_status,
+            kind.spread_source,
+            *(c.source for c in kind.curves),
+        ]
         assert all(len(source) > 8 for source in sources if source != "from memory")
         assert limits.cutoff_cell_volts < limits.warn_cell_volts < limits.charge_cell_volts
 
@@ -107,7 +117,9 @@ def test_peukert_gives_the_rated_time_at_the_rated_current() -> None:
         assert peukert_hours(100, 20, 5, exponent) == pytest.approx(20)
 
 
-@pytest.mark.parametrize("arguments", [(0, 20, 5, 1.2), (100, 0, 5, 1.2), (100, 20, -5, 1.2), (100, 20, 5, 0.5)])
+@pytest.mark.parametrize(
+    "arguments", [(0, 20, 5, 1.2), (100, 0, 5, 1.2), (100, 20, -5, 1.2), (100, 20, 5, 0.5)]
+)
 def test_peukert_refuses_what_cannot_be(arguments: tuple) -> None:
     with pytest.raises(ValueError, match="cannot be"):
         peukert_hours(*arguments)

@@ -22,7 +22,9 @@ def test_charge_is_counted_exactly() -> None:
 
 
 def test_load_sags_at_once_by_its_ohms_then_further_as_the_branch_charges() -> None:
-    pack = still(10000.0, internal_ohms=0.04, charge_percent=50.0, relaxation_ohms=0.01, relaxation_seconds=30.0)
+    pack = still(
+        10000.0, internal_ohms=0.04, charge_percent=50.0, relaxation_ohms=0.01, relaxation_seconds=30.0
+    )
     rested = pack.rested_volts
     at_once, amps = pack.step(10.0, 0.001)
     assert amps == -10.0

@@ -82,7 +82,9 @@ def test_wire_in_both_ways_of_naming_it(capsys: pytest.CaptureFixture[str]) -> N
 
 
 def test_thick_gauges_are_written_with_a_stroke_or_below_zero(capsys: pytest.CaptureFixture[str]) -> None:
-    assert asked(capsys, "wire --awg 2/0 --metres 2 --amps 90") == asked(capsys, "wire --awg -1 --metres 2 --amps 90")
+    assert asked(capsys, "wire --awg 2/0 --metres 2 --amps 90") == asked(
+        capsys, "wire --awg -1 --metres 2 --amps 90"
+    )
 
 
 def test_wire_too_thin_for_a_fuse_is_null(capsys: pytest.CaptureFixture[str]) -> None:

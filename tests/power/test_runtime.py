@@ -29,9 +29,7 @@ def test_two_packs_of_16_ah_at_one_amp_standby_last_32_hours() -> None:
 
 def test_duty_of_one_in_ten_at_ten_amps_is_the_time_weighted_mean() -> None:
     """0.1 x 10 A + 0.9 x 0.6 A = 1.54 A; 20 Ah at 80 % last 10.39 h (usable Ah over average A)."""
-    result = plan(
-        make_pack("lifepo4", 20), 0.6, transmit_amps=10, transmit_percent=10, usable_percent=80
-    )
+    result = plan(make_pack("lifepo4", 20), 0.6, transmit_amps=10, transmit_percent=10, usable_percent=80)
     assert result.average_amps == pytest.approx(1.54)
     assert result.hours == pytest.approx(10.38961, rel=1e-6)
 

@@ -25,6 +25,11 @@ WALK = (
 )  # fmt: skip
 
 
+SMALL_TO_LARGE = (
+    (40, 10), (40, 12), (45, 20), (59, 19), (60, 10), (60, 20), (80, 11), (80, 24), (109, 50), (110, 34), (120, 40),
+)  # fmt: skip
+
+
 async def test_a_walk_through_sizes_breaks_nothing(tmp_path: Path):
     """Bigger, smaller, absurd: after each step the screen is filled, and at the end a contact can be logged."""
     clock = play(tmp_path / "j.jsonl", outing())
@@ -47,8 +52,7 @@ async def test_the_two_numbers_are_whole_from_40_by_10_up(glyphs: Glyphs, tmp_pa
     async with session(tmp_path / "j.jsonl", clock=clock, glyphs=glyphs) as hill:
         await hill.press("escape")
         await hill.type("ve3qrx")
-        for columns, rows in ((40, 10), (40, 12), (41, 16), (45, 20), (50, 12), (59, 19), (60, 10), (60, 20), (76, 23),
-                              (80, 11), (80, 24), (100, 30), (109, 50), (110, 33), (110, 34), (120, 40), (200, 60)):  # fmt: skip
+        for columns, rows in SMALL_TO_LARGE:
             await hill.pilot.resize_terminal(columns, rows)
             await hill.settle()
             await hill.let_pass(0)
@@ -151,7 +155,7 @@ def test_a_theme_can_be_read(name: str):
 
 @pytest.mark.parametrize(("glyphs", "encoding"), [("cp437", "cp437"), ("ascii", "ascii")])
 async def test_every_drawn_character_is_in_the_font(glyphs: str, encoding: str, tmp_path: Path):
-    """Every pane, question, plan and help, at every size, in every state; a name with other letters included."""
+    """Every pane, question, plan and help, small and large, in every state; a name with other letters included."""
     clock = play(tmp_path / "j.jsonl", [*outing(), (1.0, foreign())])
     async with session(tmp_path / "j.jsonl", clock=clock, glyphs=SETS[glyphs]) as hill:
 
@@ -162,7 +166,7 @@ async def test_every_drawn_character_is_in_the_font(glyphs: str, encoding: str, 
             }
             assert strange == set(), hill.text
 
-        for size in ((60, 20), (80, 24), (120, 40), (40, 10)):
+        for size in ((60, 20), (120, 40)):
             await hill.pilot.resize_terminal(*size)
             await check()
             for keys in (

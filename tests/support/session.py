@@ -23,7 +23,7 @@ from tests.support.hand_clock import HandClock
 from tests.support.journals import events_of
 
 PATIENCE_SECONDS = 30.0
-ROUNDS = 8
+MOST_ROUNDS, QUIET_ROUNDS = 20, 3
 CHARACTERS = {"enter": "\r", "escape": "\x1b", "tab": "\t"}
 
 OPENING: SessionOpened = opening_event(station_call="W7QRV", place="Larkspur Ridge", locator="CN94fl")
@@ -62,9 +62,14 @@ class Session:
         await self.settle()
 
     async def settle(self) -> None:
-        """Let messages run their way up and down the widgets; each round handles what the one before left."""
-        for _ in range(ROUNDS):
+        """Let messages run their way up and down the widgets, until nothing is on its way any more."""
+        quiet = 0
+        for _ in range(MOST_ROUNDS):
             await self.pilot.pause(0)
+            waiting = [self.app, *self.app.screen.walk_children(with_self=True)]
+            quiet = quiet + 1 if all(each._message_queue.empty() for each in waiting) else 0
+            if quiet == QUIET_ROUNDS:
+                return
 
     async def enter(self, line: str) -> None:
         """Type a line and press Enter, and wait until the screen says what came of it."""

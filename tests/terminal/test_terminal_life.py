@@ -204,7 +204,13 @@ def test_repainting_parts_leaves_what_a_whole_repaint_shows(tmp_path: Path):
     """Wide letters, a correction, an over, a read-back that shrinks; then all is drawn anew, and nothing differs."""
     with Terminal(fieldtui("session", "--journal", tmp_path / "j.jsonl", "--quiet")) as hill:
         hill.wait_for("F1 help")
-        for line in ("146.52 fm", "kd7qsv 59 57 \u7530\u4e2d Łukasz, Larkspur Flat", "w0qsl 5", "fix 1 name Ro", "id"):
+        for line in (
+            "146.52 fm",
+            "kd7qsv 59 57 \u7530\u4e2d Łukasz, Larkspur Flat",
+            "w0qsl 5",
+            "fix 1 name Ro",
+            "id",
+        ):
             hill.send(line)
             hill.wait_for(f"> {line}")
             hill.send("\r")
