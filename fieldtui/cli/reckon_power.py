@@ -10,7 +10,17 @@ from fieldtui.cli.tell import safe
 from fieldtui.power.charge import charge_from_rest
 from fieldtui.power.packs import Pack, chemistry, make_pack
 from fieldtui.power.runtime import MOST_HOURS, PANEL_YIELD, Runtime, plan
-from fieldtui.power.wire import Drop, Wire, caution, drop, largest_fuse_amps, pick_fuse, wire_awg, wire_mm2
+from fieldtui.power.wire import (
+    Drop,
+    Wire,
+    ampacity_source,
+    caution,
+    drop,
+    largest_fuse_amps,
+    pick_fuse,
+    wire_awg,
+    wire_mm2,
+)
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9})")
 _DECIMAL_COMMA = re.compile(r"[+-]?[0-9]{1,9},[0-9]{1,9}")
@@ -189,6 +199,7 @@ def _wire_lines(wire: Wire, lost: Drop, fuse: float | None, options: argparse.Na
         f"wire      {wire.area_mm2:.2f} mm2 of copper, {per_metre:.2f} milliohms a metre at {options.celsius:g} C",
         f"drop      {lost.volts:.2f} V, {lost.percent:.1f} % of {options.volts:g} V, {lost.watts:.1f} W of heat",
         f"fuse      {_fuse_words(fuse, options.amps)}",
+        *([f"          ({source})"] if (source := ampacity_source(wire)) else []),
         caution(),
         "Stranded wire has 2 % more resistance, warm wire up to 22 % more, copper-clad aluminium much more.",
     ]

@@ -16,6 +16,7 @@ from fieldtui.journal.folder import fresh_path, is_finished, journal_folder, jou
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.radio.channels import Plan
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
+from fieldtui.screens.keys import clashes, keys_of
 from fieldtui.screens.settings import Settings, ShuntPort
 from fieldtui.screens.theme_names import theme_for
 from fieldtui.session.station_fields import Station
@@ -59,6 +60,8 @@ def settings_from(options: argparse.Namespace) -> Settings:
         options, journal=journal, opening=loaded.opening(), plan=plan, theme=station.screen.theme
     )
     radio = station.radio
+    keys = dict(station.screen.keys)
+    told = (notice, loaded.notice, *clashes(keys_of(keys)), plan.problems[0].text if plan.problems else "")
     step = radio.transmit_amps - (radio.receive_amps or 0.0) if radio.transmit_amps else None
     return replace(
         settings,
@@ -68,13 +71,13 @@ def settings_from(options: argparse.Namespace) -> Settings:
         bell=settings.bell and station.screen.bell is not False,
         miles=station.screen.units == "mi",
         figures="itu" if station.screen.figures == "itu" else "english",
-        keys=dict(station.screen.keys),
+        keys=keys,
         usual_transmit_amps=step,
         watts=radio.watts,
         pack=_pack(options, station),
         licence=station.operator.licence,
         region=station.operator.region or 2,
-        notices=tuple(filter(None, (notice, loaded.notice, plan.problems[0].text if plan.problems else ""))),
+        notices=tuple(filter(None, told)),
     )
 
 

@@ -106,12 +106,15 @@ def drop(
 
 
 def ampacity_amps(wire: Wire) -> float | None:
-    """Give the current the wire carries for long, from the nearest gauge that is not thicker; None off the table."""
-    gauges = _ampacities()
-    # The exact gauge may be a hair off in binary: a thousandth of a gauge is forgiven.
-    number = 36 - 39 * log(wire.diameter_mm / 0.127) / log(92)
-    fitting = [gauge for gauge in gauges if gauge >= number - 0.001]
-    return gauges[min(fitting)] if fitting else None
+    """Give the current the wire carries for long, from the nearest gauge not thicker; None off the table."""
+    rating = _rating(wire)
+    return rating[0] if rating else None
+
+
+def ampacity_source(wire: Wire) -> str:
+    """Give the source of that current and how well it is known; empty off the table."""
+    rating = _rating(wire)
+    return rating[1] if rating else ""
 
 
 def largest_fuse_amps(wire: Wire) -> float | None:
@@ -154,7 +157,22 @@ def _table() -> dict[str, Any]:
     return load_table("wires.toml")
 
 
+def _rating(wire: Wire) -> tuple[float, str] | None:
+    """Give the amps and their source for the thickest gauge of the table that the wire is at least as thick as."""
+    # The exact gauge may be a hair off in binary: a thousandth of a gauge is forgiven.
+    number = 36 - 39 * log(wire.diameter_mm / 0.127) / log(92)
+    gauges = _ratings()
+    fitting = [gauge for gauge in gauges if gauge >= number - 0.001]
+    return gauges[min(fitting)] if fitting else None
+
+
 @cache
-def _ampacities() -> dict[int, float]:
-    rows = _table()["wire"]
-    return {awg: float(amps) for row in rows for awg, amps in zip(row["awg"], row["amps"], strict=True)}
+def _ratings() -> dict[int, tuple[float, str]]:
+    return {
+        awg: (
+            float(amps),
+            row["source"] if row["status"] in row["source"] else f"{row['source']}, {row['status']}",
+        )
+        for row in _table()["wire"]
+        for awg, amps in zip(row["awg"], row["amps"], strict=True)
+    }

@@ -132,7 +132,9 @@ class SessionApp(AskingApp[list[Event]]):
     def _orders(self) -> dict[str, Callable[[], None]]:
         """What the entry line does at once, in the order of typing, for every key of ours."""
         orders: dict[str, Callable[[], None]] = {
-            self.keys[action.name]: getattr(self, f"action_{action.name}") for action in ACTIONS
+            # Where two actions were given one key, the first of the list has it, as the notice says.
+            self.keys[action.name]: getattr(self, f"action_{action.name}")
+            for action in reversed(ACTIONS)
         }
         return {**orders, "enter": self.enter, "tab": self.complete_word}
 

@@ -60,11 +60,13 @@ def times(app: SessionApp) -> None:
     clock = clock_view(app.state, stamp)
     line = _pane(app, "clock-line")
     opened = app.state.opened or app.settings.opening
-    demo = "DEMO  " if opened.demo else ""
+    closed = app.state.closed_moment is not None
+    marks = ("CLOSED  " if closed else "") + ("DEMO  " if opened.demo else "")
     width, _ = line.room
-    line.show([(clip(demo + clock_line(clock, width - len(demo)), width), PLAIN)])
+    line.show([(clip(marks + clock_line(clock, width - len(marks)), width), PLAIN)])
     pane = _pane(app, "clock-pane")
-    pane.title("clock, DEMO: everything here is invented" if demo else "clock")
+    demo = ", DEMO: everything here is invented" if opened.demo else ""
+    pane.title(f"clock{demo}{', session CLOSED' if closed else ''}")
     pane.show(clock_lines(clock, pane.room[0]))
     _identification(app, app.state.now(stamp))
     _battery(app, stamp)

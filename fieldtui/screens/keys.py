@@ -48,6 +48,19 @@ def keys_of(changed: Mapping[str, str]) -> dict[str, str]:
     return {action.name: changed.get(action.name) or action.key for action in ACTIONS}
 
 
+def clashes(keys: Mapping[str, str]) -> list[str]:
+    """Keys that two actions were given, in words; the one that stands first in the list has it."""
+    holders: dict[str, str] = {}
+    words = []
+    for action in ACTIONS:
+        holder = holders.setdefault(keys[action.name], action.name)
+        if holder != action.name:
+            words.append(
+                f"key {keys[action.name]} is given to {holder} and {action.name}: change one in the station file"
+            )
+    return words
+
+
 def key_line(keys: Mapping[str, str], width: int) -> str:
     """As many keys as fit, the most wanted first."""
     line = ""

@@ -92,6 +92,10 @@ def deed_of(line: Line, state: SessionState, plan: Plan, new_id: Callable[[], st
 def _contact(line: ContactLine, state: SessionState, new_id: str) -> Deed:
     if line.problems:
         return Deed(refusal=line.problems[0])
+    if state.closed_moment is not None and line.at is None:
+        return Deed(
+            refusal="the session is closed: give the time, such as 1842z, to log a contact afterwards"
+        )
     tuning = state.tuning
     same = line.hertz is None or line.hertz == tuning.hertz
     event = ContactLogged(

@@ -7,15 +7,8 @@ import shlex
 
 import pytest
 
-from fieldtui.cli import reckon
 from fieldtui.cli.main import main
 from fieldtui.cli.reckon_power import CALCULATORS
-
-
-@pytest.fixture(autouse=True)
-def _calculators(monkeypatch: pytest.MonkeyPatch) -> None:
-    for name, calculator in CALCULATORS.items():
-        monkeypatch.setitem(reckon.WHAT, name, ("reckon_power", calculator.help))
 
 
 def asked(capsys: pytest.CaptureFixture[str], line: str) -> dict:

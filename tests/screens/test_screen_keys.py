@@ -15,7 +15,7 @@ from fieldtui.journal.events import (
     TransmissionStarted,
     Tuned,
 )
-from fieldtui.screens.keys import ACTIONS, key_line, keys_of
+from fieldtui.screens.keys import ACTIONS, clashes, key_line, keys_of
 from tests.support.journals import of_kind
 from tests.support.session import session
 
@@ -294,3 +294,23 @@ def test_the_key_line_keeps_to_its_width():
         line = key_line(keys_of({}), width)
         assert len(line) <= width
         assert line == "" or line.startswith("F1 help")
+
+
+async def test_a_closed_session_says_so_and_takes_only_contacts_with_a_time(tmp_path: Path):
+    """What is typed after closing would be logged at the wrong time; the text stays, with what to do."""
+    async with session(tmp_path / "j.jsonl") as hill:
+        await hill.enter("done")
+        await hill.until(lambda: "CLOSED" in hill.text)
+        await hill.enter("kd7qsv 59 57")
+        assert hill.typed == "kd7qsv 59 57"
+        assert "the session is closed" in hill.message
+        await hill.type(" -5m")
+        await hill.enter("")
+        assert len(of_kind(hill.journal, ContactLogged)) == 1
+
+
+def test_one_key_for_two_actions_is_told():
+    """The first of the list has it."""
+    keys = keys_of({"mute": "f2"})
+    assert clashes(keys) == ["key f2 is given to identify and mute: change one in the station file"]
+    assert clashes(keys_of({})) == []
