@@ -148,8 +148,12 @@ class PowerFold:
             self._sending_volts = event.volts
             return
         self._receive_volts, self._receive_amps = event.volts, None
-        if self._charge:
-            self._rested(event.volts)
+        try:
+            if self._charge:
+                self._charge.metered(event.volts)
+        except ValueError:
+            # None of this pack's voltages: the reading stands, it tells nothing about the charge.
+            return
 
     def on_started(self, event: TransmissionStarted) -> None:
         """The step down tells the resistance."""
