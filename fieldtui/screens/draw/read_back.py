@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from fieldtui.entry import BlankLine, ContactLine, Line, UnclearLine, VerbLine, describe
+from fieldtui.entry import BlankLine, ContactLine, Fix, Line, UnclearLine, VerbLine, describe
 from fieldtui.radio.bands import band_of
 from fieldtui.radio.callsign import administration, district
 from fieldtui.radio.declination import magnetic_bearing
@@ -56,7 +56,21 @@ def read_back(
                 if problems
                 else (_problem(line.all_problems, width), PLAIN)
             )
-            return [(clip(shown("  ".join(describe(line)), 512), width), STRONG), ("", PLAIN), last]
+            said = clip(shown("  ".join(describe(line)), 512), width)
+            return [(said, STRONG), (clip(_before(line, state), width), PLAIN), last]
+
+
+def _before(line: Line, state: SessionState) -> str:
+    """For `fix`: the contact as it stands, and what was corrected before."""
+    fix = line.payload if isinstance(line, VerbLine) else None
+    if not isinstance(fix, Fix):
+        return ""
+    contact = state.contacts.last() if fix.number == "last" else state.contacts.numbered(fix.number)
+    if contact is None:
+        return ""
+    parts = [f"{contact.number} {contact.call}", contact.name or "", contact.place or ""]
+    words = ", ".join(part for part in parts if part)
+    return shown(f"{words}{'; ' if contact.corrections else ''}{', '.join(contact.corrections[-3:])}", 512)
 
 
 def _contact(line: ContactLine, state: SessionState, width: int, manner: Manner) -> list[Drawn]:
@@ -100,8 +114,10 @@ def _remark(line: ContactLine, state: SessionState, past: Answer, width: int) ->
         return (clip(_earlier(earlier, line, state), width), PLAIN)
     if past.offer:
         return (clip(shown(f"{past.offer.words} (Tab takes it)", 512), width), WEAK)
-    issued = district(line.call)
-    return (clip(f"first contact; {issued}" if issued else "first contact with this station", width), WEAK)
+    # What the digit does not tell comes first, so that a narrow screen does not cut it off.
+    issued, _, caution = (district(line.call) or "").partition("; ")
+    words = f"first contact; the call {caution}: {issued}" if issued else "first contact with this station"
+    return (clip(words, width), WEAK)
 
 
 def _earlier(earlier: list[Contact], line: ContactLine, state: SessionState) -> str:
