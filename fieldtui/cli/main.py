@@ -20,7 +20,7 @@ COMMANDS = {
     "show": "the state that a journal holds: contacts, identification, battery",
     "past": "earlier contacts with a station, over all journals",
     "verify": "check every line of journals",
-    "reckon": "the calculators: locator, path, runtime, charge, wire, call, allowed",
+    "reckon": "the calculators: locator, call, allowed, runtime, charge, wire",
     "feeds": "serial ports found; live readings of one feed",
     "station": "the station file: who, licence, packs, feeds",
 }

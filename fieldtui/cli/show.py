@@ -105,7 +105,10 @@ def _table(contacts: list[dict[str, Any]], *, miles: bool) -> Any:
     from fieldtui.radio.frequency import format_megahertz  # noqa: PLC0415
     from fieldtui.session.distance import distance_words  # noqa: PLC0415
 
-    table = Table("No", "UTC", "Call", "Sent", "Rcvd", "Name, place", "Where", "MHz", "Mode", "Card")
+    table = Table()
+    for column in ("No", "UTC", "Call", "Sent", "Rcvd", "Name, place", "Where", "MHz", "Mode", "Card"):
+        # Only words may be broken; half a frequency would be another one.
+        table.add_column(column, no_wrap=column in ("UTC", "Call", "MHz"))
     for contact in contacts:
         called = ", ".join(filter(None, (contact["name"], contact["place"], contact["remarks"])))
         cells = [

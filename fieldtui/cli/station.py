@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fieldtui.cli.files import read_file
-from fieldtui.cli.tell import complain, print_json, safe
+from fieldtui.cli.tell import complain, console_for_people, print_json, safe
 from fieldtui.session.station import MOST_BYTES, Station, StationProblem, read_station
 from fieldtui.session.station_place import channels_path, station_path
 from fieldtui.session.station_settings import SETTINGS, Setting
@@ -83,9 +83,7 @@ def _show(path: Path, station: Station, problems: tuple[StationProblem, ...], *,
     if as_json:
         print_json({"path": str(path), **as_mapping(station)})
     else:
-        from rich.console import Console  # noqa: PLC0415 - only for people; scripts take --json
-
-        console = Console(highlight=False)
+        console = console_for_people()
         console.print(safe(path), markup=False, soft_wrap=True)
         console.print(_table(station))
     if problems:

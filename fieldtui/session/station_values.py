@@ -137,7 +137,7 @@ def path(value: object) -> str:
 def action(name: str) -> str:
     """Take the name of an action that a key is bound to."""
     if _ACTION.fullmatch(name) is None:
-        raise RefusedError(f"{quoted(name)} is no action", "a name from the help screen, such as call-given")
+        raise RefusedError(f"{quoted(name)} is no action", "a name from the help screen, such as identify")
     return name
 
 

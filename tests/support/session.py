@@ -23,6 +23,7 @@ from tests.support.hand_clock import HandClock
 from tests.support.journals import events_of
 
 PATIENCE_SECONDS = 30.0
+DISK_SECONDS = 3.0
 MOST_ROUNDS, QUIET_ROUNDS = 20, 3
 CHARACTERS = {"enter": "\r", "escape": "\x1b", "tab": "\t"}
 
@@ -49,6 +50,14 @@ class Session:
         for key in keys:
             self.app.post_message(events.Key(key, CHARACTERS.get(key)))
             await self.settle()
+            await self.saved()
+
+    async def saved(self) -> None:
+        """Wait while something is on its way to the disk; not for ever, since some disks of ours fail on purpose."""
+        end = time.monotonic() + DISK_SECONDS
+        while self.app.saving and not self.app.trouble and time.monotonic() < end:  # noqa: ASYNC110  (a plain flag)
+            await asyncio.sleep(0.01)
+        await self.settle()
 
     async def type(self, text: str) -> None:
         """Type characters faster than anybody could."""
@@ -77,7 +86,7 @@ class Session:
         before = self.app.state.lines
         await self.press("enter")
         await self.until(lambda: self.app.message or self.app.state.lines > before)
-        await self.settle()
+        await self.saved()
 
     async def until(self, holds: Callable[[], Any]) -> None:
         """Wait for something that normally happens at once."""
@@ -139,7 +148,7 @@ async def session(
     async with app.run_test(size=size) as pilot:
         running = Session(app, pilot, clock)
         await running.until(lambda: app.ready and app.state.opened)
-        await running.settle()
+        await running.saved()
         try:
             yield running
         finally:
