@@ -250,6 +250,10 @@ class SessionApp(AskingApp[list[Event]]):
         """What was said last, a question, or the reminder that waits."""
         draw_session.message(self)
 
+    def on_resize(self) -> None:
+        """Style everything anew: after sizes in quick succession some panes kept the styles of the last but one."""
+        self.call_after_refresh(self.refresh_css, animate=False)
+
     @on(Lines.Resized)
     def _on_pane_resized(self) -> None:
         if not self._redraw_due:

@@ -25,7 +25,7 @@ LANES = 2
 def confirmed_on(screen: str) -> set[str]:
     """Calls that this screen says are logged, or lists."""
     listed = re.findall(r"^ *\d+[* ] \d\d:\d\d ([A-Z]+\dQ[R-U][A-Z]) ", screen, re.MULTILINE)
-    return {*listed, *re.findall(r"logged ([A-Z]+\dQ[R-U][A-Z])", screen)}
+    return {*listed, *re.findall(r"^logged ([A-Z]+\dQ[R-U][A-Z])", screen, re.MULTILINE)}
 
 
 def one_round(journal: Path, calls: Iterator[str], dice: Random) -> set[str]:

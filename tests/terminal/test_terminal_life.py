@@ -247,7 +247,8 @@ def test_the_bell_is_a_bell(tmp_path: Path):
         with Terminal(fieldtui("session", "--journal", journal, *words)) as hill:
             hill.wait_for("F1 help")
             hill.send("kd7qsv 59 57\r")
-            hill.wait_for("logged KD7QSV")
+            # Not "saving: logged ...": what comes after the key would stay until the next one.
+            hill.wait_for(lambda hill=hill: hill.line_with("logged KD7QSV").strip() == "logged KD7QSV")
             hill.send("x")
             hill.wait_for("sign off with your call")
             assert hill.rung == rung
