@@ -7,10 +7,11 @@ import signal
 from collections.abc import Callable
 from dataclasses import replace
 
-from textual import on
+from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Container
 from textual.content import Content
+from textual.geometry import Size
 from textual.message import Message
 from textual.widgets import Input, Static
 
@@ -29,7 +30,7 @@ from fieldtui.screens.past_calls import Answer
 from fieldtui.screens.questions import AskingApp
 from fieldtui.screens.reminders import AlarmBell, Bell
 from fieldtui.screens.settings import Settings
-from fieldtui.screens.terminal import terminal_gone
+from fieldtui.screens.terminal import FieldDriver, terminal_gone
 from fieldtui.screens.themes import THEMES
 from fieldtui.session.deeds import (
     Deed,
@@ -226,9 +227,17 @@ class SessionApp(AskingApp[list[Event]]):
         if not (self.link.keeper.is_alive() or self.intended_exit):
             self.trouble = KEEPER_ENDED
         self._draw_alert()
+        self._follow_size()
         if self.ready:
             self.link.each_second()
             draw_session.times(self)
+
+    def _follow_size(self) -> None:
+        """The signal of a change can be missed when several come at once; a look each second makes up for it."""
+        driver = self._driver
+        if isinstance(driver, FieldDriver) and driver.terminal_size() != (self.size.width, self.size.height):
+            size = Size(*driver.terminal_size())
+            self.post_message(events.Resize(size, size))
 
     def redraw(self) -> None:
         """Everything; each pane repaints only what changed."""

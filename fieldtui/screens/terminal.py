@@ -36,6 +36,10 @@ def _tolerant(encoding: str) -> Callable[[], _Tolerant]:
 class FieldDriver(linux_driver.LinuxDriver):
     """Textual's driver, with an input decoder that replaces what it cannot read."""
 
+    def terminal_size(self) -> tuple[int, int]:
+        """Columns and rows of the terminal at this moment."""
+        return self._get_terminal_size()
+
     def run_input_thread(self) -> None:
         """The name is looked up in the driver's module, so it is replaced there, once."""
         vars(linux_driver)["getincrementaldecoder"] = _tolerant
