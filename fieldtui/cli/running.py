@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from fieldtui.cli.tell import complain, safe
-from fieldtui.journal.events import KIND_OF, Event
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import KIND_OF
 
 if TYPE_CHECKING:
     from fieldtui.screens.settings import Settings

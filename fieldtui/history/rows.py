@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from fieldtui.entry.text import clean_text
 from fieldtui.history.answers import EPOCH, MILLISECOND
-from fieldtui.journal.events import MOST_CHARACTERS
+from fieldtui.journal.event_types import MOST_CHARACTERS
 from fieldtui.journal.file import Journal
 from fieldtui.radio.callsign import CallSign, read_call
 from fieldtui.session.contacts import Contact

@@ -6,22 +6,15 @@ longer written can still be read. A reader passes over kinds and fields that it 
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Literal
 
-from msgspec import UNSET, Meta, Struct, UnsetType
+from msgspec import UNSET, UnsetType
 
-MOST_CHARACTERS = 3000
-"""Of a text: as many as an entry line can become, and few enough that every event fits into a line."""
-
-Text = Annotated[str, Meta(max_length=MOST_CHARACTERS)]
-Hertz = Annotated[int, Meta(ge=0, le=1_000_000_000_000)]
-Count = Annotated[int, Meta(ge=0, le=1_000_000_000)]
-Number = Annotated[float, Meta(ge=-1e12, le=1e12)]
-"""Bounded, so that nothing that a line says can carry later sums or times out of their range."""
-
-
-class Event(Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """What one journal line tells; `KINDS` names it in the file."""
+from fieldtui.journal.card_events import CARD_KINDS
+from fieldtui.journal.event_types import Count, Event, Hertz, Number, Text
+from fieldtui.journal.packet_events import PACKET_KINDS, PACKET_TELEMETRY
+from fieldtui.journal.plan_events import PLAN_KINDS
+from fieldtui.journal.position_events import POSITION_KINDS, POSITION_TELEMETRY
 
 
 class SessionOpened(Event, frozen=True, kw_only=True):
@@ -272,11 +265,16 @@ KINDS: dict[str, type[Event]] = {
     "tuned": Tuned,
     "place-set": PlaceSet,
     "clock-offset": ClockOffset,
+    **CARD_KINDS,
+    **PLAN_KINDS,
+    **POSITION_KINDS,
+    **PACKET_KINDS,
 }
 
 KIND_OF: dict[type[Event], str] = {event: kind for kind, event in KINDS.items()}
 
-TELEMETRY: frozenset[type[Event]] = frozenset(
-    {BatterySampled, FeedChanged, TransmissionStarted, TransmissionEnded, AlarmRaised, AlarmCleared}
+TELEMETRY: frozenset[type[Event]] = POSITION_TELEMETRY.union(
+    PACKET_TELEMETRY,
+    (BatterySampled, FeedChanged, TransmissionStarted, TransmissionEnded, AlarmRaised, AlarmCleared),
 )
 """Kinds that nobody waits for: written in batches, synced every few seconds to spare the card."""

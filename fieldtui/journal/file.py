@@ -16,7 +16,8 @@ from pathlib import Path
 from fieldtui.journal.chain import Damage
 from fieldtui.journal.disk import Disk
 from fieldtui.journal.errors import NotAJournalError, NotSavedError, disk_words
-from fieldtui.journal.events import Event, JournalRecovered
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import JournalRecovered
 from fieldtui.journal.line import Envelope, encode_data, encode_line, kind_of
 from fieldtui.journal.open_file import OpenFile
 from fieldtui.journal.stamp import Stamp

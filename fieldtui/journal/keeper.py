@@ -15,7 +15,8 @@ from pathlib import Path
 
 from fieldtui.journal.disk import Disk
 from fieldtui.journal.errors import JournalError, disk_words
-from fieldtui.journal.events import TELEMETRY, Event
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import TELEMETRY
 from fieldtui.journal.file import Batch, Draft, Journal
 from fieldtui.journal.stamp import Clock
 

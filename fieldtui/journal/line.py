@@ -14,7 +14,8 @@ from typing import Annotated
 
 import msgspec
 
-from fieldtui.journal.events import KIND_OF, KINDS, MOST_CHARACTERS, Event
+from fieldtui.journal.event_types import MOST_CHARACTERS, Event
+from fieldtui.journal.events import KIND_OF, KINDS
 from fieldtui.journal.stamp import Stamp
 
 FIRST_SEED = 0

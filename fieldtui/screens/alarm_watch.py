@@ -9,7 +9,8 @@ import threading
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
-from fieldtui.journal.events import AlarmCleared, AlarmRaised, Event
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import AlarmCleared, AlarmRaised
 from fieldtui.power.alarms import Alarms, Change, Facts, Limits
 from fieldtui.power.packs import Pack
 from fieldtui.power.polarity import PolarityWatch

@@ -16,7 +16,7 @@ from textual.message import Message
 from textual.widgets import Input, Static
 
 from fieldtui.entry import ContactLine, Context, Line, complete, completions, parse_line
-from fieldtui.journal.events import Event
+from fieldtui.journal.event_types import Event
 from fieldtui.journal.ids import new_id
 from fieldtui.screens import draw_session
 from fieldtui.screens.battery_feed import Latest

@@ -13,7 +13,8 @@ from fieldtui.feeds.reader import FeedReader
 from fieldtui.feeds.readings import BatteryReading, Timed
 from fieldtui.feeds.recogniser import ShuntRecogniser
 from fieldtui.feeds.states import FeedCondition, FeedState
-from fieldtui.journal.events import Event, FeedChanged
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import FeedChanged
 from fieldtui.journal.keeper import Keeper
 from fieldtui.screens.alarm_watch import AlarmWatch
 from fieldtui.screens.settings import ShuntPort

@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterable
 
 from textual.message import Message
 
-from fieldtui.journal.events import AlarmAcknowledged, ClockOffset, Event, Tuned
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import AlarmAcknowledged, ClockOffset, Tuned
 from fieldtui.journal.file import Batch
 from fieldtui.journal.keeper import Keeper
 from fieldtui.power.packs import make_pack

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 
-from fieldtui.journal.events import Event
+from fieldtui.journal.event_types import Event
 from fieldtui.screens.app import SessionApp
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.terminal import FieldDriver

@@ -11,11 +11,11 @@ from collections.abc import Sequence
 from copy import copy
 from dataclasses import replace
 
+from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import (
     ContactAmended,
     ContactLogged,
     ContactWithdrawn,
-    Event,
     SessionClosed,
     TransmissionEnded,
     TransmissionStarted,

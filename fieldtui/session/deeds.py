@@ -34,12 +34,12 @@ from fieldtui.entry.payloads import (
     Undo,
     Volts,
 )
+from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import (
     CallHeard,
     ContactAmended,
     ContactLogged,
     ContactWithdrawn,
-    Event,
     Identified,
     NoteWritten,
     PlaceSet,

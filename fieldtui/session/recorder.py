@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fieldtui.journal.events import BatterySampled, Event, TransmissionEnded, TransmissionStarted
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import BatterySampled, TransmissionEnded, TransmissionStarted
 from fieldtui.power.counting import Counter
 from fieldtui.power.transmit import Edge, TransmitDetector
 

@@ -12,7 +12,7 @@ from datetime import datetime
 from typing import Any
 
 from fieldtui.journal import events as kinds
-from fieldtui.journal.events import Event
+from fieldtui.journal.event_types import Event
 from fieldtui.journal.line import Envelope, read_event
 from fieldtui.journal.stamp import Stamp
 from fieldtui.radio.callsign import is_special_event

@@ -17,7 +17,8 @@ from statistics import median
 from time import perf_counter
 
 from fieldtui.history import History
-from fieldtui.journal.events import ContactLogged, Event
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import ContactLogged
 from fieldtui.journal.line import FIRST_SEED, encode_data, encode_line, kind_of
 from fieldtui.journal.stamp import Stamp
 from fieldtui.session.opening import opening_event

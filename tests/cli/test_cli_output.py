@@ -9,7 +9,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from fieldtui.journal.events import CallHeard, ContactLogged, Event, NoteWritten, SessionOpened
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import CallHeard, ContactLogged, NoteWritten, SessionOpened
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.stamp import Stamp
 

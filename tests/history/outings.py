@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from fieldtui.entry.text import clean_text
-from fieldtui.journal.events import ContactAmended, ContactLogged, ContactWithdrawn, Event
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import ContactAmended, ContactLogged, ContactWithdrawn
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.radio.callsign import read_call
 from fieldtui.session.opening import opening_event

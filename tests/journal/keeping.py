@@ -8,7 +8,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from fieldtui.journal.disk import Disk
-from fieldtui.journal.events import BatterySampled, ContactLogged, Event
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import BatterySampled, ContactLogged
 from fieldtui.journal.file import Batch
 from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.line import read_event

@@ -10,14 +10,8 @@ from typing import Any
 
 from fieldtui.journal.chain import Damage
 from fieldtui.journal.disk import Disk
-from fieldtui.journal.events import (
-    BatterySampled,
-    ContactLogged,
-    Event,
-    Identified,
-    NoteWritten,
-    SessionOpened,
-)
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import BatterySampled, ContactLogged, Identified, NoteWritten, SessionOpened
 from fieldtui.journal.file import Batch, Draft, Journal
 from fieldtui.journal.line import FIRST_SEED, Envelope, encode_data, encode_line, kind_of, read_event
 from fieldtui.journal.stamp import Stamp

@@ -8,7 +8,8 @@ from typing import Any
 from hypothesis import strategies as st
 from msgspec import inspect
 
-from fieldtui.journal.events import KINDS, Event
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import KINDS
 
 TELLING = ("a", "\0", '"', "é", "\u2028", "\U0001f4fb")
 """Characters of every length in UTF-8 and in JSON, for texts as long as they may be."""

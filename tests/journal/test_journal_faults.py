@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from fieldtui.journal.errors import JournalError, NotSavedError
-from fieldtui.journal.events import ContactLogged, Event, NoteWritten
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import ContactLogged, NoteWritten
 from fieldtui.journal.file import Journal
 from fieldtui.journal.verify import verify
 from tests.journal.faults import FaultyDisk

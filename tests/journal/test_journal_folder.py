@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fieldtui.journal.errors import disk_words
-from fieldtui.journal.events import Event, NoteWritten, SessionClosed, SessionResumed
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import NoteWritten, SessionClosed, SessionResumed
 from fieldtui.journal.folder import (
     fresh_path,
     is_finished,

@@ -10,7 +10,8 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
-from fieldtui.journal.events import ContactLogged, Event, JournalRecovered
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import ContactLogged, JournalRecovered
 from fieldtui.journal.file import Journal
 from fieldtui.journal.line import encode_data, encode_line, kind_of
 from fieldtui.journal.verify import verify

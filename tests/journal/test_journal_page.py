@@ -15,7 +15,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec import inspect
 
-from fieldtui.journal.events import KINDS, MOST_CHARACTERS, TELEMETRY, ContactLogged, Event, SessionOpened
+from fieldtui.journal.event_types import MOST_CHARACTERS, Event
+from fieldtui.journal.events import KINDS, TELEMETRY, ContactLogged, SessionOpened
 from fieldtui.journal.folder import journal_name
 from fieldtui.journal.line import MOST_LINE_BYTES, TAIL_BYTES, encode_data, encode_line, kind_of
 from fieldtui.journal.stamp import Stamp

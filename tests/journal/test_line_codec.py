@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldtui.journal.events import KIND_OF, KINDS, MOST_CHARACTERS, Event, NoteWritten, VoltsRead
+from fieldtui.journal.event_types import MOST_CHARACTERS, Event
+from fieldtui.journal.events import KIND_OF, KINDS, NoteWritten, VoltsRead
 from fieldtui.journal.line import (
     FIRST_SEED,
     MOST_LINE_BYTES,

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import (
     BatterySampled,
     CallHeard,
     ContactAmended,
     ContactLogged,
-    Event,
     Identified,
     TransmissionEnded,
     TransmissionStarted,

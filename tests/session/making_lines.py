@@ -8,10 +8,10 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import (
     CallHeard,
     ContactLogged,
-    Event,
     Identified,
     SessionOpened,
     TransmissionEnded,

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldtui.journal.events import BatterySampled, Event, FeedChanged, VoltsRead
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import BatterySampled, FeedChanged, VoltsRead
 from fieldtui.session.recorder import BatteryRecorder, Sample
 from tests.session.making_lines import Outing, ended, opened, started
 

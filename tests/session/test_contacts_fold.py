@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldtui.journal.events import ContactAmended, ContactWithdrawn, Event, Tuned
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import ContactAmended, ContactWithdrawn, Tuned
 from fieldtui.session.contacts import could_be, read_time
 from fieldtui.session.state import SessionState
 from tests.session.making_lines import Outing, contact, heard, opened

@@ -11,13 +11,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import (
     KINDS,
     BatterySampled,
     ClockOffset,
     ContactAmended,
     ContactWithdrawn,
-    Event,
     JournalRecovered,
     NoteWritten,
     PlaceSet,

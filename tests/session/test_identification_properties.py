@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldtui.journal.events import CommunicationEnded, Event, NoteWritten
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import CommunicationEnded, NoteWritten
 from fieldtui.session.identification import IdentificationView, Need
 from tests.session.making_lines import CALL, Outing, contact, ended, started
 

@@ -8,14 +8,8 @@ from __future__ import annotations
 
 import pytest
 
-from fieldtui.journal.events import (
-    BatterySampled,
-    CommunicationEnded,
-    Event,
-    NoteWritten,
-    SessionResumed,
-    VoltsRead,
-)
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import BatterySampled, CommunicationEnded, NoteWritten, SessionResumed, VoltsRead
 from fieldtui.session.identification import (
     LONGEST_INTERVAL_SECONDS,
     TIME_LOST,

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
-from fieldtui.journal.events import Event
+from fieldtui.journal.event_types import Event
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.line import read_event
 from fieldtui.journal.stamp import Clock

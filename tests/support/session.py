@@ -13,7 +13,8 @@ from typing import Any
 from textual import events
 from textual.pilot import Pilot
 
-from fieldtui.journal.events import Event, SessionOpened
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import SessionOpened
 from fieldtui.radio.channels import default_plan
 from fieldtui.screens.app import SessionApp
 from fieldtui.screens.panes import Lines

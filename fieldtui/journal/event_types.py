@@ -1,0 +1,20 @@
+"""What every kind of journal line is made of: the base struct, and the bounds of its values."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from msgspec import Meta, Struct
+
+MOST_CHARACTERS = 3000
+"""Of a text: as many as an entry line can become, and few enough that every event fits into a line."""
+
+Text = Annotated[str, Meta(max_length=MOST_CHARACTERS)]
+Hertz = Annotated[int, Meta(ge=0, le=1_000_000_000_000)]
+Count = Annotated[int, Meta(ge=0, le=1_000_000_000)]
+Number = Annotated[float, Meta(ge=-1e12, le=1e12)]
+"""Bounded, so that nothing that a line says can carry later sums or times out of their range."""
+
+
+class Event(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What one journal line tells; `KINDS` names it in the file."""

@@ -1,0 +1,21 @@
+"""Where a position receiver says that the station is."""
+
+from __future__ import annotations
+
+from fieldtui.journal.event_types import Count, Event, Number, Text
+
+
+class PositionFixed(Event, frozen=True, kw_only=True):
+    """A position, recorded by change. WGS84 degrees; `height_metres` is above mean sea level."""
+
+    feed: Text
+    lat_deg: Number
+    lon_deg: Number
+    height_metres: Number | None = None
+    fix: Text | None = None
+    satellites: Count | None = None
+    hdop: Number | None = None
+
+
+POSITION_KINDS: dict[str, type[Event]] = {"position-fixed": PositionFixed}
+POSITION_TELEMETRY: frozenset[type[Event]] = frozenset({PositionFixed})

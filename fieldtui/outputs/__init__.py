@@ -1,0 +1,1 @@
+"""What leaves the program: log files, cards, reports."""

@@ -1,0 +1,1 @@
+"""Before leaving home: path, reach, power, exposure, the plan."""
