@@ -12,6 +12,7 @@ from typing import TypeVar
 
 from fieldtui.history.answers import Candidate, Past, PastContact, Refreshed, past_of
 from fieldtui.history.catching_up import CatchingUp, Listed, Progress, folder_key, listed
+from fieldtui.history.known import Like, is_known
 from fieldtui.history.questions import (
     Asked,
     Shelves,
@@ -98,6 +99,11 @@ class History:
         if journal is None or folder_key(journal.parent) != self._folder_key:
             return b""
         return os.fsencode(journal.name)
+
+    def knows(self, like: Like) -> bool:
+        """Whether there is a contact already that any log would call the same."""
+        core = clean_call(like.call).core
+        return self._ask(lambda db, shelves: is_known(db, shelves, core, like), False)
 
     def matching(self, pattern: str, limit: int = 50) -> list[Candidate]:
         """The known calls that a half-heard one (`?` for one character) could be, the likeliest first."""

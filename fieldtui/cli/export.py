@@ -1,0 +1,152 @@
+"""`fieldtui export`: contacts of journals as a file that other programs read."""
+
+from __future__ import annotations
+
+import argparse
+import sqlite3
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, BinaryIO
+
+from fieldtui.cli.tell import complain, safe
+
+if TYPE_CHECKING:
+    from fieldtui.outputs.records.exporting import Outcome, Wishes
+
+HELP = (
+    "Writes the contacts of journals for other programs: ADIF for logs, CSV for spreadsheets, GPX and GeoJSON\n"
+    "for maps. Contacts that were taken back and calls only heard are left out. A damaged journal gives what is\n"
+    "sound in it, with a warning and exit 0. Exit 1: a file is no journal, or could not be read or written."
+)
+EXAMPLE = "fieldtui export sample_sessions/2026-06-14-1650-larkspur-ridge.jsonl --to adif -o ridge.adi"
+FORMATS = ("adif", "csv", "gpx", "geojson")
+_JOURNAL_BEGINS = b'{"seq":'
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Arguments."""
+    parser.add_argument("journals", metavar="JOURNAL", nargs="+", type=Path)
+    parser.add_argument("--to", choices=FORMATS, required=True, help="the format")
+    parser.add_argument("-o", "--output", type=Path, metavar="FILE", help="a file instead of standard output")
+    parser.add_argument("--replace", action="store_true", help="replace FILE if it is there; never a journal")
+    parser.add_argument(
+        "--bom", action="store_true", help="CSV: a byte order mark first, as spreadsheets like it"
+    )
+    parser.add_argument(
+        "--station", type=Path, metavar="FILE", help="another station file, for your name in ADIF"
+    )
+
+
+class _CallError(Exception):
+    """One line: what is wrong with the call, and what to do."""
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the file; say on standard error what could not be written as it is."""
+    try:
+        paths = _journals(options.journals)
+        if options.output:
+            _check_output(options.output, paths, replace=options.replace)
+        wishes = _wishes(options)
+    except _CallError as error:
+        complain(str(error))
+        return 2
+    return _export(options, paths, wishes)
+
+
+def _export(options: argparse.Namespace, paths: Sequence[Path], wishes: Wishes) -> int:
+    from fieldtui.journal.errors import disk_words  # noqa: PLC0415
+    from fieldtui.outputs.records.fold import UnreadableError  # noqa: PLC0415
+
+    nothing = "; no file was written" if options.output else ""
+    try:
+        outcome = _write(options, paths, wishes)
+    except BrokenPipeError:
+        raise
+    except UnreadableError as error:
+        complain(f"{error}{nothing}")
+        return 1
+    except OSError as error:
+        complain(f"{safe(error.filename or options.output or paths[0])}: {disk_words(error)}{nothing}")
+        return 1
+    except sqlite3.Error as error:
+        complain(
+            f"no room for the contacts in the temporary folder ({safe(error)}): set TMPDIR to another{nothing}"
+        )
+        return 1
+    for notice in outcome.notices:
+        complain(safe(notice))
+    if options.output:
+        print(f"{safe(options.output)}: {outcome.contacts} contact{'' if outcome.contacts == 1 else 's'}")
+    return 0
+
+
+def _write(options: argparse.Namespace, paths: Sequence[Path], wishes: Wishes) -> Outcome:
+    from fieldtui.cli.report_progress import ReadingProgress  # noqa: PLC0415
+    from fieldtui.outputs.records.exporting import export  # noqa: PLC0415
+
+    total = sum(path.stat().st_size for path in paths)
+    with _opened(options.output) as file, ReadingProgress("exporting", total) as progress:
+        return export(paths, options.to, file.write, wishes, progress.advance)
+
+
+@contextmanager
+def _opened(output: Path | None) -> Iterator[BinaryIO]:
+    from fieldtui.outputs.safe_file import write_safely  # noqa: PLC0415
+
+    if output is None:
+        yield sys.stdout.buffer
+        sys.stdout.buffer.flush()
+        return
+    with write_safely(output) as file:
+        yield file
+
+
+def _journals(named: Sequence[Path]) -> list[Path]:
+    """Each journal once, however often it was named."""
+    paths: dict[Path, Path] = {}
+    for path in named:
+        if not path.is_file():
+            what = "is a folder: name the journals in it" if path.is_dir() else "there is no such journal"
+            raise _CallError(f"{safe(path)}: {what}")
+        paths.setdefault(path.resolve(), path)
+    return [*paths.values()]
+
+
+def _check_output(output: Path, paths: Sequence[Path], *, replace: bool) -> None:
+    if not output.parent.is_dir():
+        raise _CallError(f"{safe(output.parent)} is no folder: make it, or name another file")
+    if not output.exists():
+        return
+    if not output.is_file():
+        raise _CallError(f"{safe(output)} is no file: leave -o out to write to standard output")
+    if any(output.samefile(path) for path in paths) or _is_journal(output):
+        raise _CallError(f"{safe(output)} is a journal, which is never overwritten: name another file")
+    if not replace:
+        raise _CallError(f"{safe(output)} is there already: --replace overwrites it")
+
+
+def _is_journal(path: Path) -> bool:
+    try:
+        with path.open("rb") as file:
+            return file.read(len(_JOURNAL_BEGINS)) == _JOURNAL_BEGINS
+    except OSError as error:
+        raise _CallError(
+            f"{safe(path)} cannot be read, so it is not overwritten: name another file"
+        ) from error
+
+
+def _wishes(options: argparse.Namespace) -> Wishes:
+    from fieldtui.cli.stations import StartError, load_station  # noqa: PLC0415
+    from fieldtui.outputs.records.exporting import Wishes  # noqa: PLC0415
+
+    try:
+        operator = load_station(options.station).station.operator
+    except StartError as error:
+        raise _CallError(str(error)) from error
+    calls = [call.upper() for call in (operator.operator_call or operator.call,) if call]
+    names = dict.fromkeys(calls, operator.name) if operator.name else {}
+    return Wishes(datetime.now(UTC), {call: name for call, name in names.items() if name}, options.bom)

@@ -1,0 +1,1 @@
+"""Exchange of contacts with other programs: ADIF both ways; CSV, GPX and GeoJSON out."""
