@@ -1,0 +1,118 @@
+"""What the deeds of `fieldtui cards` read: calls, the folder of journals, the private addresses."""
+
+from __future__ import annotations
+
+import argparse
+import re
+import sys
+import time
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from fieldtui.cli.tell import complain, safe
+from fieldtui.entry.calls import is_written_as_call
+from fieldtui.journal.folder import journal_folder
+from fieldtui.journal.stamp import SystemClock
+from fieldtui.outputs.cards.addresses import (
+    AddressError,
+    Addresses,
+    addresses_path,
+    others_may_read,
+    read_addresses,
+)
+from fieldtui.outputs.cards.journals import CardsFound, read_contacts
+from fieldtui.radio.callsign import read_call
+
+SLOW_SECONDS = 1.0
+"""From here on a person wants to see that something happens."""
+
+
+class CallError(ValueError):
+    """One line: what is wrong with the call of the command."""
+
+
+def today() -> date:
+    """The day by the system clock, UTC."""
+    return SystemClock().now().at.date()
+
+
+def bases_of(calls: Sequence[str]) -> list[str]:
+    """The stations that calls name, each once, without strokes.
+
+    Raises:
+        CallError: one is no call.
+    """
+    for call in calls:
+        if not is_written_as_call(call) or "?" in call:
+            raise CallError(f"{safe(call[:30])!r} is no call: give letters, figures and /")
+    return [*dict.fromkeys(read_call(call).core for call in calls)]
+
+
+def folder_of(options: argparse.Namespace) -> Path:
+    """The folder of journals.
+
+    Raises:
+        CallError: the one that was named is none.
+    """
+    folder: Path = options.folder or journal_folder()
+    if options.folder and not folder.is_dir():
+        raise CallError(f"{safe(folder)} is no folder: name the folder that the journals are in")
+    return folder
+
+
+def contacts_in(options: argparse.Namespace, words: re.Pattern[bytes]) -> CardsFound:
+    """Read the journals in which these words occur; says which cannot be read."""
+    progress = Progress()
+    found = read_contacts(
+        folder_of(options), words, demo=options.demo, progress=lambda done, total: progress.show("reading journals", done, total)
+    )  # fmt: skip
+    progress.end()
+    if found.unreadable:
+        names = ", ".join(safe(path.name) for path in found.unreadable[:3])
+        complain(f"journals that cannot be read: {len(found.unreadable)} ({names}); cards may be missing")
+    return found
+
+
+def addresses() -> Addresses:
+    """The private addresses; warns if others may read them.
+
+    Raises:
+        AddressError: the file cannot be understood.
+    """
+    path = addresses_path()
+    found = read_addresses(path)
+    if found and others_may_read(path):
+        complain(f"others may read the addresses in {safe(path)}: chmod 600 closes it")
+    return found
+
+
+def addresses_if_readable() -> Addresses | None:
+    """The same for those who can do without; says why they have to."""
+    try:
+        return addresses()
+    except AddressError as error:
+        complain(safe(error))
+        return None
+
+
+class Progress:
+    """One line on a terminal about something that takes more than a second."""
+
+    def __init__(self) -> None:
+        self._begun_at = time.monotonic()
+        self._shown = False
+
+    def show(self, what: str, done: int, total: int) -> None:
+        """Say how far it is, if there is a person to tell and it takes long."""
+        if time.monotonic() - self._begun_at > SLOW_SECONDS and sys.stderr.isatty():
+            sys.stderr.write(f"\r{what}: {done} of {total}\x1b[K")
+            sys.stderr.flush()
+            self._shown = True
+
+    def end(self) -> None:
+        """Take the line away."""
+        if self._shown:
+            sys.stderr.write("\r\x1b[K")
+            sys.stderr.flush()
+            self._shown = False
