@@ -1,0 +1,154 @@
+"""`fieldtui report`: a session, or all of them, as one page or in the terminal."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from pathlib import Path
+
+from fieldtui.cli.report_progress import ReadingProgress
+from fieldtui.cli.tell import complain, console_for_people, safe
+from fieldtui.journal.errors import JournalError, disk_words
+from fieldtui.journal.folder import SUFFIX, journal_folder, journals
+from fieldtui.outputs.report_blocks import Section
+from fieldtui.outputs.report_html import Head, page, session_head
+from fieldtui.outputs.safe_file import write_safely
+
+HELP = (
+    "A session as one page for a browser (and for paper), or with --text in the terminal. The page is one file:\n"
+    "it fetches nothing, runs no script, and can be sent to anybody. --all tells of all journals of the folder."
+)
+EXAMPLE = "fieldtui report sample_sessions/2026-06-14-1650-larkspur-ridge.jsonl -o larkspur.html"
+ALL_NAME = "all-sessions.html"
+_BEGINS_A_JOURNAL = b'{"seq":'
+_BEGINS_A_PAGE = b"<!DOCTYPE html>"
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Arguments."""
+    parser.add_argument("journal", metavar="JOURNAL", type=Path, nargs="?")
+    parser.add_argument("--all", action="store_true", help="all journals of the folder")
+    parser.add_argument(
+        "-o", "--output", type=Path, metavar="FILE.html", help="the page; else NAME.html here"
+    )
+    parser.add_argument("--text", action="store_true", help="in the terminal, no page")
+    parser.add_argument("--units", choices=("metric", "imperial"), default="metric", help="km or miles")
+    parser.add_argument("--folder", type=Path, metavar="DIR", help="with --all: another folder of journals")
+    parser.add_argument("--demo", action="store_true", help="with --all: count the journals of demos too")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Read, then draw; what is damaged is told and does not stop the rest."""
+    wrong = _wrong_call(options)
+    if wrong:
+        complain(wrong)
+        return 2
+    told = _all(options) if options.all else _one(options)
+    if isinstance(told, int):
+        return told
+    head, sections, name = told
+    if options.text:
+        _print(head, sections)
+        return 0
+    return _write(page(head, sections), options.output or Path(name), explicit=options.output is not None)
+
+
+def _wrong_call(options: argparse.Namespace) -> str | None:
+    if options.all == (options.journal is not None):
+        return "name one journal, or give --all for all of them"
+    if options.text and options.output:
+        return "give -o for a page or --text for the terminal, not both"
+    if not options.all and (options.folder or options.demo):
+        return "--folder and --demo go with --all"
+    if options.folder and not options.folder.is_dir():
+        return f"{safe(options.folder)} is no folder: name the folder that the journals are in"
+    if options.journal and not options.journal.is_file():
+        return f"{safe(options.journal)}: there is no such journal"
+    if options.output and options.output.is_dir():
+        return f"{safe(options.output)} is a folder: name a file in it"
+    if options.output and _is_journal(options.output):
+        return f"{safe(options.output)} is a journal, which is never overwritten: name another file"
+    return None
+
+
+def _one(options: argparse.Namespace) -> tuple[Head, list[Section], str] | int:
+    from fieldtui.outputs.report_sections import sections_of  # noqa: PLC0415
+    from fieldtui.outputs.report_story import read_story  # noqa: PLC0415
+
+    path: Path = options.journal
+    try:
+        with ReadingProgress(f"reading {safe(path.name)}", path.stat().st_size) as progress:
+            story = read_story(path, miles=options.units == "imperial", progress=progress.advance)
+    except OSError as error:
+        complain(f"{safe(path)}: {disk_words(error)}")
+        return 1
+    except JournalError as error:
+        complain(f"{safe(path)}: {error}")
+        return 1
+    for place in story.damage:
+        complain(f"{safe(path)}: line {place.line}: {safe(place.what)}")
+    return session_head(story), sections_of(story), page_name(path)
+
+
+def _all(options: argparse.Namespace) -> tuple[Head, list[Section], str] | int:
+    from fieldtui.outputs.report_many import read_many  # noqa: PLC0415
+    from fieldtui.outputs.report_many_sections import many_head, many_sections  # noqa: PLC0415
+
+    folder = options.folder or journal_folder()
+    paths = journals(folder)
+    size = sum(path.stat().st_size for path in paths if path.exists())
+    with ReadingProgress(f"reading {len(paths)} journals", size) as progress:
+        many = read_many(
+            paths, miles=options.units == "imperial", demo=options.demo, progress=progress.advance
+        )
+    if not many.sessions and not many.unreadable:
+        demos = (
+            f"; {many.demos_left_out} of demos are left out, --demo counts them"
+            if many.demos_left_out
+            else ""
+        )
+        complain(f"no journals in {safe(folder)}{demos}")
+        return 1
+    for name, what in many.troubles:
+        complain(f"{safe(name)}: {safe(what)}")
+    return many_head(many), many_sections(many), ALL_NAME
+
+
+def page_name(journal: Path) -> str:
+    """The page's name for a journal: its own, reduced to what is safe in every file system."""
+    word = re.sub(r"[^A-Za-z0-9._-]+", "-", journal.name.removesuffix(SUFFIX)).strip("-.")[:80]
+    return f"{word or 'session'}.html"
+
+
+def _is_journal(path: Path) -> bool:
+    return path.suffix == SUFFIX or _beginning(path).startswith(_BEGINS_A_JOURNAL)
+
+
+def _beginning(path: Path) -> bytes:
+    try:
+        with path.open("rb") as file:
+            return file.read(64)
+    except OSError:
+        return b""
+
+
+def _write(text: str, path: Path, *, explicit: bool) -> int:
+    if not explicit and path.exists() and not _beginning(path).startswith(_BEGINS_A_PAGE):
+        complain(f"{safe(path)} is there already and is no page of a report: name a file with -o")
+        return 2
+    try:
+        with write_safely(path) as file:
+            file.write(text.encode("utf-8"))
+    except OSError as error:
+        complain(f"{safe(path)}: {disk_words(error)}")
+        return 1
+    print(f"report: {safe(path)}")
+    return 0
+
+
+def _print(head: Head, sections: list[Section]) -> None:
+    from fieldtui.outputs.report_rich import drawn  # noqa: PLC0415  (only for people)
+
+    console = console_for_people()
+    for part in drawn(head, sections, console.width, ascii_only=console.options.ascii_only):
+        console.print(part)

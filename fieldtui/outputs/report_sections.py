@@ -1,0 +1,36 @@
+"""Which sections a report has, in order. Another section is a function of its own module, named in this list."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from fieldtui.outputs.report_blocks import Section
+from fieldtui.outputs.report_contacts import contacts_section, heard_section
+from fieldtui.outputs.report_identified import identified_section
+from fieldtui.outputs.report_map import map_section
+from fieldtui.outputs.report_numbers import numbers_section, rate_section
+from fieldtui.outputs.report_power import energy_section, volts_section
+from fieldtui.outputs.report_remarks import alarms_section, cautions_section, damage_section, notes_section
+from fieldtui.outputs.report_story import SessionStory
+from fieldtui.outputs.report_strength import strength_section
+
+SECTIONS: Sequence[Callable[[SessionStory], Section | None]] = (
+    numbers_section,
+    damage_section,
+    map_section,
+    rate_section,
+    volts_section,
+    energy_section,
+    identified_section,
+    contacts_section,
+    heard_section,
+    strength_section,
+    notes_section,
+    alarms_section,
+    cautions_section,
+)
+
+
+def sections_of(story: SessionStory) -> list[Section]:
+    """Every section that has something to tell."""
+    return [section for tell in SECTIONS if (section := tell(story)) is not None]

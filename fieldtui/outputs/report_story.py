@@ -1,0 +1,110 @@
+"""One journal read for a report: its state, its course, its damage."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from fieldtui.journal.chain import Damage
+from fieldtui.journal.errors import NotAJournalError
+from fieldtui.journal.file import Journal
+from fieldtui.outputs.report_blocks import clean
+from fieldtui.outputs.report_course import Course
+from fieldtui.radio.geodesy import compass_point
+from fieldtui.radio.units import format_distance
+from fieldtui.session.contacts import Contact
+from fieldtui.session.state import SessionState
+
+Progress = Callable[[int], object]
+"""Called with about how many bytes were read since it was called last."""
+
+_BYTES_AROUND_DATA = 130
+"""Of a line, beside what its event tells."""
+
+
+@dataclass(frozen=True, slots=True)
+class SessionStory:
+    """What the sections of a report tell from. `miles` is the reader's choice of units."""
+
+    course: Course
+    damage: Sequence[Damage]
+    name: str
+    miles: bool = False
+
+    @property
+    def state(self) -> SessionState:
+        """The fold of the whole journal."""
+        return self.course.state
+
+    @property
+    def demo(self) -> bool:
+        """Whether an invented outing wrote the journal."""
+        return bool(self.state.opened and self.state.opened.demo)
+
+    @property
+    def contacts(self) -> list[Contact]:
+        """Contacts that stand, oldest first by their true time."""
+        return sorted(
+            self.state.contacts.standing(), key=lambda contact: (self.when(contact), contact.number)
+        )
+
+    def when(self, contact: Contact) -> datetime:
+        """True UTC of a contact, with the clock repaired."""
+        return self.state.when(contact)
+
+    @property
+    def opened_at(self) -> datetime | None:
+        """True UTC of the first line."""
+        return self.course.clock_at(self.course.first_seconds)
+
+    @property
+    def ended_at(self) -> datetime | None:
+        """True UTC of the close, or of the last line of a session that was not closed."""
+        closed = self.state.closed_moment
+        return self.state.true_at(closed) if closed else self.course.clock_at(self.course.last_seconds)
+
+    @property
+    def seconds(self) -> float:
+        """How long the session lasted."""
+        closed = self.state.closed_moment
+        return max(0.0, (closed.seconds if closed else self.course.last_seconds) - self.course.first_seconds)
+
+    @property
+    def title(self) -> str:
+        """Call and place, for the heading."""
+        opened = self.state.opened
+        call = clean(opened.station_call if opened else None, 40)
+        place = clean(self.state.place.place, 80)
+        return " at ".join(filter(None, (call or "Session", place)))
+
+    def far(self, metres: float) -> str:
+        """A distance in the reader's units."""
+        return format_distance(metres, "mi" if self.miles else "km")
+
+    def way(self, metres: float, bearing_deg: float | None) -> str:
+        """Distance and direction, such as `41 km NE`."""
+        return self.far(metres) + (f" {compass_point(bearing_deg)}" if bearing_deg is not None else "")
+
+
+def read_story(path: Path, *, miles: bool = False, progress: Progress | None = None) -> SessionStory:
+    """Fold a journal once, line by line.
+
+    Raises:
+        OSError: it cannot be read.
+        NotAJournalError: it holds something else.
+    """
+    course = Course()
+    with Journal(path, writable=False) as journal:
+        for batch in journal.follow():
+            for envelope in batch.envelopes:
+                course.take(envelope)
+            if progress:
+                progress(sum(len(bytes(each.data)) + _BYTES_AROUND_DATA for each in batch.envelopes))
+        damage = list(journal.damage)
+        if journal.unfinished_bytes:
+            damage.append(Damage(journal.lines + 1, "unfinished: a power cut, or being written just now"))
+    if not course.state.lines and damage:
+        raise NotAJournalError("not a journal of this program")
+    return SessionStory(course, damage, clean(path.name, 120), miles)

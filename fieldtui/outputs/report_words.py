@@ -1,0 +1,47 @@
+"""Times, spans and counts in words, the same in every section."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+
+def span_words(seconds: float) -> str:
+    """`52 s`, `14 min`, `2 h 05 min`, `3 d 04 h`; a negative span is none."""
+    whole = max(0, round(seconds))
+    if whole < 120:
+        return f"{whole} s"
+    minutes = round(whole / 60)
+    if minutes < 60:
+        return f"{minutes} min"
+    hours, minutes = divmod(minutes, 60)
+    if hours < 48:
+        return f"{hours} h {minutes:02d} min"
+    return f"{hours // 24} d {hours % 24:02d} h"
+
+
+def minutes_words(seconds: float) -> str:
+    """`9:42` minutes and seconds, for what is compared with a limit in minutes."""
+    whole = max(0, round(seconds))
+    return f"{whole // 60}:{whole % 60:02d} min"
+
+
+def clock_words(at: datetime | None, *, day: bool = False) -> str:
+    """Hours and minutes UTC, with the day if it matters."""
+    if at is None:
+        return ""
+    at = at.astimezone(UTC)
+    return f"{_day(at)} {at:%H:%M}" if day else f"{at:%H:%M}"
+
+
+def day_words(at: datetime | None) -> str:
+    """The day, year first; years before 1000 with all four figures."""
+    return _day(at.astimezone(UTC)) if at else ""
+
+
+def _day(at: datetime) -> str:
+    return f"{at.year:04d}-{at.month:02d}-{at.day:02d}"
+
+
+def count_words(number: int, one: str, many: str | None = None) -> str:
+    """`1 contact`, `20 contacts`."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
