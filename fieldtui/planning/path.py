@@ -1,0 +1,222 @@
+"""A path between two places, reckoned: distance, line of sight, losses, and the strength to expect."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from fieldtui.planning.profile import TerrainProfile, profile_between
+from fieldtui.planning.tiles import TileFolder
+from fieldtui.radio.geodesy import Path, path_between
+from fieldtui.radio.level import Signal
+from fieldtui.radio.path.clearance import Clearance, tightest
+from fieldtui.radio.path.course import Course
+from fieldtui.radio.path.earth import MEDIAN_RADIUS_M, horizon_m
+from fieldtui.radio.path.free_space import free_space_loss_db
+from fieldtui.radio.path.link import UNCERTAINTY_DB, Radios, slant_m
+from fieldtui.radio.path.round_earth import Setting, round_earth_loss_db
+from fieldtui.radio.path.terrain_loss import terrain_loss
+
+USUAL_ANTENNA_M = 2.0
+"""Above the ground: a whip on a table, or in a hand held up."""
+LOWEST_M, HIGHEST_M = -430.0, 50_000.0
+"""Above the sea: the shore of the Dead Sea, and the top of the air that these formulas are for."""
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """One end: its place, how far it may be off (metres), and its antenna.
+
+    `height_m` is the antenna's height above the sea, or None if it is not known; `antenna_m` its height above
+    the ground.
+    """
+
+    lat_deg: float
+    lon_deg: float
+    uncertainty_m: float = 0.0
+    height_m: float | None = None
+    antenna_m: float = USUAL_ANTENNA_M
+
+    def __post_init__(self) -> None:
+        """Refuse heights that no station has, with one line."""
+        if self.height_m is not None and not LOWEST_M <= self.height_m <= HIGHEST_M:
+            raise ValueError(
+                f"a height of {self.height_m:g} m is out of range: metres above the sea, "
+                f"{LOWEST_M:g} (the lowest shore) to {HIGHEST_M:g}"
+            )
+        if not 0 <= self.antenna_m <= 1000:
+            raise ValueError(
+                f"an antenna stands 0 to 1000 m above the ground, not {self.antenna_m:g}: "
+                "--height-m is the height above the sea"
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoning:
+    """What the way between two antennas does to a signal.
+
+    `height1_m` and `height2_m` are the antennas above the sea, `horizon_m` the sum of both horizons over a smooth
+    earth. `profile` and `clearance` are None without terrain.
+    """
+
+    height1_m: float
+    height2_m: float
+    horizon_m: float
+    line_of_sight: bool
+    free_space_db: float
+    diffraction_db: float
+    ridge_db: float
+    round_earth_db: float
+    dbm: float
+    signal: Signal
+    low: Signal
+    high: Signal
+    profile: TerrainProfile | None
+    clearance: Clearance | None
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReckonedPath:
+    """A way over the ground, what is not known of it, and what it does; `reckoning` is None for one place."""
+
+    way: Path
+    uncertainty_m: float
+    bearing_uncertainty_deg: float | None
+    reckoning: Reckoning | None
+
+
+def reckon_path(here: End, there: End, radios: Radios, tiles: TileFolder | None = None) -> ReckonedPath:
+    """Reckon a path, over the terrain of `tiles` or else over a smooth earth at sea level."""
+    way = path_between(here.lat_deg, here.lon_deg, there.lat_deg, there.lon_deg)
+    uncertainty_m = here.uncertainty_m + there.uncertainty_m
+    if way.distance_m < 1:
+        return ReckonedPath(way, uncertainty_m, None, None)
+    turn_deg = math.degrees(math.asin(min(1.0, uncertainty_m / way.distance_m)))
+    if tiles is None:
+        reckoning = _over_smooth_earth(here, there, radios, way.distance_m)
+    else:
+        reckoning = _over_terrain(here, there, radios, way.distance_m, tiles)
+    return ReckonedPath(way, uncertainty_m, turn_deg, reckoning)
+
+
+def _over_smooth_earth(here: End, there: End, radios: Radios, distance_m: float) -> Reckoning:
+    given = [end.antenna_m if end.height_m is None else end.height_m for end in (here, there)]
+    level = min(0.0, *given)
+    height1_m, height2_m = (height - level for height in given)
+    horizons_m = horizon_m(height1_m) + horizon_m(height2_m)
+    loss_db = round_earth_loss_db(distance_m, height1_m, height2_m, Setting(radios.hertz, MEDIAN_RADIUS_M))
+    notes = [
+        "no terrain given (--terrain): a smooth earth at sea level is assumed; hills in the way take more"
+    ]
+    if level < 0:
+        notes.append(f"an antenna below sea level: the smooth earth is taken at {level:g} m")
+    return _summed(
+        radios,
+        distance_m,
+        (given[0], given[1]),
+        horizons_m=horizons_m,
+        line_of_sight=distance_m <= horizons_m,
+        ridge_db=0.0,
+        round_earth_db=loss_db,
+        notes=notes,
+    )
+
+
+def _over_terrain(here: End, there: End, radios: Radios, distance_m: float, tiles: TileFolder) -> Reckoning:
+    places = (here.lat_deg, here.lon_deg), (there.lat_deg, there.lon_deg)
+    profile = profile_between(tiles, *places, distance_m)
+    notes = terrain_notes(profile)
+    height1_m, note1 = antenna_over(profile.heights_m[0], here, "here")
+    height2_m, note2 = antenna_over(profile.heights_m[-1], there, "there")
+    notes += [note for note in (note1, note2) if note]
+    course = Course(profile.distances_km, profile.heights_m, height1_m, height2_m)
+    loss = terrain_loss(course, Setting(radios.hertz, MEDIAN_RADIUS_M))
+    return _summed(
+        radios,
+        distance_m,
+        (height1_m, height2_m),
+        horizons_m=horizon_m(loss.height1_m) + horizon_m(loss.height2_m),
+        line_of_sight=loss.ridge.clear,
+        ridge_db=loss.ridge.loss_db,
+        round_earth_db=loss.round_earth_db,
+        notes=notes,
+        profile=profile,
+        clearance=tightest(course, radios.hertz),
+    )
+
+
+def antenna_over(ground_m: float, end: End, where: str) -> tuple[float, str | None]:
+    """Return an antenna's height above the sea over ground that is known, and what has to be said of it."""
+    if end.height_m is None:
+        return ground_m + end.antenna_m, None
+    if end.height_m >= ground_m:
+        return end.height_m, None
+    raised_m = ground_m + end.antenna_m
+    return raised_m, (
+        f"{end.height_m:g} m above the sea is under the ground {where} ({ground_m:.0f} m): "
+        f"{raised_m:.0f} m is taken, {end.antenna_m:g} m above it"
+    )
+
+
+def terrain_notes(profile: TerrainProfile) -> list[str]:
+    """Say what the tiles did not hold."""
+    notes = []
+    if profile.void_points:
+        notes.append(
+            f"the tiles have no height at {profile.void_points} of {len(profile.heights_m)} points: straight lines "
+            f"stand for them, over {profile.longest_void_m / 1000:.1f} km at most"
+        )
+    if profile.sea_tiles:
+        shown = ", ".join(profile.sea_tiles[:6]) + (" ..." if len(profile.sea_tiles) > 6 else "")
+        notes.append(f"taken as sea, since there is no tile: {shown}")
+    return notes
+
+
+def _summed(
+    radios: Radios,
+    distance_m: float,
+    heights_m: tuple[float, float],
+    *,
+    horizons_m: float,
+    line_of_sight: bool,
+    ridge_db: float,
+    round_earth_db: float,
+    notes: list[str],
+    profile: TerrainProfile | None = None,
+    clearance: Clearance | None = None,
+) -> Reckoning:
+    free_db = free_space_loss_db(radios.hertz, slant_m(distance_m, *heights_m))
+    dbm = radios.received_dbm(free_db + ridge_db + round_earth_db)
+    return Reckoning(
+        height1_m=heights_m[0],
+        height2_m=heights_m[1],
+        horizon_m=horizons_m,
+        line_of_sight=line_of_sight,
+        free_space_db=free_db,
+        diffraction_db=ridge_db + round_earth_db,
+        ridge_db=ridge_db,
+        round_earth_db=round_earth_db,
+        dbm=dbm,
+        signal=radios.signal(dbm),
+        low=radios.signal(dbm - UNCERTAINTY_DB),
+        high=radios.signal(dbm + UNCERTAINTY_DB),
+        profile=profile,
+        clearance=clearance,
+        notes=(*notes, *_limits(radios, dbm, line_of_sight=line_of_sight)),
+    )
+
+
+def _limits(radios: Radios, dbm: float, *, line_of_sight: bool) -> list[str]:
+    """Say what is not reckoned, where it would matter."""
+    told = []
+    if not line_of_sight and dbm + UNCERTAINTY_DB < radios.dbm_of_s_units(1):
+        told.append(
+            "too far for a signal bent over the ground; scatter, ducts and repeaters are not reckoned and may "
+            "carry it"
+        )
+    if radios.hertz < 30e6:
+        told.append("below 30 MHz the sky carries farther than the ground: that is not reckoned")
+    if radios.hertz > 10e9:
+        told.append("above 10 GHz rain and air take more: that is not reckoned")
+    return told

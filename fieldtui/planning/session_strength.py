@@ -1,0 +1,73 @@
+"""The contacts of a session as `strength.py` compares them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fieldtui.planning.path import USUAL_ANTENNA_M, End, reckon_path
+from fieldtui.planning.strength import Heard
+from fieldtui.planning.tiles import TileFolder
+from fieldtui.radio.locator import read_locator
+from fieldtui.radio.path.link import Radios
+from fieldtui.session.contacts import Contact
+from fieldtui.session.summary import path_of
+
+USUAL_WATTS = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Equipment:
+    """What the journal does not know: gains in dBi, feed lines in dB, antennas in metres.
+
+    `height_m` is above the sea and wins over the height of the contact; without either, `antenna_m` above the
+    ground is taken. `watts` stands in where a contact names no power.
+    """
+
+    watts: float = USUAL_WATTS
+    gain_dbi: float = 0.0
+    gain_there_dbi: float = 0.0
+    loss_db: float = 0.0
+    height_m: float | None = None
+    antenna_m: float = USUAL_ANTENNA_M
+    antenna_there_m: float = USUAL_ANTENNA_M
+
+
+def heard_of(contact: Contact, equipment: Equipment, tiles: TileFolder | None = None) -> Heard | None:
+    """Return one contact for comparing, over terrain if there is any; None without a frequency.
+
+    Raises ValueError for equipment that there is not, and TileError for ground that cannot be read.
+    """
+    if not contact.hertz:
+        return None
+    radios = Radios(
+        contact.hertz,
+        contact.watts or equipment.watts,
+        equipment.gain_dbi,
+        equipment.gain_there_dbi,
+        equipment.loss_db,
+    )
+    height_m = contact.own_height_metres if equipment.height_m is None else equipment.height_m
+    here = _end(contact.own_locator, height_m, equipment.antenna_m)
+    there = _end(contact.locator, None, equipment.antenna_there_m)
+    way = path_of(contact)
+    reckoned = reckon_path(here, there, radios, tiles) if tiles and way and here and there else None
+    return Heard(
+        contact.call,
+        contact.received,
+        way.distance_m if way else None,
+        radios,
+        equipment.antenna_m if height_m is None else max(0.0, height_m),
+        equipment.antenna_there_m,
+        reckoned.reckoning.dbm if reckoned and reckoned.reckoning else None,
+        by_repeater=contact.transmit_hertz not in (None, contact.hertz),
+    )
+
+
+def _end(locator: str | None, height_m: float | None, antenna_m: float) -> End | None:
+    if not locator:
+        return None
+    try:
+        cell = read_locator(locator)
+    except ValueError:
+        return None
+    return End(cell.lat_deg, cell.lon_deg, 0.0, height_m, antenna_m)
