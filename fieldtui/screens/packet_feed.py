@@ -1,0 +1,81 @@
+"""From the modem's thread to the journal; and, if the station file allows it, from the operator's key to the modem."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from msgspec import Struct, field
+
+from fieldtui.feeds.clock import boot_seconds
+from fieldtui.feeds.packet_frames import PacketFrames
+from fieldtui.feeds.packet_sending import Outlet, PacketSender
+from fieldtui.feeds.reader import FeedReader
+from fieldtui.feeds.readings import PacketFault, PacketReading, Timed
+from fieldtui.feeds.states import FeedCondition, FeedState
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import FeedChanged
+from fieldtui.journal.keeper import Keeper
+from fieldtui.radio.packets.outgoing import OwnPackets
+from fieldtui.session.packet_recorder import PacketRecorder
+
+FEED = "packet"
+USUAL_BAUD = 9600
+SILENT_SECONDS = 600.0
+"""A quiet channel is no trouble for ten minutes."""
+QUIET = frozenset({FeedCondition.OPENING, FeedCondition.STOPPED})
+"""Conditions that are no news for the journal."""
+
+
+class ModemPort(Struct, frozen=True):
+    """Where packets come from, and how this station sends, if at all."""
+
+    url: str
+    baud: int = USUAL_BAUD
+    own: OwnPackets = field(default_factory=OwnPackets)
+
+
+class PacketFeed:
+    """Reads the modem and records what was heard. What is recorded never waits for the screen."""
+
+    def __init__(self, modem: ModemPort, keeper: Keeper, *, clock: Callable[[], float] | None = None) -> None:
+        self.state: FeedState | None = None
+        """How the feed is doing; written by its thread, read by the screen's."""
+        self._keeper = keeper
+        self._clock = clock or boot_seconds
+        self._recorder = PacketRecorder(FEED)
+        # Where the switch is off the port is lent to nobody: there is no way for a byte to it.
+        outlet = Outlet() if modem.own.may_send else None
+        self.sender = PacketSender(modem.own, outlet or Outlet(), feed=FEED, clock=self._clock)
+        self._reader = FeedReader(
+            FEED, modem.url, PacketFrames, self._on_readings, self._on_state,
+            baud=modem.baud, clock=self._clock, silent_after_seconds=SILENT_SECONDS, whole=True, outlet=outlet,
+        )  # fmt: skip
+
+    def start(self) -> None:
+        """Begin to read."""
+        self._reader.start()
+
+    def stop(self) -> None:
+        """Stop reading, and record what was counted and not told yet."""
+        self._reader.stop()
+        self._submit(self._recorder.close())
+
+    def _on_readings(self, timed: Sequence[Timed]) -> None:
+        events: list[Event] = []
+        for one in timed:
+            item, seconds = one.item, one.monotonic_seconds
+            if isinstance(item, PacketReading):
+                events += self._recorder.heard(item.frame, item.port, seconds)
+            elif isinstance(item, PacketFault):
+                events += self._recorder.damaged(item.raw, item.code, seconds, item.count)
+        self._submit(events)
+
+    def _on_state(self, state: FeedState) -> None:
+        self.state = state
+        if state.condition not in QUIET:
+            told = FeedChanged(feed=FEED, url=state.url, condition=str(state.condition), words=state.words)
+            self._submit([*self._recorder.close(), told])
+
+    def _submit(self, events: Sequence[Event]) -> None:
+        if events:
+            self._keeper.submit(*events)

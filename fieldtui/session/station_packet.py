@@ -1,0 +1,100 @@
+"""The section [packet] of the station file: how this station sends packets, if its operator ever wants it to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from fieldtui.radio.outside_text import RefusedError
+from fieldtui.radio.packets import outgoing
+from fieldtui.session import station_values as values
+from fieldtui.session.setting import Setting
+from fieldtui.session.station_values import Reader, number, text, whole
+
+USUAL_BAUD = 9600
+
+
+@dataclass(frozen=True, slots=True)
+class PacketStation:
+    """Everything may be missing. `mhz` is the channel of packets, `port` the one of the modem, `baud` that of its line.
+
+    `may_send` is the switch; without it no byte goes to the modem.
+    """
+
+    may_send: bool | None = None
+    ssid: int | None = None
+    symbol: str | None = None
+    comment: str | None = None
+    path: str | None = None
+    destination: str | None = None
+    ambiguity: int | None = None
+    mhz: float | None = None
+    port: int | None = None
+    baud: int | None = None
+
+    def own(self, call: str | None) -> outgoing.OwnPackets:
+        """How a station with this call sends."""
+        return outgoing.OwnPackets(
+            may_send=bool(self.may_send), call=call, ssid=self.ssid or 0, symbol=self.symbol or outgoing.SYMBOL,
+            comment=self.comment or "", path=outgoing.read_path(self.path or ""),
+            destination=self.destination or outgoing.DESTINATION, ambiguity=self.ambiguity or 0,
+            port=self.port or 0, hertz=None if self.mhz is None else round(self.mhz * 1e6),
+        )  # fmt: skip
+
+
+def _checked(check: Callable[[str], object], longest: int) -> Reader:
+    def read(value: object) -> str:
+        written = str(text(longest)(value))
+        check(written)
+        return written
+
+    return read
+
+
+def _comment(written: str) -> None:
+    if not written.isascii() or any(sign in written for sign in "|~"):
+        raise RefusedError("a packet cannot carry this", "plain letters, digits and signs without | and ~")
+
+
+PACKET_SECTION = {
+    "packet": "Sending packets: off unless may_send is true, and asked for again in every session.",
+}
+
+PACKET_SETTINGS = (
+    Setting(
+        "packet", "may_send", values.yes_or_no,
+        "Whether the operator may send packets by key: needs a licence, the right channel, and a listening ear.",
+        "false",
+    ),
+    Setting("packet", "ssid", whole(0, 15, "(SSID)"), "Number after the call: 7 is usual on foot, 9 in a car.", "7"),
+    Setting(
+        "packet", "symbol", _checked(outgoing.read_symbol, 2),
+        "Table and code of the symbol on maps: /; is a tent, /[ a person, /> a car.", '"/;"',
+        option="packet-symbol",
+    ),
+    Setting(
+        "packet", "comment", _checked(_comment, outgoing.MOST_COMMENT), "Words after the position.",
+        '"portable, 146.520"', option="packet-comment",
+    ),
+    Setting(
+        "packet", "path", _checked(outgoing.read_path, 40),
+        "Digipeaters: WIDE1-1,WIDE2-1 at most; leave it out on a hilltop.", '"WIDE2-1"', option="packet-path",
+    ),
+    Setting(
+        "packet", "destination", _checked(outgoing.read_destination, 6),
+        "Destination address; the usual one says that the program is an experiment.", '"APZFUI"',
+        option="packet-destination",
+    ),
+    Setting(
+        "packet", "ambiguity", whole(0, 4, "digits"),
+        "Digits of the position that are held back: 1 leaves 0.1 minutes, 2 a minute, 3 ten, 4 a degree.", "0",
+    ),
+    Setting(
+        "packet", "mhz", number(1, 300_000, "MHz"),
+        "Channel of packets: 144.39 in North America, 144.8 in Region 1; ask locally.", "144.39",
+        option="packet-mhz",
+    ),
+    Setting("packet", "port", whole(0, 15, "(port)"), "Port of the modem.", "0", option="packet-port"),
+    Setting("packet", "baud", whole(300, 921_600, "baud"), "Speed of the line to the modem.", "9600", option="packet-baud"),
+)  # fmt: skip
+"""The keys of the section, in the order of the file."""
