@@ -1,0 +1,130 @@
+"""Looks at the station file, at what it names, and at what is plugged in."""
+
+from __future__ import annotations
+
+import errno
+import os
+import re
+import socket
+import stat
+from collections.abc import Iterator
+from pathlib import Path
+
+from fieldtui.cli.check_findings import Finding, look, missing, ok
+from fieldtui.cli.files import read_file
+from fieldtui.cli.tell import safe
+from fieldtui.feeds.failures import failure_words
+from fieldtui.feeds.ports import STABLE_NAMES, stable_name
+from fieldtui.session.station import MOST_BYTES, Station, read_station
+from fieldtui.session.station_place import channels_path, station_path
+
+FEEDS = {"shunt": "battery shunt", "gps": "position receiver", "packet": "packet receiver"}
+"""The keys of `[feeds]` that name a port, and what is plugged in there."""
+LOOKED_FOR_SECONDS = 2.0
+CONNECT_SECONDS = 1.5
+_SOCKET = re.compile(r"(?:socket|rfc2217)://(?:\[([0-9A-Fa-f:.]+)\]|([^:/?#\[\]]+)):([0-9]{1,5})(?:[/?#].*)?")
+_NUMBERED = re.compile(r"/dev/tty(?:USB|ACM)[0-9]+")
+
+
+def station_findings(named: Path | None) -> tuple[Station, list[Finding]]:
+    """The station as far as its file tells, and what is to be said about that file and the ports."""
+    path = named or station_path()
+    if named is None and not path.exists():
+        return Station(), [
+            look(
+                "station file",
+                f"there is none at {safe(path)}: no call, licence, pack or ports",
+                "fieldtui station init",
+            ),
+            *_ports(Station()),
+        ]
+    data = read_file(path, MOST_BYTES)
+    if isinstance(data, str):
+        return Station(), [missing("station file", data, "fieldtui station init, or name another --station")]
+    station, problems = read_station(data, path.name)
+    findings = [ok("station file", f"{safe(path)}: nothing wrong")]
+    if problems:
+        more = f", and {len(problems) - 1} more" if len(problems) > 1 else ""
+        findings = [missing("station file", safe(problems[0].text) + more, "fieldtui station check")]
+    return station, [*findings, *_said(station), *_plan(station, path), *_ports(station)]
+
+
+def _said(station: Station) -> Iterator[Finding]:
+    """What a day is poorer without."""
+    if station.operator.call is None:
+        yield look(
+            "call sign", "the station file has none: nothing is logged under a call", "set operator.call"
+        )
+    else:
+        yield ok("call sign", safe(station.operator.call))
+    if station.pack.chemistry is None or station.pack.amp_hours is None:
+        yield look(
+            "battery",
+            "the station file tells no pack: no hours left, no alarms",
+            "set pack.chemistry, amp_hours",
+        )
+    else:
+        yield ok("battery", f"{safe(station.pack.chemistry)}, {station.pack.amp_hours:g} Ah")
+
+
+def _plan(station: Station, path: Path) -> Iterator[Finding]:
+    if station.screen.channels is None:
+        yield ok("channels", "the published calling frequencies, since no plan is named")
+        return
+    from fieldtui.radio.channels import MOST_BYTES as MOST_PLAN_BYTES  # noqa: PLC0415
+    from fieldtui.radio.channels import read_plan  # noqa: PLC0415
+
+    plan_path = channels_path(station.screen.channels, path)
+    data = read_file(plan_path, MOST_PLAN_BYTES)
+    if isinstance(data, str):
+        yield missing("channels", data, "put it there, or change screen.channels in the station file")
+        return
+    plan = read_plan(data, plan_path.name)
+    if plan.problems:
+        yield missing("channels", safe(plan.problems[0].text), "fieldtui station check names every one")
+    else:
+        yield ok("channels", f"{safe(plan_path)}: {len(plan.channels)} channels")
+
+
+def _ports(station: Station) -> Iterator[Finding]:
+    for key, feed in FEEDS.items():
+        url = getattr(station.feeds, key)
+        if url is None:
+            yield look(feed, "none is named", f"if you take one: set feeds.{key}; fieldtui feeds list")
+        else:
+            yield _network_port(feed, url) if "://" in url else _serial_port(feed, url)
+
+
+def _serial_port(feed: str, url: str) -> Finding:
+    def refused(number: int) -> Finding:
+        error = OSError(number, os.strerror(number))
+        words = failure_words(error, feed=feed, url=url, every_seconds=LOOKED_FOR_SECONDS)
+        what, _, do = words.partition(": ")
+        return missing(feed, what, do)
+
+    try:
+        mode = Path(url).stat().st_mode
+    except (OSError, ValueError) as error:
+        return refused(getattr(error, "errno", None) or errno.ENOENT)
+    if not stat.S_ISCHR(mode):
+        return refused(errno.ENOTTY)
+    if not os.access(url, os.R_OK | os.W_OK):
+        return refused(errno.EACCES)
+    lasting = stable_name(url, STABLE_NAMES)
+    if _NUMBERED.fullmatch(url) and lasting != url:
+        return look(
+            feed, f"{safe(url)} is there, but may have another number tomorrow", f"name it {safe(lasting)}"
+        )
+    return ok(feed, f"{safe(url)} is there and may be used")
+
+
+def _network_port(feed: str, url: str) -> Finding:
+    match = _SOCKET.fullmatch(url)
+    if not match:
+        return missing(feed, f"{safe(url)} cannot be looked at", "write socket://HOST:PORT")
+    host, port = match[1] or match[2], int(match[3])
+    try:
+        with socket.create_connection((host, port), timeout=CONNECT_SECONDS):
+            return ok(feed, f"{safe(url)} answers")
+    except (OSError, ValueError, OverflowError):
+        return missing(feed, f"no answer from {safe(url)}", "start the other end")
