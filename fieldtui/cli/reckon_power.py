@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import re
 
+from fieldtui.cli.numbers import number
 from fieldtui.cli.reckon import Answer, Calculator
-from fieldtui.cli.tell import safe
 from fieldtui.power.charge import charge_from_rest
 from fieldtui.power.packs import Pack, chemistry, make_pack
 from fieldtui.power.runtime import MOST_HOURS, PANEL_YIELD, Runtime, plan
@@ -22,23 +21,10 @@ from fieldtui.power.wire import (
     wire_mm2,
 )
 
-_NUMBER = re.compile(r"[+-]?(?:[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9})")
-_DECIMAL_COMMA = re.compile(r"[+-]?[0-9]{1,9},[0-9]{1,9}")
-
 ABOUT_LITHIUM = (
     "Lithium packs burn when crushed, shorted or charged below freezing: use a pack with a protection board, "
     "fuse it at the battery, follow its maker's instructions."
 )
-
-
-def number(text: str) -> float:
-    """Read a decimal number; a decimal comma is refused with the way to write it."""
-    word = safe(text.strip())[:20]
-    if _DECIMAL_COMMA.fullmatch(word):
-        raise argparse.ArgumentTypeError(f"{word} has a decimal comma: write {word.replace(',', '.')}")
-    if not _NUMBER.fullmatch(word):
-        raise argparse.ArgumentTypeError(f"{word!a} is not a number: write one such as 1.5")
-    return float(word)
 
 
 def whole(text: str) -> int:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from fieldtui.power.packs import Pack, wrong_system
 
@@ -14,8 +15,7 @@ CHARGING_AMPS = 0.1
 """More than this into the pack is charging, and not the shunt's offset."""
 
 
-@dataclass(frozen=True, slots=True)
-class Facts:
+class Facts(Struct, frozen=True):
     """What is known at one moment. Monotonic seconds; amps negative for discharge; None is "not known"."""
 
     seconds: float
@@ -29,8 +29,7 @@ class Facts:
     wired_backwards: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(Struct, frozen=True):
     """Where the alarms stand for one station. The chemistry gives the volts; common practice the rest.
 
     `discharge_amps` is what pack, fuse and leads stand; left out, the rated capacity in one hour. The long over is
@@ -52,8 +51,7 @@ class Limits:
         return self.pack.cutoff_volts + share * (self.pack.warn_volts - self.pack.cutoff_volts)
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """One alarm. `raised` gives its words when its condition holds; `cleared` tells whether it is surely gone."""
 
     kind: str
@@ -81,8 +79,7 @@ def rules_for(limits: Limits) -> tuple[Rule, ...]:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Stage:
+class _Stage(Struct, frozen=True):
     """One step on the way down: its volts as a share of the way from cut-off to warning, and its charge."""
 
     kind: str

@@ -7,8 +7,9 @@ that name the remedy, and a pace at which it is repeated until somebody acknowle
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Literal
+
+from msgspec import Struct, field
 
 from fieldtui.power.alarm_rules import Facts, Limits, Rule, Severity, rules_for
 
@@ -17,8 +18,7 @@ __all__ = ["Alarm", "Alarms", "Change", "Facts", "Limits", "Rule", "Severity"]
 Happening = Literal["raised", "repeated", "cleared"]
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """Something to tell: an alarm was raised, is repeated, or is over. `text` is one line with the remedy."""
 
     kind: str
@@ -28,8 +28,7 @@ class Change:
     seconds: float
 
 
-@dataclass(slots=True)
-class Alarm:
+class Alarm(Struct):
     """One alarm that stands."""
 
     rule: Rule
@@ -40,8 +39,7 @@ class Alarm:
     gone_since: float | None = None
 
 
-@dataclass(slots=True)
-class Alarms:
+class Alarms(Struct):
     """The state of all alarms. `update` is called with every reading, and about once a second without one."""
 
     limits: Limits

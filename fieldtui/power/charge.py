@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from fieldtui.power.packs import Pack
 from fieldtui.power.tables import Chemistry, chemistry
@@ -10,8 +10,7 @@ from fieldtui.power.tables import Chemistry, chemistry
 SECONDS_PER_HOUR = 3600.0
 
 
-@dataclass(frozen=True, slots=True)
-class ChargeBand:
+class ChargeBand(Struct, frozen=True):
     """A state of charge between two percentages, and what to know about it."""
 
     low_percent: float
@@ -197,8 +196,7 @@ class ChargeEstimator:
         return (min(one, other) - offset) * points, (max(one, other) + offset + in_gaps) * points
 
 
-@dataclass(frozen=True, slots=True)
-class _Totals:
+class _Totals(Struct, frozen=True):
     """Running totals of a counter."""
 
     amp_hours_net: float

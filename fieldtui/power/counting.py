@@ -6,14 +6,14 @@ counts only between samples that stand close enough together, and tells how long
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import isfinite
+
+from msgspec import Struct
 
 SECONDS_PER_HOUR = 3600.0
 
 
-@dataclass(slots=True)
-class Counter:
+class Counter(Struct):
     """Running totals; discharge is negative amps, and what leaves the pack counts as positive `..._out`.
 
     `gap_threshold_seconds`: samples further apart than this are a gap; nothing is counted across it.

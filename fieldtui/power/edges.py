@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 Kind = Literal["start", "end"]
 Cause = Literal["step", "gap", "joined", "too long"]
 
 
-@dataclass(frozen=True, slots=True)
-class Edge:
+class Edge(Struct, frozen=True):
     """One edge of a transmission.
 
     `seconds` is the best estimate on the caller's clock; the truth lies within `uncertainty_seconds` of it.
@@ -30,8 +30,7 @@ class Edge:
     cause: Cause = "step"
 
 
-@dataclass(frozen=True, slots=True)
-class Sample:
+class Sample(Struct, frozen=True):
     """One reading: monotonic seconds, amps (discharge negative), volts where known.
 
     `elapsed` is the time since the sample before, `period` the usual one, `noise` the usual wander of the current

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import log, sqrt
+
+from msgspec.structs import replace
 
 from fieldtui.power.edges import Sample
 from fieldtui.power.story import VOICE_SWINGS, Story, share

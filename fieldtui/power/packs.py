@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from math import isfinite
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from fieldtui.power.tables import Chemistry, chemistries, chemistry
 
@@ -17,8 +19,7 @@ MOST_CELLS = 32
 MOST_AMP_HOURS = 10_000.0
 
 
-@dataclass(frozen=True, slots=True)
-class Pack:
+class Pack(Struct, frozen=True):
     """A battery of `cells` in series, `amp_hours` for each string, `parallel` equal strings side by side."""
 
     chemistry: Chemistry

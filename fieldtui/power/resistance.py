@@ -6,9 +6,10 @@ Amps are negative for discharge, so the volts at the terminals are V = rested + 
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass
 from math import sqrt
 from statistics import median
+
+from msgspec import Struct
 
 from fieldtui.power.edges import Edge
 from fieldtui.power.packs import Pack
@@ -21,8 +22,7 @@ _FIRST_STEPS = 10
 _LATEST_STEPS = 5
 
 
-@dataclass(frozen=True, slots=True)
-class Resistance:
+class Resistance(Struct, frozen=True):
     """Ohms with their standard uncertainty, and from how many steps."""
 
     ohms: float
@@ -108,8 +108,7 @@ class ResistanceEstimator:
         return len(self._steps) >= 3 and negative >= 0.8 * len(self._steps)
 
 
-@dataclass(frozen=True, slots=True)
-class TransmitLoad:
+class TransmitLoad(Struct, frozen=True):
     """What transmitting does to the volts: resistance, amps (negative), and the least volts the radio works with."""
 
     ohms: float

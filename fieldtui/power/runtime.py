@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import isfinite
+
+from msgspec import Struct
 
 from fieldtui.power.charge import ChargeBand
 from fieldtui.power.packs import Pack, peukert_hours
@@ -19,8 +20,7 @@ RATED_HOURS_LEAD = 20.0
 MOST_HOURS = 10_000.0
 
 
-@dataclass(frozen=True, slots=True)
-class Runtime:
+class Runtime(Struct, frozen=True):
     """An estimate for planning. Amps here are loads, positive. `hours_with_sun` None: no panel was given."""
 
     amp_hours: float
@@ -31,8 +31,7 @@ class Runtime:
     sun_carries_load: bool
 
 
-@dataclass(frozen=True, slots=True)
-class HoursLeft:
+class HoursLeft(Struct, frozen=True):
     """Hours left: at least, most likely, at most."""
 
     low: float
@@ -115,11 +114,11 @@ def plan(
 
 def _hours(pack: Pack, usable: float, parts: Sequence[tuple[float, float]]) -> float:
     """Give the hours for shares of time at loads, each load with its own Peukert rate."""
-    rate = sum(share * _drain_per_hour(pack, load) for share, load in parts if share > 0)
+    rate = sum(share * drain_per_hour(pack, load) for share, load in parts if share > 0)
     return usable / pack.total_amp_hours / rate if rate > 0 else MOST_HOURS
 
 
-def _drain_per_hour(pack: Pack, load: float) -> float:
+def drain_per_hour(pack: Pack, load: float) -> float:
     """Give the share of the whole capacity that one hour at this load takes."""
     capacity, exponent = pack.total_amp_hours, pack.chemistry.peukert_exponent
     if load <= capacity / RATED_HOURS_LEAD or exponent == 1.0:
@@ -142,7 +141,7 @@ def _with_panel(
     lighter = [(share, max(0.0, load - gives)) for share, load in parts]
     spared = mean - average_amps(lighter)
     # What the panel gives beyond a light load goes back into the pack.
-    rate = sum(share * _drain_per_hour(pack, load) for share, load in lighter if share > 0)
+    rate = sum(share * drain_per_hour(pack, load) for share, load in lighter if share > 0)
     rate -= (gives - spared) / pack.total_amp_hours
     return (min(usable / pack.total_amp_hours / rate, MOST_HOURS) if rate > 0 else MOST_HOURS), False
 

@@ -7,8 +7,9 @@ benchmark (`tests/bench/bench_transmit.py`) shows that none of them needs to be 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import exp, log, pi, sqrt
+
+from msgspec import Struct
 
 from fieldtui.power.edges import Cause, Kind
 
@@ -37,8 +38,7 @@ CLOUD_PAST_COST, MOVING = 3.5, 0.3
 _LONG_SECONDS, _LONG_COST_PER_SECOND = 10.0, 0.05
 
 
-@dataclass(slots=True, eq=False)
-class Turn:
+class Turn(Struct, eq=False):
     """A start or an end in a story: between `left` and `right` (seconds), from `before` to `after` (amps).
 
     Stories share the turns they have in common, so two of them are the same turn only if they are one object.
@@ -53,8 +53,7 @@ class Turn:
     cause: Cause = "step"
 
 
-@dataclass(frozen=True, slots=True)
-class Story:
+class Story(Struct, frozen=True):
     """One explanation. Amps as the shunt shows them; loads are positive.
 
     `floor` is the level now (when sending, that of the carrier or of speech at rest) and `slope` how it drifts in

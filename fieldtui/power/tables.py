@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class RestCurve:
+
+class RestCurve(Struct, frozen=True):
     """One published rested-voltage table: charge in percent against volts of one cell, both rising."""
 
     source: str
@@ -26,8 +26,7 @@ class RestCurve:
         return interpolate(self.cell_volts, self.percents, volts)
 
 
-@dataclass(frozen=True, slots=True)
-class CellLimits:
+class CellLimits(Struct, frozen=True):
     """What one cell stands: volts of one cell, temperatures in degrees Celsius, each with its source."""
 
     charge_cell_volts: float
@@ -45,8 +44,7 @@ class CellLimits:
     checked: str
 
 
-@dataclass(frozen=True, slots=True)
-class Chemistry:
+class Chemistry(Struct, frozen=True):
     """A battery chemistry. `usual_packs` are the numbers of cells in series that are met in the field."""
 
     name: str

@@ -22,9 +22,10 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterator
-from dataclasses import replace
 from math import isfinite, sqrt
 from statistics import median
+
+from msgspec.structs import replace
 
 from fieldtui.power.edges import Cause, Edge, Sample
 from fieldtui.power.going_on import go_on, surprised

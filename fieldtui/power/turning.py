@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from math import log
+
+from msgspec.structs import replace
 
 from fieldtui.power.edges import Sample
 from fieldtui.power.going_on import expected
@@ -83,7 +84,7 @@ def _cloud(story: Story, sample: Sample, off: float) -> bool:
 
 def _at(story: Story, sample: Sample, cost: float, **changes: object) -> Story:
     """Give the story at the level of the sample."""
-    return replace(story, floor=sample.amps, clean=sample.seconds, cost=cost, **changes)  # type: ignore[arg-type]
+    return replace(story, floor=sample.amps, clean=sample.seconds, cost=cost, **changes)
 
 
 def _start(story: Story, sample: Sample, load: float) -> Story:
