@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 import tempfile
-from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from fieldtui.cli.running import run_screen
 from fieldtui.cli.tell import complain

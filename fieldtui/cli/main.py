@@ -19,10 +19,16 @@ COMMANDS = {
     "parse": "what the entry line understands, without writing",
     "show": "the state that a journal holds: contacts, identification, battery",
     "past": "earlier contacts with a station, over all journals",
+    "export": "contacts as ADIF, CSV, GPX or GeoJSON",
+    "import": "contacts of another program from an ADI file, into the history",
+    "report": "a session, or all of them, as one page or in the terminal",
+    "cards": "the cards that were promised: what waits, printing, what was sent and came",
     "verify": "check every line of journals",
-    "reckon": "the calculators: locator, call, allowed, runtime, charge, wire",
+    "reckon": "the calculators: places, calls, feed lines, exposure, sun, batteries, wires",
     "feeds": "serial ports found; live readings of one feed",
     "station": "the station file: who, licence, packs, feeds",
+    "check": "before leaving home: what is missing, and what to do about it",
+    "serve": "the session screen in a browser",
 }
 """Every command, in the order of the help, with its one line. Each is `fieldtui.cli.<name>`."""
 

@@ -19,13 +19,29 @@ WHAT = {
     "locator": ("reckon_radio", "a locator from coordinates, or the cell that a locator names"),
     "call": ("reckon_radio", "the parts of a call sign, who issued it, how it is spoken"),
     "allowed": ("reckon_radio", "may this be sent here by this licence?"),
+    "path": ("reckon_path", "between two places: distance, bearing, line of sight, loss, strength"),
+    "reach": ("reckon_reach", "how far a station is heard, over a smooth earth or over terrain"),
+    "strength": ("reckon_strength", "the reports of a session beside what was to be expected"),
     "runtime": ("reckon_power", "how long a full pack lasts at a duty"),
     "charge": ("reckon_power", "what a rested voltage says about the charge"),
     "wire": ("reckon_power", "the drop of a lead, and the largest fuse that protects it"),
+    "sun": ("reckon_sun", "dawn, sunrise, noon, sunset and dusk, and what a panel brings"),
+    "antenna": ("reckon_line", "the length to cut for an antenna"),
+    "line": ("reckon_line", "what a feed line takes, and what its SWR adds"),
+    "level": ("reckon_line", "watts, dBm, microvolts and S units"),
+    "exposure": ("reckon_exposure", "how far people must stay from an antenna"),
+    "spurious": (
+        "reckon_spurious",
+        "harmonics behind an amplifier against the law, and the filter they need",
+    ),
 }
 """Every calculator, in the order of the help: its module in this folder, and its one line."""
 
 _BEGINS_AS_NUMBER = re.compile(r"-[0-9.]")
+
+
+class DataFaultError(ValueError):
+    """The call is sound, and what it names is not: a file that is missing or broken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +81,9 @@ def run(options: argparse.Namespace) -> int:
     asked = _parser(options.what, calculator).parse_intermixed_args(_shield(options.words))
     try:
         answer = calculator.answer(asked)
+    except DataFaultError as error:
+        complain(f"reckon {options.what}: {safe(error)}")
+        return 1
     except (ValueError, StartError) as error:
         complain(f"reckon {options.what}: {safe(error)}")
         return 2

@@ -35,7 +35,7 @@ def run_screen(settings: Settings) -> int:
     if unsaved:
         _hand_over(unsaved)
         return 1
-    if not settings.journal.exists():
+    if not (settings.watch or settings.journal.exists()):
         complain(f"nothing was written: {safe(settings.journal)} could not be opened")
         return 1
     print(f"journal: {safe(settings.journal)}")

@@ -27,6 +27,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--charge", type=_percent, metavar="PERCENT", help="how full the pack is now, if you know"
     )
     parser.add_argument("--new", action="store_true", help="begin a new journal even if one is unfinished")
+    parser.add_argument(
+        "--watch", action="store_true", help="only look: follow the newest journal, or --journal, read only"
+    )
     screen = parser.add_argument_group("screen")
     screen.add_argument("--theme", choices=("sun", "dusk", "night"), help="colours")
     screen.add_argument(

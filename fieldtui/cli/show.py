@@ -76,7 +76,18 @@ def _heading(told: dict[str, Any]) -> list[str]:
             lines.append(
                 f"battery: no current known for {battery['gap_seconds']:.0f} s; nothing is assumed for it"
             )
+    if told["packets"]["good"] or told["packets"]["sent"]:
+        lines.append(_packet_words(told["packets"]))
     return lines
+
+
+def _packet_words(packets: dict[str, Any]) -> str:
+    damaged = f", {packets['bad']} damaged" if packets["bad"] else ""
+    unseen = f", {packets['unseen']} not seen" if packets["unseen"] else ""
+    return (
+        f"packets: {packets['good']} heard from {len(packets['stations'])} stations{damaged}, "
+        f"{len(packets['messages'])} messages to us{unseen}, {len(packets['sent'])} sent"
+    )
 
 
 def _estimates(battery: dict[str, Any]) -> list[str]:

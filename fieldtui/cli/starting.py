@@ -5,24 +5,23 @@ from __future__ import annotations
 import argparse
 import locale
 import os
-from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 
+from msgspec.structs import replace
+
+from fieldtui.cli.meters import meters
 from fieldtui.cli.stations import StartError, channel_plan, load_station
 from fieldtui.cli.tell import safe
 from fieldtui.journal.events import PackStated, SessionOpened
-from fieldtui.journal.folder import fresh_path, is_finished, journal_folder, journals
+from fieldtui.journal.folder import RESUMABLE, fresh_path, is_finished, journal_folder, sessions
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.radio.channels import Plan
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
 from fieldtui.screens.keys import clashes, keys_of
-from fieldtui.screens.settings import Settings, ShuntPort
+from fieldtui.screens.settings import Settings
 from fieldtui.screens.theme_names import theme_for
 from fieldtui.session.station_fields import Station
-
-RESUMABLE = timedelta(hours=18)
-"""An unfinished session older than this is yesterday's: it is named, not resumed by itself."""
 
 
 def screen_settings(
@@ -55,7 +54,10 @@ def settings_from(options: argparse.Namespace) -> Settings:
     loaded = load_station(options.station)
     station = loaded.station
     plan = channel_plan(options.channels, loaded)
-    journal, notice = choose_journal(options.journal, station.place.name, new=options.new)
+    if options.watch:
+        journal, notice = journal_to_watch(options.journal), ""
+    else:
+        journal, notice = choose_journal(options.journal, station.place.name, new=options.new)
     settings = screen_settings(
         options, journal=journal, opening=loaded.opening(), plan=plan, theme=station.screen.theme
     )
@@ -63,9 +65,12 @@ def settings_from(options: argparse.Namespace) -> Settings:
     keys = dict(station.screen.keys)
     told = (notice, loaded.notice, *clashes(keys_of(keys)), plan.problems[0].text if plan.problems else "")
     step = radio.transmit_amps - (radio.receive_amps or 0.0) if radio.transmit_amps else None
+    shunt, others = meters(options, station)
     return replace(
         settings,
-        shunt=_shunt(options, station),
+        watch=options.watch,
+        shunt=shunt,
+        other_meters=others,
         checks_clock=True,
         earlier_journals=journal_folder(),
         bell=settings.bell and station.screen.bell is not False,
@@ -96,15 +101,16 @@ def _pack(options: argparse.Namespace, station: Station) -> PackStated | None:
     )
 
 
-def _shunt(options: argparse.Namespace, station: Station) -> ShuntPort | None:
-    url = options.shunt or station.feeds.shunt
-    if not url:
-        return None
-    return ShuntPort(
-        url,
-        options.baud or station.feeds.shunt_baud or 19200,
-        "discharge" if station.feeds.amps_positive_is == "discharge" else "charge",
-    )
+def journal_to_watch(named: Path | None) -> Path:
+    """The named journal, which may still be to come, or the newest of the folder.
+
+    Raises:
+        StartError: there is none yet.
+    """
+    newest = named or next(reversed(sessions(journal_folder())), None)
+    if newest is None:
+        raise StartError("there is no journal to watch yet: name the one to come with --journal")
+    return newest
 
 
 def choose_journal(named: Path | None, place: str | None, *, new: bool) -> tuple[Path, str]:
@@ -117,7 +123,7 @@ def choose_journal(named: Path | None, place: str | None, *, new: bool) -> tuple
         return named, ""
     folder = journal_folder()
     now = SystemClock().now().at
-    newest = next(reversed(journals(folder)), None)
+    newest = next(reversed(sessions(folder)), None)
     if newest is None or new or is_finished(newest):
         return fresh_path(folder, now, place), ""
     age = now - datetime.fromtimestamp(newest.stat().st_mtime, now.tzinfo)

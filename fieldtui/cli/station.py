@@ -86,9 +86,18 @@ def _show(path: Path, station: Station, problems: tuple[StationProblem, ...], *,
         console = console_for_people()
         console.print(safe(path), markup=False, soft_wrap=True)
         console.print(_table(station))
+        _print_chain(station)
     if problems:
         complain(f"{_count(len(problems))} in {safe(path)}: 'fieldtui station check' names them")
     return DONE
+
+
+def _print_chain(station: Station) -> None:
+    """What the station comes to, as far as the file tells."""
+    from fieldtui.planning.chain import chain_lines, chain_of  # noqa: PLC0415
+
+    for line in chain_lines(chain_of(station)):
+        print(safe(line))
 
 
 def _table(station: Station) -> Table:
@@ -142,6 +151,8 @@ def _name(setting: Setting) -> str:
 def _shown(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, list):
+        return ", ".join(safe(each) for each in value)
     return f"{value:g}" if isinstance(value, float) else safe(value)
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeVar
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -15,8 +16,7 @@ class EntryError(ValueError):
     """A word has a known shape but no possible value; the message says what to type instead."""
 
 
-@dataclass(slots=True)
-class Findings:
+class Findings(Struct):
     """What was found so far: `problems` stop the line from being used, `notices` are mere remarks."""
 
     problems: list[str] = field(default_factory=list)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -27,8 +28,7 @@ class Verb(StrEnum):
     DONE = "done"
 
 
-@dataclass(frozen=True, slots=True)
-class Context:
+class Context(Struct, frozen=True):
     """What the entry line knows of the session while it reads a line.
 
     `now` (aware, UTC) resolves `1842z` and `-5m`; `hertz` and `mode` are the current tuning, by which reports
@@ -41,8 +41,7 @@ class Context:
     known_calls: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Told:
+class _Told(Struct, frozen=True, kw_only=True):
     """What every line carries: the text as typed, and what there is to say about it.
 
     `problems` are reasons why it cannot be used as it stands, `notices` mere remarks.
@@ -58,8 +57,7 @@ class _Told:
         return self.problems + self.notices
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ContactLine(_Told):
+class ContactLine(_Told, frozen=True, kw_only=True):
     """A contact to log. Anything not given is None; `hertz`, `mode`, `watts` and `at` only when typed, `at` in UTC."""
 
     call: str
@@ -81,16 +79,14 @@ class ContactLine(_Told):
         return not self.problems
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VerbLine(_Told):
+class VerbLine(_Told, frozen=True, kw_only=True):
     """An order. `payload` is what the verb asks for, None when `problems` stop it."""
 
     verb: Verb
     payload: Payload | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TuningLine(_Told):
+class TuningLine(_Told, frozen=True, kw_only=True):
     """Nothing but frequency, mode and power: what is logged from here on has them. It never has problems."""
 
     hertz: int | None = None
@@ -98,13 +94,11 @@ class TuningLine(_Told):
     watts: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UnclearLine(_Told):
+class UnclearLine(_Told, frozen=True, kw_only=True):
     """Not understood; `problems` say why and what to do. Keep the text in the entry line."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BlankLine(_Told):
+class BlankLine(_Told, frozen=True, kw_only=True):
     """Nothing typed but blanks."""
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from typing import Literal
+
+from msgspec import Struct
 
 FixValue = str | int | float | bool | datetime | None
 """Text; whole hertz; watts; whether a card was promised; an aware UTC time; None to empty the field."""
@@ -33,23 +34,20 @@ class Field(StrEnum):
         return "hertz" if self is Field.MHZ else self.value
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(Struct, frozen=True):
     """Write `text` down."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(Struct, frozen=True):
     """A station was heard, no contact yet; `call` may hold `?` for characters not heard."""
 
     call: str
     text: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Fix:
+class Fix(Struct, frozen=True):
     """Change one field of contact `number` (as numbered in the list) or of the last one.
 
     The type of `value` follows the field: text, hertz for `mhz`, watts, bool for `card`, datetime for `at`;
@@ -61,48 +59,41 @@ class Fix:
     value: FixValue
 
 
-@dataclass(frozen=True, slots=True)
-class Undo:
+class Undo(Struct, frozen=True):
     """Take the last entry back."""
 
 
-@dataclass(frozen=True, slots=True)
-class Identify:
+class Identify(Struct, frozen=True):
     """The call sign was given just now, by this method; `said` is what was sent, if not simply the call."""
 
     method: Literal["phone", "cw", "data"]
     said: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Over:
+class Over(Struct, frozen=True):
     """Toggle the mark that says the station is sending, where no shunt tells."""
 
 
-@dataclass(frozen=True, slots=True)
-class Channel:
+class Channel(Struct, frozen=True):
     """Tune to the channel of this name or number."""
 
     name: str
 
 
-@dataclass(frozen=True, slots=True)
-class Here:
+class Here(Struct, frozen=True):
     """The station is at this locator, at this place, or both."""
 
     locator: str | None
     place: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Volts:
+class Volts(Struct, frozen=True):
     """The pack's voltage, read from a meter."""
 
     volts: float
 
 
-@dataclass(frozen=True, slots=True)
-class Done:
+class Done(Struct, frozen=True):
     """Close the session."""
 
 

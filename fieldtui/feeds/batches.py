@@ -10,8 +10,15 @@ from fieldtui.feeds.readings import Problem, Timed
 WINDOW_SECONDS = 0.1
 MOST_BYTES = 2048
 """In a window: nearly twice what a line at 115200 baud can bring."""
+MOST_BYTES_OF_SERVICE = 32_768
+"""In a window from a device on USB or a service on the network, which hands over a second's worth at once."""
 MOST_READINGS = 50
 """In a batch: far more than any battery needs."""
+
+WHOLE_BYTES = 8192
+WHOLE_READINGS = 2048
+"""For a feed of which nothing may be lost, such as packets: it is taken at this pace, the rest waits in the line.
+Two windows hold fewer items than a batch: no frame has fewer than 17 bytes, and faults are summed."""
 
 
 class FloodGate:
@@ -21,14 +28,15 @@ class FloodGate:
     is worked off slowly would show old numbers as if they were new.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, most_bytes: int = MOST_BYTES) -> None:
+        self._most_bytes = most_bytes
         self._window_began = float("-inf")
         self._left = 0
 
     def room(self, now: float) -> int:
         """Return the number of bytes that may be parsed at this moment; 0 means throw away."""
         if now - self._window_began >= WINDOW_SECONDS:
-            self._window_began, self._left = now, MOST_BYTES
+            self._window_began, self._left = now, self._most_bytes
         return self._left
 
     def spend(self, size: int) -> None:
@@ -42,10 +50,10 @@ class Batch:
     Of many readings the newest are kept; of problems of the same code, the first.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, most_readings: int = MOST_READINGS) -> None:
         self._delivered_at = float("-inf")
         self._arrivals = 0
-        self._readings: deque[tuple[int, Timed]] = deque(maxlen=MOST_READINGS)
+        self._readings: deque[tuple[int, Timed]] = deque(maxlen=most_readings)
         self._problems: dict[str, tuple[int, Timed]] = {}
 
     def add(self, timed: Timed) -> None:

@@ -36,7 +36,7 @@ _CONDITIONS = {
     errno.EINVAL: FeedCondition.BAD_ADDRESS,
 }
 _USUAL_GROUP = "dialout"
-_NETWORK = ("socket://", "rfc2217://")
+_NETWORK = ("socket://", "rfc2217://", "gpsd://")
 
 
 def condition_of(error: BaseException) -> FeedCondition:

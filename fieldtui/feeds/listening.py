@@ -6,21 +6,32 @@ can be judged without a port.
 
 from __future__ import annotations
 
-from fieldtui.feeds.batches import Batch, FloodGate
+from fieldtui.feeds.batches import MOST_BYTES, MOST_READINGS, WHOLE_BYTES, WHOLE_READINGS, Batch, FloodGate
 from fieldtui.feeds.plausible import StepGuard
-from fieldtui.feeds.readings import BatteryReading, Item, Parser, Timed
+from fieldtui.feeds.readings import AskingParser, Item, PacketFault, Parser, Problem, Timed
 from fieldtui.feeds.states import FeedCondition
 
 
 class Listening:
     """Bytes of one open port in, batches and a condition out; times are monotonic seconds."""
 
-    def __init__(self, parser: Parser, now: float, silent_after_seconds: float) -> None:
+    def __init__(
+        self,
+        parser: Parser,
+        now: float,
+        silent_after_seconds: float,
+        most_bytes: int = MOST_BYTES,
+        *,
+        whole: bool = False,
+    ) -> None:
+        self.whole = whole
+        """Nothing may be thrown away: what there is no room for waits in the line."""
         self._parser = parser
+        self._asks = parser if isinstance(parser, AskingParser) else None
         self._silent_after = silent_after_seconds
-        self._gate = FloodGate()
+        self._gate = FloodGate(WHOLE_BYTES if whole else most_bytes)
         self._guard = StepGuard()
-        self._batch = Batch()
+        self._batch = Batch(WHOLE_READINGS if whole else MOST_READINGS)
         self._bytes_at = float("-inf")
         self._has_read = False
         self._nonsense = False
@@ -36,6 +47,10 @@ class Listening:
     def room(self, now: float) -> int:
         """Return how many bytes may be taken at this moment; 0 in a flood, when they are to be skipped."""
         return self._gate.room(now)
+
+    def to_send(self, now: float) -> bytes:
+        """Return what the parser wants to be written at this moment; mostly nothing."""
+        return self._asks.to_send(now) if self._asks else b""
 
     def take(self, data: bytes, now: float) -> None:
         """Take bytes that arrived at that time."""
@@ -75,7 +90,7 @@ class Listening:
         return FeedCondition.READING if self._has_read else None
 
     def _note(self, item: Item, now: float) -> None:
-        if isinstance(item, BatteryReading):
+        if not isinstance(item, Problem | PacketFault):
             self._has_read, self._nonsense, self.quiet_since = True, False, now
         elif item.code == "wrong_speed":
             self._nonsense = True

@@ -8,13 +8,15 @@ from __future__ import annotations
 
 import contextlib
 import threading
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import serial
+from msgspec.structs import replace
 
+from fieldtui.feeds.batches import MOST_BYTES
 from fieldtui.feeds.clock import boot_seconds
 from fieldtui.feeds.failures import PORT_ERRORS, condition_of, failure_words, lost_words
+from fieldtui.feeds.gpsd import SCHEME, service_address
 from fieldtui.feeds.listening import Listening
 from fieldtui.feeds.safe_text import safe_text
 from fieldtui.feeds.states import FeedCondition, FeedState, silent_words
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from types import TracebackType
 
+    from fieldtui.feeds.packet_sending import Outlet
     from fieldtui.feeds.readings import Parser, Timed
 
 __all__ = ["BACKOFF_SECONDS", "FeedCondition", "FeedReader", "FeedState"]
@@ -43,6 +46,9 @@ DRAIN_BYTES = 65536
 STOP_SECONDS = 2.0
 """Longest wait for the thread in stop(): a network port may hang in its opening for longer."""
 
+_WHOLE_PIECES = ("socket://", SCHEME)
+"""Addresses whose port cannot tell how much waits."""
+
 _NOT_OPEN = frozenset(
     (FeedCondition.ABSENT, FeedCondition.DENIED, FeedCondition.BUSY, FeedCondition.BAD_ADDRESS)
 )
@@ -51,7 +57,10 @@ _NOT_OPEN = frozenset(
 class FeedReader:
     """Opens a port, feeds its bytes to a parser, delivers what comes out, and reconnects.
 
-    `url` is anything pyserial opens: `/dev/...`, `socket://host:port`, `rfc2217://host:port`.
+    `url` is anything pyserial opens: `/dev/...`, `socket://host:port`, `rfc2217://host:port`; and
+    `gpsd://host:port`, a position service. A parser that asks (`AskingParser`) is asked about ten times a second
+    whether it wants to.
+    `whole` is for feeds of which nothing may be lost; `outlet` is the one way for packets out of the port.
     A fresh parser is made at every opening. Both callbacks run in the reader's thread: `on_readings`
     with one batch at a time, at most about ten a second, and `on_state` once per change. Once stop()
     has begun, neither is called again, so that a callback which waits for the caller of stop() can at
@@ -71,6 +80,11 @@ class FeedReader:
         on_state: Callable[[FeedState], None],
         *,
         baud: int = 19200,
+        parity: str = "N",
+        stop_bits: float = 1,
+        most_bytes: int = MOST_BYTES,
+        whole: bool = False,
+        outlet: Outlet | None = None,
         silent_after_seconds: float = 5.0,
         clock: Callable[[], float] = boot_seconds,
         backoff: Sequence[float] = BACKOFF_SECONDS,
@@ -83,6 +97,9 @@ class FeedReader:
         self._on_readings = on_readings
         self._on_state = on_state
         self._baud = baud
+        self._parity, self._stop_bits = parity, stop_bits
+        self._most_bytes = most_bytes
+        self._whole, self._outlet = whole, outlet
         self._silent_after = silent_after_seconds
         self._clock = clock
         self._backoff = tuple(backoff)
@@ -143,10 +160,16 @@ class FeedReader:
         if port is None:
             return 0.0
         began = self._clock()
-        listening = Listening(self._parser_factory(), began, self._silent_after)
+        listening = Listening(
+            self._parser_factory(), began, self._silent_after, self._most_bytes, whole=self._whole
+        )
+        if self._outlet:
+            self._outlet.lend(port)
         try:
             self._listen(port, listening)
         finally:
+            if self._outlet:
+                self._outlet.take_back()
             # Before anything else: a pulled adapter gets its old name back only after it is closed.
             with contextlib.suppress(*PORT_ERRORS):
                 port.close()
@@ -158,7 +181,13 @@ class FeedReader:
     def _open(self) -> serial.Serial | None:
         try:
             port = serial.serial_for_url(
-                self._url, baudrate=self._baud, timeout=READ_SECONDS, exclusive=True, do_not_open=True
+                service_address(self._url),
+                baudrate=self._baud,
+                parity=self._parity,
+                stopbits=self._stop_bits,
+                timeout=READ_SECONDS,
+                exclusive=True,
+                do_not_open=True,
             )
             port.open()
         except PORT_ERRORS as error:
@@ -171,7 +200,13 @@ class FeedReader:
             self._enter(FeedCondition.OPENING, f"{self._shown} is open: waiting for the first reading")
         while not self._stopping.is_set():
             room = listening.room(self._clock())
+            if not room and listening.whole:
+                self._stopping.wait(READ_SECONDS)
+                self._deliver(listening.batch(self._clock()))
+                continue
             try:
+                if question := listening.to_send(self._clock()):
+                    port.write(question)
                 data = self._read(port, room or DRAIN_BYTES)
             except PORT_ERRORS:
                 return
@@ -185,7 +220,7 @@ class FeedReader:
 
     def _read(self, port: serial.Serial, size: int) -> bytes:
         """Return what came, up to `size` bytes; nothing when the line was quiet for a tenth of a second."""
-        if self._url.startswith("socket://"):  # cannot tell how much waits: collect for that tenth
+        if self._url.startswith(_WHOLE_PIECES):  # cannot tell how much waits: collect for that tenth
             return port.read(size)
         data = port.read(1)
         if not data or self._stopping.wait(GATHER_SECONDS):

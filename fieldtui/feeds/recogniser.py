@@ -89,7 +89,7 @@ class ShuntRecogniser:
         for item in items:
             if self._chosen is not None:
                 settled.append(item)
-            elif isinstance(item, Problem):
+            elif not isinstance(item, BatteryReading):
                 self._line_problems.append(item)
             elif self._first_line is not None and step_possible(self._first_line.volts, item.volts):
                 self._chosen = self._lines

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 
 class FeedCondition(StrEnum):
@@ -26,8 +27,7 @@ class FeedCondition(StrEnum):
     STOPPED = "stopped"
 
 
-@dataclass(frozen=True, slots=True)
-class FeedState:
+class FeedState(Struct, frozen=True):
     """The state of one feed."""
 
     feed: str

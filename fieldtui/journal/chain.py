@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from fieldtui.journal.line import (
     FIRST_SEED,
@@ -23,8 +24,7 @@ Quotation marks inside values are escaped, so no text of a value can look like t
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Damage:
+class Damage(Struct, frozen=True):
     """A place where the file is not what was written: its line number, counted from 1, and what is wrong."""
 
     line: int

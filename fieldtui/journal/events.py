@@ -18,7 +18,10 @@ from fieldtui.journal.position_events import POSITION_KINDS, POSITION_TELEMETRY
 
 
 class SessionOpened(Event, frozen=True, kw_only=True):
-    """A session begins. Only the first of a journal counts."""
+    """A session begins. Only the first of a journal counts.
+
+    `imported` names the file of another program that all contacts of this journal were copied from.
+    """
 
     program: Text
     station_call: Text | None = None
@@ -28,6 +31,7 @@ class SessionOpened(Event, frozen=True, kw_only=True):
     rule: Text = "us"
     interval_seconds: Number | None = None
     demo: bool = False
+    imported: Text | None = None
 
 
 class SessionResumed(Event, frozen=True, kw_only=True):
@@ -48,7 +52,10 @@ class JournalRecovered(Event, frozen=True, kw_only=True):
 
 
 class ContactLogged(Event, frozen=True, kw_only=True):
-    """A contact was made. `at` is there when the operator stated a time (UTC, RFC 3339)."""
+    """A contact was made. `at` is there when the operator stated a time (UTC, RFC 3339).
+
+    From `ended_at` on: what only a contact copied from another log tells, since the session does not.
+    """
 
     id: Text
     call: Text
@@ -65,6 +72,15 @@ class ContactLogged(Event, frozen=True, kw_only=True):
     card: bool = False
     at: Text | None = None
     typed: Text | None = None
+    ended_at: Text | None = None
+    band: Text | None = None
+    own_call: Text | None = None
+    own_operator: Text | None = None
+    own_place: Text | None = None
+    own_locator: Text | None = None
+    own_lat_deg: Number | None = None
+    own_lon_deg: Number | None = None
+    own_height_metres: Number | None = None
 
 
 class ContactAmended(Event, frozen=True, kw_only=True):
@@ -146,9 +162,11 @@ class CommunicationEnded(Event, frozen=True, kw_only=True):
 
 
 class BatterySampled(Event, frozen=True, kw_only=True):
-    """A battery reading, and the sums over all readings since the line of this feed before it.
+    """A battery reading, and the sums over all readings since this writer's line of this feed before it.
 
-    Discharge is negative. `covered_seconds` is the time over which current was really known:
+    Discharge is negative. `role` says what the feed measures: the pack itself, what a charger gives, or
+    something else beside it. `writer` tells apart programs that read one feed at the same time, each for itself.
+    `covered_seconds` is the time over which current was really known:
     what is missing from the time between two lines is a gap, and nothing is assumed about it.
     """
 
@@ -163,6 +181,8 @@ class BatterySampled(Event, frozen=True, kw_only=True):
     lowest_volts: Number | None = None
     charge_percent: Number | None = None
     temperature_c: Number | None = None
+    role: Literal["pack", "charger", "second"] = "pack"
+    writer: Text | None = None
 
 
 class PackStated(Event, frozen=True, kw_only=True):
@@ -213,6 +233,7 @@ class FeedChanged(Event, frozen=True, kw_only=True):
     url: Text
     condition: Text
     words: Text
+    writer: Text | None = None
 
 
 class Tuned(Event, frozen=True, kw_only=True):

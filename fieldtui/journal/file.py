@@ -10,8 +10,9 @@ import errno
 import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from fieldtui.journal.chain import Damage
 from fieldtui.journal.disk import Disk
@@ -27,24 +28,21 @@ _FIRST_BYTES = b'{"seq":1,"at":"'
 _Encoded = tuple[Stamp, str, bytes]
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(Struct, frozen=True):
     """An event that is not in the file yet."""
 
     stamp: Stamp
     event: Event
 
 
-@dataclass(frozen=True, slots=True)
-class Batch:
+class Batch(Struct, frozen=True):
     """Lines in file order. `restarted`: the file was replaced or cut, forget what was folded before."""
 
     envelopes: list[Envelope]
     restarted: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Recovery:
+class Recovery(Struct, frozen=True):
     """What had to be moved aside when the file was opened for writing."""
 
     torn_bytes: int
@@ -80,6 +78,11 @@ class Journal:
     def lines(self) -> int:
         """How many lines were read."""
         return self._tail.chain.lines
+
+    @property
+    def bytes_read(self) -> int:
+        """How much of the file was read."""
+        return self._tail.offset
 
     @property
     def unfinished_bytes(self) -> int:

@@ -5,12 +5,17 @@ from __future__ import annotations
 import os
 import re
 import unicodedata
-from datetime import datetime
+from collections.abc import Iterator
+from datetime import datetime, timedelta
 from pathlib import Path
 
 SUFFIX = ".jsonl"
+IMPORTED = "imported-"
+"""Begins the name of a journal whose contacts were copied from a file of another program."""
+RESUMABLE = timedelta(hours=18)
+"""An unfinished session older than this is yesterday's: it is named, not resumed by itself."""
 TAIL_BYTES = 64 * 1024
-"""Enough for the lines after which nothing but telemetry can follow in a closed session."""
+"""Read at once; mostly enough, since little follows in a closed session."""
 
 
 def journal_folder() -> Path:
@@ -45,17 +50,36 @@ def journals(folder: Path) -> list[Path]:
         return []
 
 
+def sessions(folder: Path) -> list[Path]:
+    """The journals that a session on this machine may go on in, oldest name first: all but the imported ones."""
+    return [path for path in journals(folder) if not path.name.startswith(IMPORTED)]
+
+
+def imported_path(folder: Path, at: datetime, source: str) -> Path:
+    """A path for the contacts of a file of this name, that no file has yet."""
+    name = journal_name(at, source)
+    first, number = folder / f"{IMPORTED}{name}", 2
+    path = first
+    while path.exists():
+        path, number = first.with_stem(f"{first.stem}-{number}"), number + 1
+    return path
+
+
 def is_finished(path: Path) -> bool:
     """Whether the session of a journal was closed and not resumed, judged by its last lines only."""
-    last = ""
-    for kind in _last_kinds(path):
-        if kind in ("session-closed", "session-resumed", "session-opened"):
-            last = kind
-    return last == "session-closed"
+    for kinds in _kinds_from_the_end(path):
+        for kind in reversed(kinds):
+            if kind in (b"session-closed", b"session-resumed", b"session-opened"):
+                return kind == b"session-closed"
+    return False
 
 
-def _last_kinds(path: Path) -> list[str]:
+def _kinds_from_the_end(path: Path) -> Iterator[list[bytes]]:
+    """The kinds of the lines, a piece of the file at a time: after the close stands what became of the cards."""
     with path.open("rb") as file:
-        file.seek(0, os.SEEK_END)
-        file.seek(max(0, file.tell() - TAIL_BYTES))
-        return [match.decode() for match in re.findall(rb'"kind":"([a-z-]{1,40})"', file.read())]
+        start = file.seek(0, os.SEEK_END)
+        while start:
+            end, start = start, max(0, start - TAIL_BYTES)
+            file.seek(start)
+            # A little more, for what the cut would go through.
+            yield re.findall(rb'"kind":"([a-z-]{1,40})"', file.read(end - start + 64))

@@ -10,8 +10,9 @@ import gc
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
 from pathlib import Path
+
+from msgspec import Struct, field
 
 from fieldtui.journal.disk import Disk
 from fieldtui.journal.errors import JournalError, disk_words
@@ -31,15 +32,13 @@ MOST_TELEMETRY = 5000
 Told = Callable[[], None]
 
 
-@dataclass(slots=True)
-class _Entry:
+class _Entry(Struct):
     draft: Draft
     urgent: bool
     told: Told | None = None
 
 
-@dataclass(slots=True)
-class _Waiting:
+class _Waiting(Struct):
     """What is not safe yet: not written at all, and written but not synced."""
 
     unwritten: list[_Entry] = field(default_factory=list)

@@ -6,7 +6,7 @@ from fieldtui.journal.event_types import Count, Event, Number, Text
 
 
 class PositionFixed(Event, frozen=True, kw_only=True):
-    """A position, recorded by change. WGS84 degrees; `height_metres` is above mean sea level."""
+    """A usable position, recorded by change. WGS 84 degrees; `height_metres` is above mean sea level."""
 
     feed: Text
     lat_deg: Number
@@ -15,6 +15,9 @@ class PositionFixed(Event, frozen=True, kw_only=True):
     fix: Text | None = None
     satellites: Count | None = None
     hdop: Number | None = None
+    dimensions: Count | None = None
+    speed_metres_per_second: Number | None = None
+    course_deg: Number | None = None
 
 
 POSITION_KINDS: dict[str, type[Event]] = {"position-fixed": PositionFixed}

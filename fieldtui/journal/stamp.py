@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 from typing import Protocol
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class Stamp:
+
+class Stamp(Struct, frozen=True):
     """A moment as this machine saw it.
 
     `at` is the system clock in UTC, right or wrong; `mono_seconds` counts from the boot named `boot`,

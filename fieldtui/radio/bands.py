@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from fieldtui.radio.frequency import read_megahertz
 from fieldtui.radio.tables import load_rows
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(Struct, frozen=True):
     """One band; both edges belong to it."""
 
     name: str

@@ -8,8 +8,9 @@ A `?` stands for a character that was not heard and fits wherever the shape allo
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from fieldtui.radio.series import administration_of_prefix
 from fieldtui.radio.tables import load_toml
@@ -48,8 +49,7 @@ _RANK: dict[Shape, int] = {"usual": 2, "unusual": 1, "no": 0}
 _SPECIAL_EVENT = re.compile("[KNW][0-9][A-WYZ]")
 
 
-@dataclass(frozen=True, slots=True)
-class CallSign:
+class CallSign(Struct, frozen=True):
     """A call sign taken apart.
 
     `text` is the whole, upper case; `core` the part that the licence names; `shape` how usual the core looks;

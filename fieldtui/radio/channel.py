@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from typing import Literal, cast, get_args
+
+from msgspec import Struct, field
 
 from fieldtui.radio.bands import band_of
 from fieldtui.radio.frequency import FrequencyError, format_megahertz, read_megahertz
@@ -33,8 +34,7 @@ _ZERO = re.compile(r"0+(?:\.0*)?")
 _SIGNED = re.compile(r"\s*([+\-\u2212]?)\s*([0-9].*)", re.DOTALL)
 
 
-@dataclass(frozen=True, slots=True)
-class Channel:
+class Channel(Struct, frozen=True):
     """One channel of a plan.
 
     `number` is its place in the plan, from 1. `transmit_hertz` equals `receive_hertz` on a simplex channel.
@@ -69,8 +69,7 @@ class Channel:
         return " ".join(parts).casefold()
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """The texts of one channel by key, the line it begins on, and the line of each key where that differs."""
 
     line: int

@@ -23,9 +23,10 @@ from __future__ import annotations
 
 import csv
 import re
-from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
 
 from fieldtui.radio.channel import KEYS, Row
 from fieldtui.radio.outside_text import clean_text, decode_text, nearest_name, quoted
@@ -46,8 +47,7 @@ _COLUMNS = "a first line that names the columns, such as name,receive,shift,tone
 _TITLE = "title"
 
 
-@dataclass(slots=True)
-class Rows:
+class Rows(Struct):
     """The rows of a file, what is wrong with it, and the title it gives itself."""
 
     rows: list[Row] = field(default_factory=list)

@@ -5,8 +5,9 @@ A plan says what is usual, never what is allowed: see `privileges`. The plan of 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from fieldtui.radio.channel import BadRowError, Channel, channel_of
 from fieldtui.radio.channel_files import MOST_BYTES, read_rows
@@ -19,8 +20,7 @@ MOST_CHANNELS = 20_000
 _TABLES = {1: "channels_region_1.toml", 2: "channels_north_america.toml"}
 
 
-@dataclass(frozen=True, slots=True)
-class PlanProblem:
+class PlanProblem(Struct, frozen=True):
     """One bad line of a plan, counted from 1: what is wrong, and what is accepted."""
 
     line: int
@@ -33,8 +33,7 @@ class PlanProblem:
         return f"line {self.line}: {self.what}; accepted: {self.accepted}"
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """A frequency plan: the channels that could be read, and the lines that could not."""
 
     name: str

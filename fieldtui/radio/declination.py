@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import lru_cache
 from typing import Any
+
+from msgspec import Struct
 
 MODEL = "WMM2025 (NOAA NCEI and British Geological Survey)"
 FIRST_YEAR, LAST_YEAR = 2025.0, 2030.0
@@ -15,8 +16,7 @@ CAUTION_NANOTESLA = 6000.0
 """Below this horizontal field a compass is unreliable (caution zone of the model's report)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Declination:
+class Declination(Struct, frozen=True):
     """How far east of true north a compass points (west is negative), in degrees, and how sure that is.
 
     `uncertainty_deg` is the model's own (2025 error model); iron nearby can add degrees.

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 _POINTS = ["N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"]
 
 
-@dataclass(frozen=True, slots=True)
-class Path:
+class Path(Struct, frozen=True):
     """The shortest way between two places.
 
     `distance_m` in metres; `bearing_deg` from the first place and `back_bearing_deg` from the second, degrees
@@ -68,3 +68,10 @@ def _check_place(lat_deg: float, lon_deg: float) -> None:
         raise ValueError(f"latitude must lie between -90 and 90 degrees, not {lat_deg:g}")
     if not math.isfinite(lon_deg):
         raise ValueError(f"longitude must be a number of degrees, not {lon_deg:g}")
+
+
+def cell_radius_m(south_deg: float, west_deg: float, north_deg: float, east_deg: float) -> float:
+    """Return how far the farthest corner of a cell lies from its middle: what a locator leaves open, in metres."""
+    lat_deg, lon_deg = (south_deg + north_deg) / 2, (west_deg + east_deg) / 2
+    corners = ((south_deg, west_deg), (north_deg, west_deg))
+    return max(path_between(lat_deg, lon_deg, *corner).distance_m for corner in corners)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from fieldtui.radio.callsign import read_call
 from fieldtui.radio.tables import load_toml
@@ -13,8 +14,7 @@ MOST_CONFUSIONS = 2
 """With more characters changed, nearly every call would fit (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(Struct, frozen=True):
     """A known call that fits what was heard, and the pairs heard and meant that had to be assumed for it."""
 
     call: str

@@ -12,7 +12,8 @@ wraps the north pole to the south, and accepts coordinates and locators that do 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 LENGTHS = (2, 4, 6, 8, 10)
 
@@ -25,8 +26,7 @@ class LocatorError(ValueError):
     """The text is no locator, or the coordinates lie outside the grid."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """One cell of the grid: its locator and its four edges in degrees, WGS 84."""
 
     locator: str

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from typing import Literal
+
+from msgspec import Struct
 
 from fieldtui.radio.tables import load_toml
 
@@ -12,8 +13,7 @@ Kind = Literal["cw", "mcw", "phone", "image", "rtty", "data"]
 Side = Literal["both", "upper", "lower", "sideband"]
 
 
-@dataclass(frozen=True, slots=True)
-class Mode:
+class Mode(Struct, frozen=True):
     """One mode.
 
     `kind` is the sort of emission as rules see it, `adif` and `submode` its names in an ADIF file,
@@ -33,6 +33,11 @@ class Mode:
 def read_mode(word: str) -> str | None:
     """Return the mode that a word means, upper case, or None when the word is no mode."""
     return _words().get(word.strip().upper())
+
+
+def mode_names() -> tuple[str, ...]:
+    """Return the word for every mode, in the order of the table."""
+    return tuple(_modes())
 
 
 def mode_named(name: str) -> Mode:

@@ -6,7 +6,8 @@ the width that the emission fills, not the dial alone (47 CFR 97.307(b)).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 from fieldtui.radio.band_plan import usual_use
 from fieldtui.radio.bands import band_of
@@ -37,8 +38,7 @@ _COVERED_HERTZ = (1_800_000, 1_300_000_000)
 _SIDEBAND_CHANGES_HERTZ = 10_000_000
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(Struct, frozen=True):
     """Whether an emission is allowed.
 
     `allowed` is None where the answer hangs on something not given; `why` says what decided, in words;
@@ -99,8 +99,7 @@ def span_of(hertz: int, mode: Mode, width_hertz: int) -> Span:
     return hertz - half, hertz + half
 
 
-@dataclass(frozen=True, slots=True)
-class _Answer:
+class _Answer(Struct, frozen=True):
     allowed: bool | None
     why: str
     watts: float | None = None

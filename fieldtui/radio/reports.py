@@ -8,7 +8,8 @@ handbook, Vienna 2010). Plus decibels (`59+20`) and N for 9 (`5NN`) are common p
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from fieldtui.radio.modes import mode_named, read_mode
 
@@ -22,8 +23,7 @@ _DECIBELS = re.compile(r"(?P<sign>[+-])(?P<decibels>[0-9]{1,2})(?:DB)?")
 _DIGITS_WANTED = {"phone": (2,), "cw": (3,), "mcw": (2, 3), "rtty": (3,), "data": (3,), "image": (2, 3)}
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(Struct, frozen=True):
     """One report taken apart.
 
     Either `decibels` is given, or `readability` and `strength`, with a `tone` on CW and data. `plus_decibels`

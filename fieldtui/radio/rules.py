@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import Any, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from fieldtui.radio.tables import load_toml
 
 
-@dataclass(frozen=True, slots=True)
-class IdentificationRule:
+class IdentificationRule(Struct, frozen=True):
     """What one administration asks for; None where its rule says nothing.
 
     `unit` is what the rule counts; the interval runs while a unit is open, or always. `suggest_seconds` is a
     reminder where no interval is given: a habit, not law. `special_event_base_call_seconds` is how often the
     assigned call joins a special event call. `visitor_order` is where a visitor puts the host's prefix.
+    `data_call_identifies`: a call sent as data identifies what is sent as data; else the rule was not found to say so.
     """
 
     name: str
@@ -32,6 +34,7 @@ class IdentificationRule:
     auto_cw_max_wpm: int | None = None
     special_event_base_call_seconds: int | None = None
     suggest_seconds: int | None = None
+    data_call_identifies: bool = False
 
 
 def rule_names() -> tuple[str, ...]:

@@ -8,8 +8,9 @@ lines fail that way; then the whole is tried, and when it is sound, nothing was 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from fieldtui.radio.outside_text import clean_text, quoted
 
@@ -28,8 +29,7 @@ _BARE_TEXT = re.compile(r"[^\W\d]")
 _PLACE_IN_MESSAGE = re.compile(r" \(at .*\)$")
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One value: the tables and the key that lead to it, and its line. Decimal numbers stay text."""
 
     path: tuple[str, ...]
@@ -37,8 +37,7 @@ class Entry:
     line: int
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(Struct, frozen=True):
     """One bad line: what is wrong, and what is accepted."""
 
     line: int
@@ -46,8 +45,7 @@ class Fault:
     accepted: str
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """What was understood, in the order of the file, and what was not."""
 
     entries: tuple[Entry, ...]

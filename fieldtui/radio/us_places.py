@@ -6,9 +6,10 @@ Outlines are known to a few kilometres; close to an edge the stricter answer, or
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
+
+from msgspec import Struct
 
 from fieldtui.radio.geodesy import path_between
 from fieldtui.radio.tables import load_toml
@@ -20,8 +21,7 @@ _KM_PER_DEGREE = 111.2
 _BEYOND_THE_ENDS_DEG = 3.0
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceLimit:
+class PlaceLimit(Struct, frozen=True):
     """What a place does to an emission: `allowed` (None: cannot be told), the power left, and a note."""
 
     allowed: bool | None = True

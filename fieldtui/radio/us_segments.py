@@ -6,8 +6,9 @@ Each answer is None when nothing stands in the way, or the reason in words.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.radio.modes import Mode
@@ -27,8 +28,7 @@ _MAINLAND_WEST_DEG, _MAINLAND_SOUTH_DEG = -130.0, 20.0
 _SPOKEN = {"mcw": "MCW", "rtty": "RTTY"}
 
 
-@dataclass(frozen=True, slots=True)
-class Emission:
+class Emission(Struct, frozen=True):
     """What is to be sent: the span it fills, how, by whom and where."""
 
     span: Span

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import AlarmCleared, AlarmRaised
@@ -18,8 +19,7 @@ from fieldtui.session.power import PowerView, StandingAlarm
 from fieldtui.session.recorder import Sample
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(Struct, frozen=True):
     """What the screen's thread last worked out, handed over whole."""
 
     view: PowerView = field(default_factory=PowerView)

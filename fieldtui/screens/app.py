@@ -5,8 +5,8 @@ from __future__ import annotations
 import asyncio
 import signal
 from collections.abc import Callable
-from dataclasses import replace
 
+from msgspec.structs import replace
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Container
@@ -24,7 +24,7 @@ from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.draw.text import shown
 from fieldtui.screens.entry_line import EntryLine
 from fieldtui.screens.keys import ACTIONS, keys_of
-from fieldtui.screens.link import Read, Ready, Remembered, Saved, SessionLink, Trouble
+from fieldtui.screens.link import WATCHING, Read, Ready, Remembered, Saved, SessionLink, Trouble
 from fieldtui.screens.panes import Lines
 from fieldtui.screens.past_calls import Answer
 from fieldtui.screens.questions import AskingApp
@@ -81,7 +81,10 @@ class SessionApp(AskingApp[list[Event]]):
         self.link = SessionLink(settings, self._tell)
         for name, theme in THEMES.items():
             self.register_theme(theme) if name not in self.available_themes else None
-        self.theme = settings.theme
+        # Set before anything is styled: changed later, the whole style sheet would be read once more.
+        self.set_reactive(SessionApp.theme, settings.theme)
+        self.stylesheet.set_variables(self.get_css_variables())
+        self._styled_for: Size | None = None
 
     # Layout
 
@@ -119,6 +122,8 @@ class SessionApp(AskingApp[list[Event]]):
             pane.glyphs = self.settings.glyphs
         self.entry.orders = self._orders()
         self.entry.focus()
+        if self.settings.watch:
+            self.entry.disabled, self.entry.placeholder = True, WATCHING
         loop = asyncio.get_running_loop()
         for number in (signal.SIGTERM, signal.SIGHUP):
             loop.add_signal_handler(number, self.leave_now)
@@ -208,7 +213,9 @@ class SessionApp(AskingApp[list[Event]]):
 
     def submit(self, deed: Deed) -> None:
         """Hand events to the keeper; what was done is said when the disk has it."""
-        if not self.ready:
+        if self.settings.watch:
+            self.message = WATCHING
+        elif not self.ready:
             self.message = NOT_OPEN if self.trouble else ONE_MOMENT
         elif deed.refusal:
             self.message = deed.refusal
@@ -247,7 +254,9 @@ class SessionApp(AskingApp[list[Event]]):
 
     def _draw_alert(self) -> None:
         words = ""
-        if self.trouble:
+        if self.trouble and self.settings.watch:
+            words = shown(f"NOT UP TO DATE: {self.trouble}", 512)
+        elif self.trouble:
             # How much is at stake comes first: a narrow screen cuts the end.
             waiting = len(self.link.keeper.unsaved())
             words = shown(f"NOT SAVED ({waiting} entries wait in memory): {self.trouble}", 512)
@@ -261,7 +270,9 @@ class SessionApp(AskingApp[list[Event]]):
 
     def on_resize(self) -> None:
         """Style everything anew: after sizes in quick succession some panes kept the styles of the last but one."""
-        self.call_after_refresh(self.refresh_css, animate=False)
+        if self._styled_for not in (None, self.size):
+            self.call_after_refresh(self.refresh_css, animate=False)
+        self._styled_for = self.size
 
     @on(Lines.Resized)
     def _on_pane_resized(self) -> None:

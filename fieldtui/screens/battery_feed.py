@@ -5,30 +5,33 @@ What is recorded never waits for the screen: a stalled link may stop the drawing
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+
+from msgspec import Struct
 
 from fieldtui.feeds.clock import boot_seconds
+from fieldtui.feeds.modbus import ModbusPoller
 from fieldtui.feeds.reader import FeedReader
-from fieldtui.feeds.readings import BatteryReading, Timed
+from fieldtui.feeds.readings import BatteryReading, Parser, Timed
 from fieldtui.feeds.recogniser import ShuntRecogniser
 from fieldtui.feeds.states import FeedCondition, FeedState
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import FeedChanged
+from fieldtui.journal.ids import new_id
 from fieldtui.journal.keeper import Keeper
 from fieldtui.screens.alarm_watch import AlarmWatch
-from fieldtui.screens.settings import ShuntPort
-from fieldtui.session.recorder import BatteryRecorder, Sample
+from fieldtui.screens.settings import MeterPort, ShuntPort
+from fieldtui.session.recorder import BatteryRecorder, Role, Sample
 
-FEED = "shunt"
+FEEDS: Mapping[Role, str] = {"pack": "shunt", "charger": "charger", "second": "second"}
+"""The name of a feed among people, by what it measures."""
 SILENT_SECONDS = 5.0
 GAP_SECONDS = 5.0
 QUIET = frozenset({FeedCondition.OPENING, FeedCondition.STOPPED})
 """Conditions that are no news for the journal."""
 
 
-@dataclass(slots=True)
-class Latest:
+class Latest(Struct):
     """The newest reading, for the pane; written by the feed's thread, read by the screen's."""
 
     sample: Sample | None = None
@@ -47,7 +50,7 @@ class BatteryFeed:
 
     def __init__(
         self,
-        port: ShuntPort,
+        port: ShuntPort | MeterPort,
         keeper: Keeper,
         *,
         thought_sending: Callable[[], bool],
@@ -60,16 +63,24 @@ class BatteryFeed:
         self._keeper = keeper
         self._watch = watch
         self._thought_sending = thought_sending
+        # Two screens may read one shunt: their lines are told apart, and what both saw counts once.
+        self._writer = new_id()
+        feed = FEEDS[port.role]
         self._recorder = BatteryRecorder(
-            FEED, usual_transmit_amps=usual_transmit_amps, gap_seconds=GAP_SECONDS * max(1.0, pace / 4)
+            feed,
+            usual_transmit_amps=usual_transmit_amps,
+            gap_seconds=GAP_SECONDS * max(1.0, pace / 4),
+            role=port.role,
+            writer=self._writer,
         )
         self._reader = FeedReader(
-            FEED,
+            feed,
             port.url,
-            lambda: ShuntRecogniser(port.amps_positive_is),
+            parser_factory(port),
             self._on_readings,
             self._on_state,
             baud=port.baud,
+            parity=port.parity if isinstance(port, MeterPort) else "N",
             clock=clock or boot_seconds,
             silent_after_seconds=SILENT_SECONDS * max(1.0, pace / 2),
         )
@@ -104,13 +115,26 @@ class BatteryFeed:
         self.latest.state = state
         if state.condition not in QUIET:
             event = FeedChanged(
-                feed=state.feed, url=state.url, condition=str(state.condition), words=state.words
+                feed=state.feed,
+                url=state.url,
+                condition=str(state.condition),
+                words=state.words,
+                writer=self._writer,
             )
             self._submit([event])
 
     def _submit(self, events: list[Event]) -> None:
         if events:
             self._keeper.submit(*events)
+
+
+def parser_factory(port: ShuntPort | MeterPort) -> Callable[[], Parser]:
+    """What understands the port: recognised by listening, or asked for registers."""
+    if isinstance(port, MeterPort):
+        device = port.device
+        return lambda: ModbusPoller(device)
+    sign = port.amps_positive_is
+    return lambda: ShuntRecogniser(sign)
 
 
 def _sample(reading: BatteryReading, seconds: float) -> Sample:

@@ -6,11 +6,11 @@ Bindings, the key line, the help screen and the station file's `keys` table all 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Action:
+class Action(Struct, frozen=True):
     """One thing that a key does. `short` stands in the key line; without it the key is only in the help."""
 
     name: str

@@ -13,6 +13,7 @@ from textual.message import Message
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import AlarmAcknowledged, ClockOffset, Tuned
 from fieldtui.journal.file import Batch
+from fieldtui.journal.follower import Follower
 from fieldtui.journal.keeper import Keeper
 from fieldtui.power.packs import make_pack
 from fieldtui.screens.alarm_watch import AlarmWatch, Known
@@ -24,6 +25,8 @@ from fieldtui.session.ahead import ahead_of
 from fieldtui.session.deeds import Deed
 from fieldtui.session.opening import resuming_event
 from fieldtui.session.state import SessionState
+
+WATCHING = "watching only: this screen writes nothing"
 
 
 class Read(Message):
@@ -66,19 +69,30 @@ class SessionLink:
         self.state = SessionState()
         self.ready = False
         self.alarm_watch: AlarmWatch | None = None
-        self.keeper = Keeper(
-            settings.journal,
-            settings.clock,
-            on_batch=self._on_batch,
-            on_trouble=lambda words: tell(Trouble(words)),
-            on_read=self._on_read,
-        )
+        self.keeper = self._keeper_of(settings)
         self._tell = tell
         self.past: PastCalls | None = None
         self._folding = SessionState()
         self._handed_over = False
         self._feed: BatteryFeed | None = None
+        self._other_meters: list[BatteryFeed] = []
         self._on_their_way: list[Deed] = []
+
+    def _keeper_of(self, settings: Settings) -> Keeper | Follower:
+        def on_trouble(words: str) -> None:
+            self._tell(Trouble(words))
+
+        if settings.watch:
+            return Follower(
+                settings.journal, on_batch=self._on_batch, on_trouble=on_trouble, on_read=self._on_read
+            )
+        return Keeper(
+            settings.journal,
+            settings.clock,
+            on_batch=self._on_batch,
+            on_trouble=on_trouble,
+            on_read=self._on_read,
+        )
 
     # In the keeper's thread
 
@@ -100,6 +114,8 @@ class SessionLink:
         """Take the state over; returns what opens or resumes the session."""
         self.state = self._folding
         self.ready = True
+        if self.settings.watch:
+            return Deed((), WATCHING)
         if self.state.opened is None:
             return Deed((self.settings.opening, *self._usual()))
         pack = self.settings.pack if self.state.power.pack is None else None
@@ -131,7 +147,7 @@ class SessionLink:
 
     def start_past(self) -> None:
         """Begin to look earlier contacts up."""
-        if self.settings.earlier_journals:
+        if self.settings.earlier_journals and not self.settings.watch:
             self.past = PastCalls(
                 self.settings.earlier_journals, self.settings.journal, lambda: self._tell(Remembered())
             )
@@ -140,12 +156,15 @@ class SessionLink:
     def clock_deed(self) -> Deed | None:
         """Network time may come late, or never; what it tells is recorded once a boot."""
         boot = self.settings.clock.now().boot
-        if self.state.clock.measured(boot) or not kept_by_network():
+        if self.settings.watch or self.state.clock.measured(boot) or not kept_by_network():
             return None
         return Deed((ClockOffset(seconds=0.0, uncertainty_seconds=1.0, source="network"),))
 
     def start_feed(self) -> str:
         """Begin to read the shunt, if there is one; returns what is wrong with the stated pack, or nothing."""
+        if not isinstance(self.keeper, Keeper):
+            return ""
+        self._start_other_meters(self.keeper)
         if self.settings.shunt is None:
             return ""
         self.alarm_watch, problem = self._watch()
@@ -160,6 +179,20 @@ class SessionLink:
         )
         self._feed.start()
         return problem
+
+    def _start_other_meters(self, keeper: Keeper) -> None:
+        """What is measured beside the pack; it raises no alarm and tells no transmission."""
+        for port in self.settings.other_meters:
+            meter = BatteryFeed(
+                port,
+                keeper,
+                thought_sending=lambda: False,
+                usual_transmit_amps=None,
+                clock=self.settings.feed_clock,
+                pace=self.settings.pace,
+            )
+            meter.start()
+            self._other_meters.append(meter)
 
     @property
     def latest(self) -> Latest | None:
@@ -186,8 +219,8 @@ class SessionLink:
         """Stop reading, write and sync what is left; returns what no disk took."""
         if self.past:
             self.past.stop()
-        if self._feed:
-            self._feed.stop()
+        for meter in (*self._other_meters, *([self._feed] if self._feed else [])):
+            meter.stop()
         return self.keeper.stop()
 
     def _usual(self) -> Iterable[Event]:

@@ -8,9 +8,10 @@ from __future__ import annotations
 import threading
 from collections import OrderedDict
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from fieldtui.session.offers import Offer
 
@@ -21,8 +22,7 @@ MOST_ANSWERS = 64
 MOST_CANDIDATES = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What is known of a call, or which calls a half-heard one may be."""
 
     offer: Offer | None = None

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import TypeVar
 
+from msgspec import Struct
 from textual import events
 from textual.app import App
 
 Result = TypeVar("Result")
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Struct, frozen=True):
     """Something to be answered with `y`; any other key means no, and still does what it does."""
 
     words: str

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 LEAST_SECONDS = 30.0
 
 
-@dataclass(slots=True)
-class Bell:
+class Bell(Struct):
     """Decides about ringing. `urgency` is any number that grows with urgency, 0 for none."""
 
     on: bool = True
@@ -41,8 +40,7 @@ class Bell:
         return self._rung_at is not None and now_seconds - self._rung_at < LEAST_SECONDS
 
 
-@dataclass(slots=True)
-class AlarmBell:
+class AlarmBell(Struct):
     """Rings for each alarm that is new, and each time an ignored one is said again."""
 
     on: bool = True

@@ -3,34 +3,50 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
+from msgspec import Struct, field
+
+from fieldtui.feeds.modbus import ModbusDevice
 from fieldtui.journal.events import PackStated, SessionOpened
 from fieldtui.journal.stamp import Clock, SystemClock
 from fieldtui.radio.channels import Plan
 from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
+from fieldtui.session.recorder import Role
 
 
-@dataclass(frozen=True, slots=True)
-class ShuntPort:
+class ShuntPort(Struct, frozen=True):
     """Where battery readings come from."""
 
     url: str
     baud: int = 19200
     amps_positive_is: Literal["charge", "discharge"] = "charge"
+    role: Role = "pack"
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+class MeterPort(Struct, frozen=True):
+    """A battery meter that is asked for its registers."""
+
+    url: str
+    device: ModbusDevice
+    baud: int = 19200
+    parity: str = "E"
+    """`E`, `N` or `O`; without parity there are two stop bits by the standard, and one on most meters."""
+    role: Role = "pack"
+
+
+class Settings(Struct, frozen=True):
     """Everything that the screen does not find out by itself."""
 
     journal: Path
     opening: SessionOpened
     plan: Plan
     clock: Clock = field(default_factory=SystemClock)
-    shunt: ShuntPort | None = None
+    shunt: ShuntPort | MeterPort | None = None
+    """What measures the pack."""
+    other_meters: tuple[ShuntPort | MeterPort, ...] = ()
+    """What measures a charger, or something else beside the pack."""
     glyphs: Glyphs = UNICODE
     theme: str = "dusk"
     bell: bool = True
@@ -53,5 +69,7 @@ class Settings:
     """Monotonic seconds for readings; the demo's runs faster."""
     pace: float = 1.0
     """How many times faster than real time everything runs (demo)."""
+    watch: bool = False
+    """Whether the screen only follows the journal: it opens the file read only and takes no entries."""
     leave_after_seconds: float | None = None
     """Real seconds after which the screen leaves by itself (demo)."""

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from copy import copy
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import (
@@ -49,7 +50,7 @@ def _apply(ahead: SessionState, event: Event, moment: Moment) -> None:
         case Tuned():
             ahead.tuning.on_tuned(event)
         case ContactLogged():
-            ahead.contacts.on_logged(event, moment, ahead.place.locator)
+            ahead.contacts.on_logged(event, moment, ahead.place.locator, ahead.place.place)
             ahead.tuning.on_logged(event)
         case ContactAmended():
             ahead.contacts.on_amended(event)

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from fieldtui.journal.events import BatterySampled, FeedChanged, VoltsRead
+from fieldtui.session.counted_once import CountedOnce
 from fieldtui.session.timeline import Moment
 
 SILENT_SECONDS = 30.0
@@ -16,8 +19,28 @@ MOST_STEPS = 2880
 """A day of steps; a longer session shows its last day."""
 
 
-@dataclass(slots=True)
-class BatteryFold:
+READING = "reading"
+PACK_FEED = "shunt"
+OTHER_FEEDS = ("charger", "second")
+MOST_OTHERS = 8
+MOST_WRITERS = 16
+
+
+class OtherFeed(Struct):
+    """A feed that measures something else than the pack: its sums never count as the pack's."""
+
+    role: str
+    volts: float | None = None
+    amps: float | None = None
+    """What a charger gives is positive."""
+    out_amp_seconds: float = 0.0
+    in_amp_seconds: float = 0.0
+    sampled: float | None = None
+    condition: str | None = None
+    words: str = ""
+
+
+class BatteryFold(Struct):
     """Sums over everything recorded, and the last minutes for the plot."""
 
     volts: float | None = None
@@ -40,11 +63,49 @@ class BatteryFold:
     overs: int = 0
     condition: str | None = None
     words: str = ""
+    others: dict[str, OtherFeed] = field(default_factory=dict)
+    """The charger and whatever else is measured beside the pack."""
+    _once: CountedOnce = field(default_factory=CountedOnce)
+    _said: dict[str | None, tuple[str, str]] = field(default_factory=dict)
+    """What each writer said last of the pack's feed."""
+    _reader: str | None = None
+    """The writer that said last that it reads."""
     recent: deque[tuple[float, float]] = field(default_factory=lambda: deque(maxlen=1200))
     _steps: deque[tuple[float, float]] = field(default_factory=lambda: deque(maxlen=MOST_STEPS))
 
+    def counted(self, event: BatterySampled, moment: Moment) -> BatterySampled:
+        """The line with what it adds to the lines of other writers of the same feed."""
+        # One pack is one pack, whichever meters look at it.
+        name = event.role if event.role == "pack" else event.feed
+        share = self._once.share(name, f"{event.feed} {event.writer}", moment.seconds, event.covered_seconds)
+        if share == 1.0:
+            return event
+        return replace(
+            event,
+            covered_seconds=event.covered_seconds * share,
+            out_amp_seconds=event.out_amp_seconds * share,
+            in_amp_seconds=event.in_amp_seconds * share,
+            out_watt_seconds=event.out_watt_seconds * share,
+            in_watt_seconds=event.in_watt_seconds * share,
+        )
+
+    def on_other(self, event: BatterySampled, moment: Moment) -> None:
+        """A reading beside the pack."""
+        other = self._other(event.feed, event.role)
+        if other:
+            other.volts = event.volts if event.volts is not None else other.volts
+            other.amps, other.sampled = event.amps, moment.seconds
+            other.out_amp_seconds += event.out_amp_seconds
+            other.in_amp_seconds += event.in_amp_seconds
+
+    def _other(self, feed: str, role: str) -> OtherFeed | None:
+        if feed not in self.others and len(self.others) < MOST_OTHERS:
+            self.others[feed] = OtherFeed(role)
+        return self.others.get(feed)
+
     def on_sampled(self, event: BatterySampled, moment: Moment) -> None:
         """A reading, and what ran since the one before."""
+        self._note_reader(event.writer)
         self.volts = event.volts if event.volts is not None else self.volts
         self.amps = event.amps
         self.charge_percent = (
@@ -66,10 +127,33 @@ class BatteryFold:
         self.volts, self.amps, self.from_meter, self.sampled = event.volts, None, True, moment.seconds
         self._note_volts(event.volts, moment)
 
-    def on_feed(self, event: FeedChanged) -> None:
-        """The feed came or went."""
-        if event.feed == "shunt":
-            self.condition, self.words = event.condition, event.words
+    def on_feed(self, event: FeedChanged, moment: Moment) -> None:
+        """The feed came or went; what one screen cannot read, another may be reading."""
+        if event.feed in OTHER_FEEDS and (other := self._other(event.feed, event.feed)):
+            other.condition, other.words = event.condition, event.words
+        if event.feed != PACK_FEED:
+            return
+        if event.writer in self._said or len(self._said) < MOST_WRITERS:
+            self._said[event.writer] = (event.condition, event.words)
+        if event.condition == READING:
+            self._reader = event.writer
+        elif self._read_by_another(event, moment):
+            return
+        self.condition, self.words = event.condition, event.words
+
+    def _read_by_another(self, event: FeedChanged, moment: Moment) -> bool:
+        if self.condition != READING or self.shunt_seen is None:
+            return False
+        if moment.seconds - self.shunt_seen > SILENT_SECONDS:
+            return False
+        # Older journals do not name writers; there "in use by another program" is told by the other program.
+        return event.condition == "busy" if event.writer is None else event.writer != self._reader
+
+    def _note_reader(self, writer: str | None) -> None:
+        """A reading is proof: whoever wrote it can read, whatever another said meanwhile."""
+        said = self._said.get(writer)
+        if writer is not None and said and said[0] == READING and self.condition != READING:
+            self.condition, self.words, self._reader = *said, writer
 
     def on_over(self, seconds: float) -> None:
         """A transmission ended."""
@@ -96,6 +180,29 @@ class BatteryFold:
     def session_volts(self) -> list[tuple[float, float]]:
         """The lowest volts of every `STEP_SECONDS` of the session: enough for a plot, and bounded."""
         return list(self._steps)
+
+    def charger_amps(self, now: float) -> float | None:
+        """What the chargers give together at a session second, in amps; None where one is not known."""
+        chargers = [each for each in self.others.values() if each.role == "charger"]
+        if not chargers:
+            return None
+        amps = [each.amps for each in chargers if now - (each.sampled or 0.0) <= SILENT_SECONDS]
+        known = [each for each in amps if each is not None]
+        return sum(known) if len(known) == len(chargers) else None
+
+    def load_amps(self, now: float) -> float | None:
+        """What the station draws, in amps: what leaves the pack and what the chargers give at the same time."""
+        if self.amps is None:
+            return None
+        if not any(each.role == "charger" for each in self.others.values()):
+            return max(0.0, -self.amps)
+        charger = self.charger_amps(now)
+        return None if charger is None else max(0.0, charger - self.amps)
+
+    @property
+    def charger_amp_seconds(self) -> float:
+        """Charge that the chargers gave."""
+        return sum(each.in_amp_seconds for each in self.others.values() if each.role == "charger")
 
     @property
     def amp_hours_out(self) -> float:

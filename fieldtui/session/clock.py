@@ -18,6 +18,7 @@ class ClockFold:
         self._offsets: dict[str, ClockOffset] = {}
         self._true_lead: dict[str, float] = {}
         """For each boot whose clock was measured: true time (Unix seconds) less session seconds."""
+        self._compared: dict[str, float] = {}
         self._lead: dict[str, float] = {}
         self.stepped_seconds = 0.0
         self.boot = ""
@@ -35,11 +36,25 @@ class ClockFold:
     def on_offset(self, event: ClockOffset, moment: Moment) -> None:
         """A measured offset counts for its whole boot."""
         self._offsets[moment.boot] = event
+        self._compared[moment.boot] = moment.seconds
         self._true_lead[moment.boot] = moment.at.timestamp() + event.seconds - moment.seconds
 
     def measured(self, boot: str) -> bool:
         """Whether the clock of a boot was compared with anything."""
         return boot in self._offsets
+
+    def offset(self, boot: str) -> ClockOffset | None:
+        """The latest comparison of the clock of a boot."""
+        return self._offsets.get(boot)
+
+    def compared_at(self, boot: str) -> float:
+        """The session second of that comparison; of a boot that was never compared, the beginning."""
+        return self._compared.get(boot, 0.0)
+
+    def off_now(self, boot: str) -> float | None:
+        """True time less wall clock, in seconds, as the clock of a boot is set now; None if not known."""
+        offset = self._offsets.get(boot)
+        return None if offset is None else self._off_now(boot, offset.seconds)
 
     def true_time(self, at: datetime, boot: str, seconds: float) -> datetime:
         """UTC of an event, as well as it is known.

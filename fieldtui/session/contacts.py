@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from itertools import islice
 
-from msgspec import UNSET
+from msgspec import UNSET, Struct, field
+from msgspec.structs import replace
 
 from fieldtui.journal.events import CallHeard, ContactAmended, ContactLogged, ContactWithdrawn
 from fieldtui.session.timeline import Moment
@@ -17,11 +17,12 @@ AMENDABLE = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Contact:
+class Contact(Struct, frozen=True):
     """A contact as it stands now. `number` is its place in the list, from 1; it never changes.
 
     `stated_at` is the UTC time the operator gave, if one was given; otherwise the line's own clock counts.
+    `band` (an ADIF name) is there where no frequency is known. `own_...` tell of this station at the time;
+    call, operator and position only where the contact was copied from another log.
     """
 
     id: str
@@ -45,10 +46,17 @@ class Contact:
     own_locator: str | None
     withdrawn: bool = False
     corrections: tuple[str, ...] = ()
+    ended_at: datetime | None = None
+    band: str | None = None
+    own_call: str | None = None
+    own_operator: str | None = None
+    own_place: str | None = None
+    own_lat_deg: float | None = None
+    own_lon_deg: float | None = None
+    own_height_metres: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(Struct, frozen=True):
     """A call heard, whole or in part; `contact` is the contact it became."""
 
     id: str
@@ -63,14 +71,15 @@ class Heard:
     contact: str | None = None
 
 
-@dataclass(slots=True)
-class ContactsFold:
+class ContactsFold(Struct):
     """Contacts by id, in the order they were logged. A line written twice counts once."""
 
     by_id: dict[str, Contact] = field(default_factory=dict)
     heard: dict[str, Heard] = field(default_factory=dict)
 
-    def on_logged(self, event: ContactLogged, moment: Moment, own_locator: str | None) -> None:
+    def on_logged(
+        self, event: ContactLogged, moment: Moment, own_locator: str | None, own_place: str | None = None
+    ) -> None:
         """A new contact; the same id again is a line written twice."""
         if event.id in self.by_id:
             return
@@ -79,7 +88,10 @@ class ContactsFold:
             name=event.name, place=event.place, locator=event.locator, hertz=event.hertz,
             transmit_hertz=event.transmit_hertz, mode=event.mode, watts=event.watts, remarks=event.remarks,
             card=event.card, stated_at=read_time(event.at), logged_at=moment.at, boot=moment.boot, seconds=moment.seconds,
-            own_locator=own_locator,
+            own_locator=event.own_locator or own_locator, own_place=event.own_place or own_place,
+            ended_at=read_time(event.ended_at), band=event.band, own_call=event.own_call,
+            own_operator=event.own_operator, own_lat_deg=event.own_lat_deg, own_lon_deg=event.own_lon_deg,
+            own_height_metres=event.own_height_metres,
         )  # fmt: skip
         for heard in self.open_heard():
             if could_be(heard.call, event.call):

@@ -6,9 +6,10 @@ The screen and `fieldtui add` share this, so a line means the same everywhere.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any, Literal
+
+from msgspec import Struct
 
 from fieldtui.entry import (
     BlankLine,
@@ -59,8 +60,7 @@ from fieldtui.session.state import SessionState
 Method = Literal["phone", "cw", "data"]
 
 
-@dataclass(frozen=True, slots=True)
-class Deed:
+class Deed(Struct, frozen=True):
     """Events to write and what to say once they are safe; or, without events, why not."""
 
     events: tuple[Event, ...] = ()

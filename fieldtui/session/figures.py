@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from fieldtui.session.state import SessionState
 from fieldtui.session.summary import path_of
@@ -10,8 +10,7 @@ from fieldtui.session.summary import path_of
 RATE_SECONDS = 3600.0
 
 
-@dataclass(frozen=True, slots=True)
-class Figures:
+class Figures(Struct, frozen=True):
     """Standing contacts, different calls among them, contacts of the last hour, and the farthest."""
 
     contacts: int

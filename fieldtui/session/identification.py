@@ -8,8 +8,9 @@ each one is a unit of its own.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from enum import StrEnum
+
+from msgspec import Struct, field
 
 from fieldtui.radio.rules import IdentificationRule, identification_rule, with_interval
 from fieldtui.session.timeline import Moment
@@ -41,8 +42,7 @@ class Need(StrEnum):
         return list(Need).index(self)
 
 
-@dataclass(frozen=True, slots=True)
-class IdentificationView:
+class IdentificationView(Struct, frozen=True):
     """What the pane shows: the state in words, why, and how much of the interval is left."""
 
     need: Need
@@ -53,8 +53,7 @@ class IdentificationView:
     """1.0 just identified, 0.0 due; for the bar."""
 
 
-@dataclass(slots=True)
-class IdentificationRecord:
+class IdentificationRecord(Struct):
     """What the operator may want to know afterwards."""
 
     given: int = 0
@@ -65,8 +64,7 @@ class IdentificationRecord:
     """The longest time from a count's start to the call that ended it."""
 
 
-@dataclass(slots=True)
-class IdentificationFold:
+class IdentificationFold(Struct):
     """Transmissions and identifications so far."""
 
     rule: IdentificationRule

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from fieldtui.entry import ContactLine
 from fieldtui.session.contacts import Contact
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(Struct, frozen=True):
     """Name, place and locator as last heard, and how often the station was worked."""
 
     name: str | None

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from fieldtui.journal.events import (
     AlarmAcknowledged,
@@ -39,8 +40,7 @@ LIGHT_LOAD_PART = 0.1
 the resistance (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class PowerView:
+class PowerView(Struct, frozen=True):
     """What can be said now; None is "cannot be told"."""
 
     pack: Pack | None = None
@@ -59,8 +59,7 @@ class PowerView:
     least_volts: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class StandingAlarm:
+class StandingAlarm(Struct, frozen=True):
     """An alarm that was raised and is not over."""
 
     alarm: str
@@ -70,8 +69,7 @@ class StandingAlarm:
     acknowledged: bool = False
 
 
-@dataclass(slots=True)
-class PowerFold:
+class PowerFold(Struct):
     """Estimators fed by the journal's lines alone."""
 
     pack: Pack | None = None

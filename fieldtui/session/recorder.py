@@ -7,12 +7,16 @@ nothing is lost by not writing them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import Literal
+
+from msgspec import Struct
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import BatterySampled, TransmissionEnded, TransmissionStarted
 from fieldtui.power.counting import Counter
 from fieldtui.power.transmit import Edge, TransmitDetector
+
+Role = Literal["pack", "charger", "second"]
 
 HEARTBEAT_SECONDS = 10.0
 LEAST_SECONDS = 1.0
@@ -22,8 +26,7 @@ BAND_PART = 0.10
 SETTLE_SECONDS = 15.0
 
 
-@dataclass(frozen=True, slots=True)
-class Sample:
+class Sample(Struct, frozen=True):
     """One reading on the clock of the journal; discharge is negative."""
 
     mono_seconds: float
@@ -37,9 +40,18 @@ class BatteryRecorder:
     """Decides what of a feed's readings goes into the journal. Deterministic; reads no clock."""
 
     def __init__(
-        self, feed: str, *, usual_transmit_amps: float | None = None, gap_seconds: float = 5.0
+        self,
+        feed: str,
+        *,
+        usual_transmit_amps: float | None = None,
+        gap_seconds: float = 5.0,
+        role: Role = "pack",
+        writer: str | None = None,
     ) -> None:
         self.feed = feed
+        self.role: Role = role
+        """Only what the pack gives tells of transmissions: a charger's current has steps of its own."""
+        self.writer = writer
         self.detector = TransmitDetector(usual_step_amps=usual_transmit_amps, gap_seconds=gap_seconds)
         self._counter = Counter(gap_threshold_seconds=gap_seconds)
         self._told = (0.0, 0.0, 0.0, 0.0, 0.0)
@@ -63,7 +75,8 @@ class BatteryRecorder:
         if sample.amps is not None:
             self._last_volts = sample.volts if sample.volts is not None else self._last_volts
             self._counter.add(sample.mono_seconds, self._last_volts, sample.amps)
-            edges = self.detector.feed(sample.mono_seconds, sample.amps, sample.volts)
+            if self.role == "pack":
+                edges = self.detector.feed(sample.mono_seconds, sample.amps, sample.volts)
         if sample.volts is not None:
             low = self._lowest_volts
             self._lowest_volts = sample.volts if low is None else min(low, sample.volts)
@@ -73,7 +86,11 @@ class BatteryRecorder:
         events += [_edge_event(edge) for edge in edges]
         if edges:
             self._may_have_missed_an_end = False
-        if self._may_have_missed_an_end and sample.mono_seconds - self._first_seconds > SETTLE_SECONDS:
+        if (
+            self.role == "pack"
+            and self._may_have_missed_an_end
+            and sample.mono_seconds - self._first_seconds > SETTLE_SECONDS
+        ):
             self._may_have_missed_an_end = False
             if thought_sending and not self.detector.sending:
                 events.append(TransmissionEnded(source="shunt", mono_seconds=sample.mono_seconds))
@@ -117,6 +134,7 @@ class BatteryRecorder:
             out_amp_seconds=out_amp, in_amp_seconds=in_amp, out_watt_seconds=out_watt,
             in_watt_seconds=in_watt, lowest_volts=lowest if lowest != sample.volts else None,
             charge_percent=sample.charge_percent, temperature_c=sample.temperature_c,
+            role=self.role, writer=self.writer,
         )  # fmt: skip
 
 

@@ -12,19 +12,29 @@ from datetime import datetime
 from typing import Any
 
 from fieldtui.journal import events as kinds
+from fieldtui.journal import packet_events as packet_kinds
+from fieldtui.journal.card_events import CARD_KINDS, CardPromised, CardReceived, CardSent
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.line import Envelope, read_event
+from fieldtui.journal.plan_events import KitTicked
+from fieldtui.journal.position_events import PositionFixed
 from fieldtui.journal.stamp import Stamp
 from fieldtui.radio.callsign import is_special_event
 from fieldtui.session.battery import SILENT_SECONDS, BatteryFold
+from fieldtui.session.cards import CardsFold
 from fieldtui.session.clock import ClockFold
 from fieldtui.session.contacts import Contact, ContactsFold
 from fieldtui.session.identification import IdentificationFold, rule_of
+from fieldtui.session.kit import KitFold
+from fieldtui.session.packets import PacketsFold
+from fieldtui.session.position import PositionFold
 from fieldtui.session.power import PowerFold
 from fieldtui.session.timeline import Moment, Timeline
 from fieldtui.session.tuning import PlaceFold, TuningFold
 
 MOST_NOTES = 500
+SAME_EDGE_SECONDS = 3.0
+"""Two programs that read one shunt see the same edge at most this far apart: their samples differ by less."""
 
 Handler = Callable[[Any, Moment], None]
 
@@ -36,16 +46,21 @@ class SessionState:
         self.timeline = Timeline()
         self.clock = ClockFold()
         self.contacts = ContactsFold()
+        self.cards = CardsFold(self.contacts)
         self.tuning = TuningFold()
         self.place = PlaceFold()
         self.battery = BatteryFold()
         self.power = PowerFold()
+        self.position = PositionFold()
+        self.kit = KitFold()
+        self.packets = PacketsFold()
         self.identification = IdentificationFold(rule_of("us", None))
         self.opened: kinds.SessionOpened | None = None
         self.opened_moment: Moment | None = None
         self.closed_moment: Moment | None = None
         self.last_moment: Moment | None = None
         self.notes: list[tuple[Moment, str]] = []
+        self._over_ended = float("-inf")
         self.lines = 0
         self.unknown_kinds = 0
         self._handlers: dict[str, Handler] = {
@@ -53,7 +68,7 @@ class SessionState:
         }
 
     def _table(self) -> dict[type[Event], Handler]:
-        contacts, battery, power = self.contacts, self.battery, self.power
+        contacts, power = self.contacts, self.power
         return {
             kinds.SessionOpened: self._on_opened,
             kinds.SessionResumed: self._on_resumed,
@@ -73,15 +88,27 @@ class SessionState:
             kinds.AlarmRaised: lambda event, moment: power.on_alarm(event, moment.seconds),
             kinds.AlarmCleared: lambda event, _: power.on_alarm_cleared(event),
             kinds.AlarmAcknowledged: lambda event, _: power.on_alarm_acknowledged(event),
-            kinds.FeedChanged: lambda event, _: battery.on_feed(event),
+            kinds.FeedChanged: self._on_feed,
+            PositionFixed: self.position.on_fixed,
             kinds.Tuned: lambda event, _: self.tuning.on_tuned(event),
             kinds.PlaceSet: lambda event, _: self.place.on_set(event),
             kinds.ClockOffset: self.clock.on_offset,
+            KitTicked: self.kit.on_ticked,
+            packet_kinds.PacketHeard: lambda event, moment: self.packets.on_heard(
+                event, moment, self.own_call
+            ),
+            packet_kinds.PacketDamaged: lambda _, __: self.packets.on_damaged(),
+            packet_kinds.PacketsLeftOut: lambda event, _: self.packets.on_left_out(event),
+            packet_kinds.PacketSent: self._on_packet_sent,
+            packet_kinds.MessagesSeen: lambda event, _: self.packets.on_seen(event),
         }
 
     def apply(self, envelope: Envelope) -> None:
         """Take the next line of the journal. A kind that this version does not know is passed over."""
         self.lines += 1
+        if envelope.kind in CARD_KINDS:
+            self._on_card(envelope)
+            return
         moment = self.timeline.advance(envelope)
         self.last_moment = moment
         self.clock.observe(moment)
@@ -121,19 +148,41 @@ class SessionState:
     def _on_logged(self, event: kinds.ContactLogged, moment: Moment) -> None:
         if event.id in self.contacts.by_id:
             return
-        self.contacts.on_logged(event, moment, self.place.locator)
+        self.contacts.on_logged(event, moment, self.place.locator, self.place.place)
         self.tuning.on_logged(event)
+        self.packets.on_contact(event.id, event.call, moment)
         if event.at is None:
             self.identification.on_contact(moment)
 
+    def _on_card(self, envelope: Envelope) -> None:
+        """Cards are written of at a desk, days later: such a line moves no clock of the session."""
+        match read_event(envelope):
+            case CardPromised() as promised:
+                self.cards.on_promised(promised)
+            case CardSent() as sent:
+                self.cards.on_sent(sent, envelope.at)
+            case CardReceived() as received:
+                self.cards.on_received(received, envelope.at)
+            case _:
+                self.unknown_kinds += 1
+
     def _on_identified(self, event: kinds.Identified, moment: Moment) -> None:
         self.identification.on_identified(event.said, moment, event.method)
+
+    def _on_packet_sent(self, event: packet_kinds.PacketSent, moment: Moment) -> None:
+        """The call in a packet identifies what is sent on its channel; what is said on another needs a call there."""
+        frame = self.packets.on_sent(event, moment)
+        here = event.hertz is not None and event.hertz == self.tuning.hertz
+        if frame is not None and here and self.identification.rule.data_call_identifies:
+            self.identification.on_identified(frame.source.call, moment, "data")
 
     def _on_note(self, event: kinds.NoteWritten, moment: Moment) -> None:
         self.notes.append((moment, event.text))
         del self.notes[:-MOST_NOTES]
 
     def _on_started(self, event: kinds.TransmissionStarted, moment: Moment) -> None:
+        if event.source == "shunt" and self._told_already(self._edge(event, moment)):
+            return
         # A start without an end before it: the program was killed while sending.
         self._end_over(self._edge(event, moment), moment)
         self.identification.on_started(self._edge(event, moment), moment, event.source)
@@ -141,12 +190,20 @@ class SessionState:
 
     def _on_ended(self, event: kinds.TransmissionEnded, moment: Moment) -> None:
         start, end = self.identification.sending_since, self._edge(event, moment)
-        if start is not None:
+        if start is not None and not (event.source == "shunt" and end < start):
             self.power.on_ended(event, start, end)
             self._end_over(end, moment)
 
+    def _told_already(self, start: float) -> bool:
+        """Whether the start that the shunt tells is of a transmission that another screen's line told already."""
+        since = self.identification.sending_since
+        if since is not None:
+            return self.identification.sending_source == "shunt" and abs(start - since) <= SAME_EDGE_SECONDS
+        return start < self._over_ended
+
     def _end_over(self, end: float, moment: Moment) -> None:
         if self.sending:
+            self._over_ended = end
             self.battery.on_over(self.identification.on_ended(end, moment))
 
     def _end_unproved_over(self, moment: Moment) -> None:
@@ -166,14 +223,27 @@ class SessionState:
         return min(moment.seconds, self.timeline.seconds_of(event.mono_seconds, moment.boot))
 
     def _on_sampled(self, event: kinds.BatterySampled, moment: Moment) -> None:
-        self.battery.on_sampled(event, moment)
-        self.power.on_sampled(event, moment.seconds, sending=self.sending)
+        counted = self.battery.counted(event, moment)
+        if event.role != "pack":
+            self.battery.on_other(counted, moment)
+            return
+        self.battery.on_sampled(counted, moment)
+        self.power.on_sampled(counted, moment.seconds, sending=self.sending)
+
+    def _on_feed(self, event: kinds.FeedChanged, moment: Moment) -> None:
+        self.battery.on_feed(event, moment)
+        self.position.on_feed(event)
 
     def _on_volts(self, event: kinds.VoltsRead, moment: Moment) -> None:
         self.battery.on_read(event, moment)
         self.power.on_read(event, sending=self.sending)
 
     # Questions
+
+    @property
+    def own_call(self) -> str | None:
+        """The call of this station."""
+        return self.opened.station_call if self.opened else None
 
     @property
     def sending(self) -> bool:

@@ -8,7 +8,10 @@ from typing import Any
 from fieldtui.radio.outside_text import RefusedError, decode_text, nearest_name, quoted
 from fieldtui.radio.rules import identification_rule, with_interval
 from fieldtui.radio.toml_lines import Entry, read_toml
+from fieldtui.session import station_parts as parts
 from fieldtui.session.station_fields import Feeds, Operator, Pack, Place, Radio, Screen, Station
+from fieldtui.session.station_modbus import ModbusMeter
+from fieldtui.session.station_packet import PacketStation
 from fieldtui.session.station_settings import KEYS_EXAMPLE, SECTIONS, SETTINGS, Setting
 from fieldtui.session.station_values import action, text
 from fieldtui.session.station_writing import station_text
@@ -93,7 +96,16 @@ class _Collector:
             place=Place(**values["place"]),
             radio=Radio(**values["radio"]),
             pack=Pack(**values["pack"]),
+            amplifier=parts.Amplifier(**values["amplifier"]),
+            line=parts.Line(**values["line"]),
+            antenna=parts.Antenna(**values["antenna"]),
+            panel=parts.Panel(**values["panel"]),
+            loads=parts.Loads(**values["loads"]),
+            terrain=parts.Terrain(**values["terrain"]),
+            kit=parts.Kit(**values["kit"]),
             feeds=Feeds(**values["feeds"]),
+            modbus=ModbusMeter(**values["modbus"]),
+            packet=PacketStation(**values["packet"]),
             screen=Screen(**values["screen"], keys=tuple(self._keys.items())),
         )
 

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from fieldtui.session.station_modbus import ModbusMeter
+from fieldtui.session.station_packet import PacketStation
+from fieldtui.session.station_parts import Amplifier, Antenna, Kit, Line, Loads, Panel, Terrain
+
 
 @dataclass(frozen=True, slots=True)
 class Operator:
@@ -60,6 +64,8 @@ class Feeds:
     amps_positive_is: str | None = None
     gps: str | None = None
     packet: str | None = None
+    gps_baud: int | None = None
+    charger: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,5 +91,14 @@ class Station:
     place: Place = field(default_factory=Place)
     radio: Radio = field(default_factory=Radio)
     pack: Pack = field(default_factory=Pack)
+    amplifier: Amplifier = field(default_factory=Amplifier)
+    line: Line = field(default_factory=Line)
+    antenna: Antenna = field(default_factory=Antenna)
+    panel: Panel = field(default_factory=Panel)
+    loads: Loads = field(default_factory=Loads)
+    terrain: Terrain = field(default_factory=Terrain)
+    kit: Kit = field(default_factory=Kit)
     feeds: Feeds = field(default_factory=Feeds)
+    modbus: ModbusMeter = field(default_factory=ModbusMeter)
+    packet: PacketStation = field(default_factory=PacketStation)
     screen: Screen = field(default_factory=Screen)

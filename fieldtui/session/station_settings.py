@@ -2,34 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from fieldtui.radio.rules import rule_names
 from fieldtui.radio.us_segments import LICENCES
 from fieldtui.session import station_values as values
-from fieldtui.session.station_values import Reader, number, one_of, text, whole
+from fieldtui.session.setting import Setting
+from fieldtui.session.station_equipment import EQUIPMENT, EQUIPMENT_SECTIONS
+from fieldtui.session.station_modbus import MODBUS_SECTION, MODBUS_SETTINGS
+from fieldtui.session.station_packet import PACKET_SECTION, PACKET_SETTINGS
+from fieldtui.session.station_values import number, one_of, text, whole
 
-
-@dataclass(frozen=True, slots=True)
-class Setting:
-    """One key: its section and name, its reader, the comment above it, and an example as TOML.
-
-    `option` is its word on a command line where its name alone would not do; `question` asks for it in the
-    short dialogue.
-    """
-
-    section: str
-    key: str
-    read: Reader
-    comment: str
-    example: str
-    option: str = ""
-    question: str = ""
-
-    @property
-    def flag(self) -> str:
-        """The option on a command line."""
-        return f"--{(self.option or self.key).replace('_', '-')}"
+__all__ = ["KEYS_COMMENT", "KEYS_EXAMPLE", "SECTIONS", "SETTINGS", "Setting"]
 
 
 SECTIONS = {
@@ -37,7 +19,10 @@ SECTIONS = {
     "place": "Where sessions usually are; `here` in the entry line changes it for a session.",
     "radio": "The radio. Amps are measured at its supply, without a sign.",
     "pack": "The battery, for estimates only: safety is the fuse in the positive lead, sized for the wire.",
+    **EQUIPMENT_SECTIONS,
     "feeds": "What is plugged in: a path such as /dev/serial/by-id/..., or a URL such as socket://host:4000.",
+    **MODBUS_SECTION,
+    **PACKET_SECTION,
     "screen": "Taste.",
 }
 """The sections in the order of the file, each with the comment above it."""
@@ -103,6 +88,7 @@ SETTINGS = (
         "Rated ampere-hours of one pack.", "20", question="Rated ampere-hours of one pack",
     ),
     Setting("pack", "parallel", whole(1, 32, "packs"), "Packs side by side.", "1"),
+    *EQUIPMENT,
     Setting(
         "feeds", "shunt", values.port,
         "Battery shunt.", '"/dev/ttyUSB0"', question="Port of the battery shunt",
@@ -113,8 +99,18 @@ SETTINGS = (
         "What the shunt calls positive: charge or discharge. Never guessed.", '"charge"',
         question="Which does the shunt call positive (charge, discharge)",
     ),
-    Setting("feeds", "gps", values.port, "Position receiver.", '"/dev/ttyACM0"'),
+    Setting(
+        "feeds", "charger", values.port,
+        "What a charger gives, from a meter of its own that speaks as a shunt does.", '"/dev/ttyUSB2"',
+    ),
+    Setting(
+        "feeds", "gps", values.port,
+        "Position receiver, or gpsd://HOST for a position service.", '"/dev/ttyACM0"',
+    ),
+    Setting("feeds", "gps_baud", whole(300, 921_600, "baud"), "Its speed; on USB it does not matter.", "9600"),
     Setting("feeds", "packet", values.port, "Packet receiver (KISS).", '"socket://localhost:8001"'),
+    *MODBUS_SETTINGS,
+    *PACKET_SETTINGS,
     Setting("screen", "bell", values.yes_or_no, "Ring when something becomes more urgent.", "true"),
     Setting("screen", "theme", text(30), "Colours; the help screen names the themes.", '"dusk"'),
     Setting("screen", "units", one_of(lambda: ("km", "mi")), "Distances in km or mi.", '"km"'),

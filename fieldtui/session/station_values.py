@@ -12,10 +12,11 @@ from collections.abc import Callable, Iterable
 
 from fieldtui.power.tables import chemistries, chemistry
 from fieldtui.radio.callsign import read_call
+from fieldtui.radio.feed_line import cable, cables
 from fieldtui.radio.locator import LocatorError, read_locator
 from fieldtui.radio.outside_text import RefusedError, clean_text, nearest_name, quoted
 
-Reader = Callable[[object], str | int | float | bool]
+Reader = Callable[[object], str | int | float | bool | tuple[str, ...]]
 
 LONGEST_PATH = 200
 
@@ -60,6 +61,21 @@ def whole(least: int, most: int, unit: str) -> Reader:
         if amount != int(amount) or not least <= amount <= most:
             raise RefusedError(f"{amount:g} is out of range", f"a whole number, {least} to {most} {unit}")
         return int(amount)
+
+    return read
+
+
+def items(longest: int, most: int) -> Reader:
+    """Take a list of up to `most` texts; on a command line with commas between them, or as in the file."""
+
+    def read(value: object) -> tuple[str, ...]:
+        parts = value if isinstance(value, list) else _split(_words(value))
+        cleaned = tuple(dict.fromkeys(str(text(longest)(part)) for part in parts))
+        if not cleaned:
+            raise RefusedError("the list is empty", 'texts in quotes, such as ["radio", "water"]')
+        if len(cleaned) > most:
+            raise RefusedError(f"{len(cleaned)} things in the list", f"at most {most}")
+        return cleaned
 
     return read
 
@@ -116,6 +132,17 @@ def chemistry_name(value: object) -> str:
         raise RefusedError(f"{quoted(written)} is no chemistry", f"one of {known}") from None
 
 
+def cable_name(value: object) -> str:
+    """Take the type of a cable of the table."""
+    written = _words(value)
+    try:
+        return cable(written).name
+    except ValueError:
+        known = ", ".join(each.name for each in cables())
+        accepted = f"one of {known}; or give db_per_100_metres from its data sheet"
+        raise RefusedError(f"{quoted(written)} is not in the table", accepted) from None
+
+
 def port(value: object) -> str:
     """Take the path or the URL of a serial port; whether it is there shows when it is opened."""
     written = path(value)
@@ -139,6 +166,19 @@ def action(name: str) -> str:
     if _ACTION.fullmatch(name) is None:
         raise RefusedError(f"{quoted(name)} is no action", "a name from the help screen, such as identify")
     return name
+
+
+def _split(written: str) -> list[object]:
+    """Cut a list written on a command line."""
+    if written.strip().startswith("["):
+        import json  # noqa: PLC0415
+
+        try:
+            listed = json.loads(written)
+        except (ValueError, RecursionError):
+            raise RefusedError(f"{quoted(written)} is no list", "words with commas between them") from None
+        return listed if isinstance(listed, list) else [listed]
+    return [part for part in written.split(",") if part.strip()]
 
 
 def _words(value: object) -> str:

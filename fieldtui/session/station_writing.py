@@ -9,6 +9,8 @@ from typing import Any
 from fieldtui.session.station_fields import Station
 from fieldtui.session.station_settings import KEYS_COMMENT, KEYS_EXAMPLE, SECTIONS, SETTINGS, Setting
 
+_LONGEST_LIST = 400
+
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 
 
@@ -36,6 +38,7 @@ def as_mapping(station: Station) -> dict[str, dict[str, Any]]:
     """Return sections, keys and values as plain mappings, None where nothing is given."""
     tables = asdict(station)
     tables["screen"]["keys"] = dict(station.screen.keys)
+    tables["kit"]["items"] = None if station.kit.items is None else list(station.kit.items)
     return tables
 
 
@@ -50,12 +53,22 @@ def _key_text(name: str) -> str:
     return name if _BARE.fullmatch(name) else _value_text(name)
 
 
-def _value_text(value: str | float | bool) -> str:
+def _value_text(value: str | float | bool | tuple[str, ...]) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
+    if isinstance(value, tuple):
+        return _list_text([_value_text(each) for each in value])
     if isinstance(value, str):
         return '"' + "".join(_escaped(character) for character in value) + '"'
     return repr(value).removesuffix(".0")
+
+
+def _list_text(written: list[str]) -> str:
+    """Write a list on one line while it fits: then a mistake elsewhere in the file costs the list nothing."""
+    short = f"[{', '.join(written)}]"
+    return (
+        short if len(short) <= _LONGEST_LIST else "\n".join(["[", *(f"  {each}," for each in written), "]"])
+    )
 
 
 def _escaped(character: str) -> str:

@@ -11,6 +11,8 @@ from fieldtui.journal.chain import Damage
 from fieldtui.radio.geodesy import Path, path_between
 from fieldtui.radio.locator import LocatorError, read_locator
 from fieldtui.session.contacts import Contact
+from fieldtui.session.feed_summary import charger_summary, clock_summary, position_summary
+from fieldtui.session.packet_summary import contact_by_packet, packets_summary
 from fieldtui.session.state import SessionState
 
 
@@ -44,11 +46,8 @@ def summary(state: SessionState, journal: str, damage: Sequence[Damage]) -> dict
         "heard": [_heard(state, heard_id) for heard_id in state.contacts.heard],
         "identification": _identification(state),
         "battery": _battery(state),
-        "clock": {
-            "trust": state.clock.trust(state.clock.boot),
-            "stepped_seconds": round(state.clock.stepped_seconds, 3),
-        },
-        "position": {"locator": state.place.locator, "place": state.place.place},
+        "clock": clock_summary(state),
+        "position": position_summary(state),
         "tuning": {
             "hertz": state.tuning.hertz,
             "transmit_hertz": state.tuning.transmit_hertz,
@@ -56,6 +55,8 @@ def summary(state: SessionState, journal: str, damage: Sequence[Damage]) -> dict
             "watts": state.tuning.watts,
             "channel": state.tuning.channel,
         },
+        "kit": {"packed": list(state.kit.packed_items())},
+        "packets": packets_summary(state),
         "notes": [{"at": rfc3339(state.true_at(moment)), "text": text} for moment, text in state.notes],
         "damage": [{"line": place.line, "what": place.what} for place in damage],
     }
@@ -76,7 +77,10 @@ def _session(state: SessionState, journal: str) -> dict[str, Any]:
 
 
 def _contact(state: SessionState, contact: Contact) -> dict[str, Any]:
-    path = path_of(contact)
+    path, card = path_of(contact), state.cards.of(contact.id)
+    by_packet, packet_place = contact_by_packet(state, contact)
+    source = "locator" if path else "packet" if by_packet else None
+    path = path or by_packet
     return {
         "id": contact.id,
         "number": contact.number,
@@ -93,8 +97,12 @@ def _contact(state: SessionState, contact: Contact) -> dict[str, Any]:
         "watts": contact.watts,
         "remarks": contact.remarks,
         "card": contact.card,
+        "card_sent_on": card.sent_on.isoformat() if card.sent_on else None,
+        "card_received_on": card.received_on.isoformat() if card.received_on else None,
         "distance_m": round(path.distance_m, 1) if path else None,
         "bearing_deg": round(path.bearing_deg, 2) if path and path.bearing_deg is not None else None,
+        "distance_source": source,
+        "position_from_packet": packet_place,
         "withdrawn": contact.withdrawn,
         "corrections": list(contact.corrections),
     }
@@ -164,6 +172,7 @@ def _battery(state: SessionState) -> dict[str, Any]:
             for alarm in state.power.alarms.values()
         ],
         "state": battery_word(state),
+        **charger_summary(state),
     }
 
 

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from fieldtui.journal.line import Envelope
 from fieldtui.journal.stamp import Stamp
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(Struct, frozen=True):
     """When an event happened: seconds since the session's first line, and the raw wall clock of its boot."""
 
     seconds: float

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from fieldtui.journal.events import ContactLogged, PlaceSet, SessionOpened, Tuned
 
 
-@dataclass(slots=True)
-class TuningFold:
+class TuningFold(Struct):
     """Frequency, mode and power from here on."""
 
     hertz: int | None = None
@@ -35,8 +34,7 @@ class TuningFold:
             self.watts = self.watts if event.watts is None else event.watts
 
 
-@dataclass(slots=True)
-class PlaceFold:
+class PlaceFold(Struct):
     """Where the station is."""
 
     place: str | None = None

@@ -41,8 +41,9 @@ def test_every_action_has_help(call, words):
 
 
 @pytest.mark.parametrize("what", WHAT)
-def test_every_calculator_shows_an_example_that_works(call, what):
-    """The example in its help is a good call."""
+def test_every_calculator_shows_an_example_that_works(call, what, samples, tmp_path):
+    """The example in its help is a good call, in a folder with the sample sessions."""
+    (tmp_path / samples.name).symlink_to(samples)
     help_text = call("reckon", what, "--help").out
     example = help_text.partition("example: fieldtui ")[2].strip()
     assert example.startswith(f"reckon {what} ")

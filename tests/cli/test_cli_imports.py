@@ -8,7 +8,7 @@ import sys
 
 import pytest
 
-WATCHED = ("textual", "rich", "serial", "msgspec", "geographiclib", "maidenhead", "asyncio")
+WATCHED = ("textual", "rich", "serial", "msgspec", "geographiclib", "maidenhead", "asyncio", "numpy")
 
 CODE = """
 import contextlib, io, json, sys
@@ -45,25 +45,31 @@ def loaded(environment, tmp_path):
     [
         (("--help",), set()),
         (("--version",), set()),
-        (("parse", "kd7qsv", "59", "57", "Rosa"), set()),
-        (("parse", "--json", "note", "wind"), set()),
+        (("parse", "kd7qsv", "59", "57", "Rosa"), {"msgspec"}),
+        (("parse", "--json", "note", "wind"), {"msgspec"}),
         (("add", "hill.jsonl", "kd7qsv", "59", "57"), {"msgspec"}),
         (("add", "--help"), {"msgspec"}),
         (("show", "--help"), {"msgspec", "rich"}),
         (("verify", "--help"), {"msgspec"}),
+        (("export", "--help"), {"msgspec"}),
+        (("import", "--help"), {"msgspec"}),
         (("reckon", "--help"), {"msgspec"}),
         (("reckon", "call", "KD7QSV"), {"msgspec"}),
         (("reckon", "locator", "44.31,-121.40"), {"msgspec", "maidenhead"}),
         (("reckon", "allowed", "146.52", "--licence", "general"), {"msgspec"}),
+        (("reckon", "path", "CN94hb", "CN85"), {"msgspec", "maidenhead", "geographiclib"}),
+        (("reckon", "reach", "44.31,-121.40"), {"msgspec", "maidenhead", "geographiclib"}),
         (("reckon", "wire", "--awg", "12", "--metres", "2", "--amps", "10"), {"msgspec"}),
         (
             ("reckon", "runtime", "--chemistry", "agm", "--amp-hours", "20", "--receive-amps", "1"),
             {"msgspec"},
         ),
-        (("feeds", "--help"), set()),
-        (("feeds", "list", "--json"), {"serial"}),
-        (("station", "--help"), set()),
-        (("station", "init", "--no-questions", "--call", "KD7QSV"), set()),
+        (("feeds", "--help"), {"msgspec"}),
+        (("feeds", "list", "--json"), {"msgspec", "serial"}),
+        (("station", "--help"), {"msgspec"}),
+        (("check", "--json"), {"msgspec"}),
+        (("serve", "--help"), {"msgspec"}),
+        (("station", "init", "--no-questions", "--call", "KD7QSV"), {"msgspec"}),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
 )
@@ -76,7 +82,8 @@ def test_a_command_loads_only_what_it_needs(loaded, words, allowed):
 def test_reading_a_journal_for_a_script_loads_no_drawing(loaded):
     """`show --json` and `verify` need neither Textual nor Rich nor a serial port."""
     loaded("add", "hill.jsonl", "kd7qsv 59 57 cn94hb Rosa")
-    for words in (("show", "hill.jsonl", "--json"), ("verify", "hill.jsonl")):
+    made = ("export", "hill.jsonl", "--to", "adif", "-o", "hill.adi")
+    for words in (("show", "hill.jsonl", "--json"), ("verify", "hill.jsonl"), made, ("import", "hill.adi")):
         code, modules = loaded(*words)
         assert code == 0
         assert not {"textual", "rich", "serial"} & set(modules)

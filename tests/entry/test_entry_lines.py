@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import asdict
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 
 from fieldtui.entry import Context, Line, parse_line
@@ -17,7 +18,11 @@ CONTEXT = Context(now=PAGE["now"], mode=PAGE["mode"], known_calls=frozenset(PAGE
 
 def seen(line: Line) -> dict[str, Any]:
     """Return a line in the terms of the page: kind, text, and whatever is not empty."""
-    fields = {key: value for key, value in asdict(line).items() if value is not None and value is not False}
+    fields = {
+        key: value
+        for key, value in msgspec.to_builtins(line, builtin_types=(datetime,)).items()
+        if value is not None and value is not False
+    }
     if fields.get("payload"):
         fields["payload"] = {key: value for key, value in fields["payload"].items() if value is not None}
     del fields["problems"], fields["notices"]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import asdict
 from datetime import UTC, datetime
 from unicodedata import category
 
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -136,7 +136,7 @@ def test_json_survives_a_round_trip(text, context):
 @given(st.lists(WORDS, max_size=8).map(" ".join), CONTEXTS)
 def test_case_of_typing_does_not_matter(text, context):
     """All lower, all upper: the same line, but for the case of free text."""
-    lower, upper = (asdict(parse_line(typed, context)) for typed in (text.lower(), text.upper()))
+    lower, upper = (msgspec.to_builtins(parse_line(typed, context)) for typed in (text.lower(), text.upper()))
     assert _folded(lower) == _folded(upper)
 
 

@@ -80,7 +80,7 @@ def test_example_is_understood(capsys):
 
 def test_reads_lines_without_loading_what_it_does_not_need():
     """On a slow board every import is waited for."""
-    heavy = ("textual", "rich", "serial", "msgspec", "difflib", "maidenhead", "geographiclib", "numpy")
+    heavy = ("textual", "rich", "serial", "difflib", "maidenhead", "geographiclib", "numpy")
     code = (
         "import sys; from fieldtui.cli import parse; parse.parse_line('kd7qsv 59 Rosa');"
         f"print([name for name in {heavy!r} if name in sys.modules])"

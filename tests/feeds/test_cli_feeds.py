@@ -69,7 +69,7 @@ def test_people_get_lines_and_the_state_on_the_other_stream(sending: PtyPort, ca
     told = capsys.readouterr()
     assert " 12.846 V    -0.250 A     -3.21 W     -1.520 Ah   95.2 %" in told.out
     assert "\x1b" not in told.out
-    assert f"the shunt is read from {sending.url}" in told.err
+    assert f"the feed is read from {sending.url}" in told.err
 
 
 def test_hostile_text_from_the_wire_does_not_reach_the_terminal(port: PtyPort, capsys):
@@ -100,8 +100,7 @@ def test_without_a_reading_in_the_time_it_fails(tmp_path, capsys):
     ("words", "said"),
     [
         (["watch", "nowhere://x"], "nowhere://x is no serial port: give /dev/NAME"),
-        (["watch", "/dev/x", "--as", "packet"], "only battery feeds are read"),
-        (["watch", "/dev/x", "--as", "position"], "only battery feeds are read"),
+        (["watch", "gpsd://localhost", "--as", "battery"], "is a position service"),
     ],
 )
 def test_a_wrong_call_is_one_line_and_two(words: list[str], said: str, capsys):

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fieldtui.journal.card_events import CardSent
 from fieldtui.journal.errors import disk_words
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import NoteWritten, SessionClosed, SessionResumed
@@ -84,6 +85,8 @@ def test_journals_are_files_with_the_ending_and_nothing_else(tmp_path: Path) -> 
         ([CLOSED, RESUMED, contact(9), CLOSED], True),
         ([NoteWritten(text='"kind":"session-closed"')], False),
         ([CLOSED, *[NoteWritten(text="x" * 3000)] * 10], True),
+        ([CLOSED, *[CardSent(contact="4be01f92c7", on="2026-06-20")] * 2000], True),
+        ([CLOSED, RESUMED, *[CardSent(contact="4be01f92c7", on="2026-06-20")] * 2000], False),
     ],
 )
 def test_a_session_is_finished_when_it_was_closed_and_not_resumed(

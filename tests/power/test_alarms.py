@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from fieldtui.power.alarms import Alarms, Change, Facts, Limits
 from fieldtui.power.packs import make_pack

@@ -27,7 +27,7 @@ MODULES = [
     "us_places",
     "us_segments",
 ]
-COSTLY = ["maidenhead", "geographiclib", "tomllib", "csv", "decimal", "fractions", "importlib.resources"]
+COSTLY = ["maidenhead", "geographiclib", "tomllib", "csv", "fractions", "importlib.resources"]
 
 
 @pytest.mark.parametrize("name", ["itu_call_sign_series.csv", "adif_bands.csv"])

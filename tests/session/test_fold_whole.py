@@ -174,7 +174,7 @@ def test_what_is_tuned_and_where_the_station_is_go_into_what_comes_next() -> Non
     assert shown["tuning"] == {
         "hertz": 446_000_000, "transmit_hertz": None, "mode": "FM", "watts": 5.0, "channel": None,
     }  # fmt: skip
-    assert shown["position"] == {"locator": "CN84rr", "place": None}
+    assert (shown["position"]["locator"], shown["position"]["place"]) == ("CN84rr", None)
     assert outing.state.contacts.by_id["c1"].own_locator == "CN84rr"
 
 

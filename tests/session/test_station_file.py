@@ -20,6 +20,9 @@ from fieldtui.session.station import (
     read_station,
     station_text,
 )
+from fieldtui.session.station_modbus import ModbusMeter
+from fieldtui.session.station_packet import PacketStation
+from fieldtui.session.station_parts import Amplifier, Antenna, Kit, Line, Loads, Panel, Terrain
 from fieldtui.session.station_place import channels_path, station_path
 from fieldtui.session.station_settings import SECTIONS, SETTINGS
 from fieldtui.session.station_writing import as_mapping
@@ -51,12 +54,73 @@ cells = 4
 amp_hours = 20
 parallel = 2
 
+[amplifier]
+drive_watts = 5
+watts = 50
+transmit_amps = 9
+standby_amps = 0.1
+suppression_db = 60
+
+[line]
+cable = "rg58"
+metres = 6
+db_per_100_metres = 18.5
+switch_db = 0.5
+swr = 1.5
+
+[antenna]
+gain_dbi = 2.15
+height_metres = 6
+
+[panel]
+watts = 20
+efficiency = 0.65
+
+[loads]
+computer_watts = 4
+lamp_watts = 2
+other_watts = 1
+
+[terrain]
+folder = "hills"
+
+[kit]
+items = ["radio", "water, 2 l", "radio"]
+
 [feeds]
 shunt = "/dev/ttyUSB0"
 shunt_baud = 19200
 amps_positive_is = "charge"
+charger = "/dev/ttyUSB2"
 gps = "socket://localhost:4000"
+gps_baud = 4800
 packet = "rfc2217://host:5000"
+
+[modbus]
+port = "/dev/ttyUSB1"
+role = "charger"
+baud = 9600
+parity = "none"
+unit = 3
+function = 4
+amps_positive_is = "discharge"
+low_word_first = true
+volts = "0 u16 0.001"
+amps = "1 S16 .0010"
+charge_percent = "2 f32"
+temperature_c = "4 s32 0.1"
+
+[packet]
+may_send = true
+ssid = 7
+symbol = "/;"
+comment = "portable, 146.520"
+path = "wide2-1"
+destination = "APZFUI"
+ambiguity = 1
+mhz = 144.39
+port = 2
+baud = 9600
 
 [screen]
 bell = false
@@ -75,7 +139,37 @@ STATION = Station(
     Place("CN94hb", "Larkspur Flat"),
     Radio(10.0, "half wave", 11.7, 2.6, 0.35),
     Pack("lifepo4", 4, 20.0, 2),
-    Feeds("/dev/ttyUSB0", 19200, "charge", "socket://localhost:4000", "rfc2217://host:5000"),
+    Amplifier(5.0, 50.0, 9.0, 0.1, 60.0),
+    Line("RG-58", 6.0, 18.5, 0.5, 1.5),
+    Antenna(2.15, 6.0),
+    Panel(20.0, 0.65),
+    Loads(4.0, 2.0, 1.0),
+    Terrain("hills"),
+    Kit(("radio", "water, 2 l")),
+    Feeds(
+        "/dev/ttyUSB0",
+        19200,
+        "charge",
+        "socket://localhost:4000",
+        "rfc2217://host:5000",
+        4800,
+        "/dev/ttyUSB2",
+    ),
+    ModbusMeter(
+        "/dev/ttyUSB1",
+        "charger",
+        9600,
+        "none",
+        3,
+        4,
+        "discharge",
+        True,
+        "0 u16 0.001",
+        "1 s16 0.001",
+        "2 f32 1",
+        "4 s32 0.1",
+    ),
+    PacketStation(True, 7, "/;", "portable, 146.520", "wide2-1", "APZFUI", 1, 144.39, 2, 9600),
     Screen(
         bell=False,
         theme="sun",
@@ -139,6 +233,13 @@ def test_an_empty_file_is_an_empty_station(data: bytes) -> None:
         ("pack", 'chemistry = "nicd"', "one of lifepo4"),
         ("pack", "cells = 4.5", "whole number"),
         ("pack", "amp_hours = -20", "out of range"),
+        ("amplifier", "watts = 0", "out of range"),
+        ("line", 'cable = "RG-5"', "one of RG-174, RG-58"),
+        ("line", "swr = 0.9", "1 to 100"),
+        ("panel", "efficiency = 65", "a share"),
+        ("kit", "items = []", "empty"),
+        ("kit", "items = [['a']]", "neither text nor a number"),
+        ("kit", 'items = ["' + "n" * 61 + '"]', "at most 60"),
         ("feeds", 'shunt = "ttyUSB0"', "no port"),
         ("feeds", 'amps_positive_is = "in"', "charge, discharge"),
         ("screen", 'bell = "loud"', "true or false"),

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from fieldtui.screens.draw.panes import PLAIN, WEAK
 from fieldtui.screens.draw.panes import Line as Drawn
@@ -15,8 +16,7 @@ from fieldtui.session.state import SessionState
 from fieldtui.session.summary import path_of
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(Struct, frozen=True):
     at: datetime
     seq: int
     entry: Contact | Heard

@@ -5,13 +5,11 @@ The fonts of the Linux console hold 256 or 512 glyphs; code page 437 is the set 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from msgspec import Struct
 from rich.cells import cell_len
 
 
-@dataclass(frozen=True, slots=True)
-class Glyphs:
+class Glyphs(Struct, frozen=True):
     """One set of drawing characters. `levels` go from low to full, for plots; `full`, `upper`, `lower`
     are block elements, or empty where only ASCII may be drawn."""
 

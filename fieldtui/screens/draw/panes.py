@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from itertools import zip_longest
+
+from msgspec import Struct, field
 
 from fieldtui.power.runtime import HoursLeft
 from fieldtui.screens.draw.digits import big
@@ -33,8 +34,7 @@ HEADS = {
 MARKS = {Need.SOON: "!", Need.DUE: "!!", Need.OVERDUE: "!!", Need.SIGN_OFF: "!!"}
 
 
-@dataclass(frozen=True, slots=True)
-class BatteryView:
+class BatteryView(Struct, frozen=True):
     """What is known of the battery at this moment. `trouble` is one line for people, or empty."""
 
     volts: float | None
@@ -48,8 +48,7 @@ class BatteryView:
     power: PowerView = field(default_factory=PowerView)
 
 
-@dataclass(frozen=True, slots=True)
-class ClockView:
+class ClockView(Struct, frozen=True):
     """The times, as far as they can be trusted."""
 
     utc: datetime

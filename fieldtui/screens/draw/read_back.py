@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from fieldtui.entry import BlankLine, ContactLine, Fix, Line, UnclearLine, VerbLine, describe
 from fieldtui.radio.bands import band_of
@@ -21,8 +22,7 @@ from fieldtui.session.state import SessionState
 from fieldtui.session.summary import path_of_locators
 
 
-@dataclass(frozen=True, slots=True)
-class Manner:
+class Manner(Struct, frozen=True):
     """How things are said: miles or kilometres, figures of a call, and where a compass points."""
 
     miles: bool = False

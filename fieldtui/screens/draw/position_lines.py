@@ -1,0 +1,97 @@
+"""What the clock pane says of the position and of the time: a view of values, and its lines. Pure."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from fieldtui.journal.stamp import Stamp
+from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
+from fieldtui.screens.draw.text import fit, shown, span
+from fieldtui.session.clock_words import clock_words
+from fieldtui.session.position_recorder import PositionSample
+from fieldtui.session.state import SessionState
+
+FRESH_SECONDS = 10.0
+"""A reading of this screen's own receiver counts as of now for so long."""
+OLD_SECONDS = 600.0
+"""A recorded fix is at most half as old while a receiver works."""
+EIGHT_CHARACTERS_METRES = 400.0
+"""A cell of 8 characters is about 460 m high: a fix that is worse names the wrong one."""
+DOUBT = frozenset(("no_fix", "lost", "absent", "denied", "busy", "silent", "wrong_speed", "bad_address"))
+
+
+class PositionView(Struct, frozen=True):
+    """What is drawn; texts are safe to draw."""
+
+    locator: str | None
+    fix: str
+    height_m: float | None
+    satellites: int | None
+    age_seconds: float | None
+    trouble: str
+    time: str
+    """How far the time can be trusted."""
+
+
+def position_view(state: SessionState, stamp: Stamp, latest: PositionSample | None = None) -> PositionView:
+    """From the journal, and from the newest reading of this screen's own receiver where it has one."""
+    fold, now = state.position, state.now(stamp)
+    fix = fold.fix
+    age = fold.age_seconds(now)
+    time = clock_words(state, stamp.boot, now)
+    trouble = shown(fold.words) if fold.condition in DOUBT else ""
+    if latest is not None and 0 <= stamp.mono_seconds - latest.mono_seconds <= FRESH_SECONDS:
+        if latest.lat_deg is None:
+            return PositionView(fold.locator(), "no fix", None, latest.satellites, age, trouble, time)
+        fine = latest.uncertainty_m <= EIGHT_CHARACTERS_METRES
+        return PositionView(
+            fold.locator(8 if fine else 6), fix_words(latest.fix, latest.dimensions), latest.height_m,
+            latest.satellites, 0.0, "", time,
+        )  # fmt: skip
+    if fix is None:
+        return PositionView(None, "", None, None, None, trouble, time)
+    words = fix_words(shown(fix.fix, 20), fix.dimensions)
+    return PositionView(fold.locator(8), words, fix.height_metres, fix.satellites, age, trouble, time)
+
+
+def fix_words(fix: str, dimensions: int | None) -> str:
+    """`3D fix`, `2D differential fix`, or what else the receiver says of it."""
+    size = f"{dimensions}D " if dimensions in (2, 3) else ""
+    return f"{size}fix" if fix in ("autonomous", "") else f"{size}{fix} fix"
+
+
+def position_lines(view: PositionView, width: int, height: int = 3) -> list[Line]:
+    """The lines, the most important first: where, how well it is known, and the time.
+
+    Nothing where there is no receiver and nothing is known.
+    """
+    lines: list[Line] = []
+    if view.locator:
+        lines.append((fit(_first_that_fits(_where(view), width), width), STRONG))
+    if view.trouble:
+        lines.append((fit(view.trouble, width), STRONG))
+    elif view.fix == "no fix":
+        seen = "" if view.satellites is None else f", {view.satellites} satellites"
+        lines.append((fit(f"no fix yet{seen}" if not view.locator else f"no fix now{seen}", width), STRONG))
+    if lines:
+        lines.append((fit(view.time, width), PLAIN))
+    return lines[:height]
+
+
+def _where(view: PositionView) -> list[list[str]]:
+    """From everything to the locator alone: what does not fit goes, from the right."""
+    parts = [view.locator or ""]
+    if view.age_seconds is not None and view.age_seconds > OLD_SECONDS:
+        parts.append(f"{span(view.age_seconds)} ago")
+    elif view.fix and view.fix != "no fix":
+        parts.append(view.fix)
+    if view.height_m is not None:
+        parts.append(f"{view.height_m:.0f} m")
+    if view.satellites is not None and view.fix != "no fix":
+        parts.append(f"{view.satellites} satellites")
+    return [parts[:count] for count in range(len(parts), 0, -1)]
+
+
+def _first_that_fits(choices: list[list[str]], width: int) -> str:
+    lines = ["  ".join(parts) for parts in choices]
+    return next((line for line in lines if len(line) <= width), lines[-1])
