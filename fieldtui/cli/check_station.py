@@ -14,6 +14,7 @@ from fieldtui.cli.check_findings import Finding, look, missing, ok
 from fieldtui.cli.files import read_file
 from fieldtui.cli.tell import safe
 from fieldtui.feeds.failures import failure_words
+from fieldtui.feeds.gpsd import service_address
 from fieldtui.feeds.ports import STABLE_NAMES, stable_name
 from fieldtui.session.station import MOST_BYTES, Station, read_station
 from fieldtui.session.station_place import channels_path, station_path
@@ -92,7 +93,7 @@ def _ports(station: Station) -> Iterator[Finding]:
         if url is None:
             yield look(feed, "none is named", f"if you take one: set feeds.{key}; fieldtui feeds list")
         else:
-            yield _network_port(feed, url) if "://" in url else _serial_port(feed, url)
+            yield _network_port(feed, service_address(url)) if "://" in url else _serial_port(feed, url)
 
 
 def _serial_port(feed: str, url: str) -> Finding:

@@ -1,15 +1,18 @@
-"""Numbers and times as they are typed behind an option of a calculator."""
+"""Numbers and times as they are typed behind an option of a calculator, and told."""
 
 from __future__ import annotations
 
 import argparse
 import re
 from datetime import UTC, date, datetime, time
+from math import ceil
 
 from fieldtui.cli.tell import safe
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9})")
 _DECIMAL_COMMA = re.compile(r"[+-]?[0-9]{1,9},[0-9]{1,9}")
+LINE_COLUMNS = 79
+
 _TIME = re.compile(r"([01]?[0-9]|2[0-3]):?([0-5][0-9])[zZ]?")
 
 
@@ -53,3 +56,19 @@ def significant(value: float, digits: int = 6) -> float:
 def metres_text(metres: float) -> str:
     """Give a distance with no more digits than it has: `0.29 m`, `2.9 m`, `29 m`."""
     return f"{metres:.2f} m" if metres < 1 else f"{metres:.1f} m" if metres < 10 else f"{metres:.0f} m"
+
+
+def keep_text(metres: float) -> str:
+    """Give a distance to keep with the same digits, but rounded up: it must not come out too short."""
+    step = 0.01 if metres < 1 else 0.1 if metres < 10 else 1.0
+    # A hair above a step is that step: binary decimals are not exact.
+    return metres_text(ceil(metres / step - 1e-9) * step)
+
+
+def labelled(label: str, text: str, column: int = 11) -> list[str]:
+    """Give a text of any length as lines for a small terminal: the label in front, what follows below it."""
+    import textwrap  # noqa: PLC0415
+
+    return textwrap.wrap(
+        text, LINE_COLUMNS, initial_indent=f"{label:<{column}}", subsequent_indent=" " * column
+    )

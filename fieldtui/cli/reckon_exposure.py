@@ -6,7 +6,7 @@ import argparse
 from math import isfinite
 from typing import NamedTuple
 
-from fieldtui.cli.numbers import metres_text, number, significant
+from fieldtui.cli.numbers import keep_text, labelled, metres_text, number, significant
 from fieldtui.cli.reckon import Answer, Calculator
 from fieldtui.radio.cautions import caution, rider
 from fieldtui.radio.exposure import (
@@ -109,7 +109,7 @@ def _exposure(options: argparse.Namespace) -> Answer:
     if asked.metres is not None:
         at, words = _at_distance(asked, found, asked.metres)
         values |= at
-        lines.append(words)
+        lines += words
     lines += _foot(asked)
     return Answer(values, tuple(lines))
 
@@ -168,7 +168,7 @@ def _shares(options: argparse.Namespace, table: Limits) -> tuple[float, float]:
     return general, controlled
 
 
-def _at_distance(asked: _Asked, found: Exposure, metres: float) -> tuple[dict[str, object], str]:
+def _at_distance(asked: _Asked, found: Exposure, metres: float) -> tuple[dict[str, object], list[str]]:
     """Judge a distance; nothing is said of the near field, nor of a handheld at the body."""
     possible = metres >= found.near_field_m and not found.at_body
     erp = exemption_erp_watts(asked.sender.mhz, metres) if asked.table.name == "us" else None
@@ -181,7 +181,7 @@ def _at_distance(asked: _Asked, found: Exposure, metres: float) -> tuple[dict[st
         "exemption_erp_watts": None if erp is None or found.at_body else significant(erp),
     }
     if not possible:
-        return values, f"{'at ' + metres_text(metres):<10} no verdict: {_why_not(found)}"
+        return values, labelled(f"at {metres_text(metres)}", f"no verdict: {_why_not(found)}")
     density = density_mw_cm2(found.general.eirp_watts, metres, asked.sender.ground)
     within = [metres >= zone.distance_m for zone in (found.general, found.controlled)]
     values |= {
@@ -192,13 +192,13 @@ def _at_distance(asked: _Asked, found: Exposure, metres: float) -> tuple[dict[st
     words = "within the limit for everyone" if within[0] else "TOO CLOSE for everyone"
     if within[1] and not within[0]:
         words += ", within that of a trained household"
-    return values, f"{'at ' + metres_text(metres):<10} {density:.3g} mW/cm2: {words}"
+    return values, labelled(f"at {metres_text(metres)}", f"{density:.3g} mW/cm2: {words}")
 
 
 def _why_not(found: Exposure) -> str:
     if found.at_body:
         return "a handheld at the body is not assessed by this method (47 CFR 2.1093 limits what the body takes up)"
-    return f"the near field goes to {metres_text(found.near_field_m)}, and there the density proves nothing"
+    return f"the near field goes to {keep_text(found.near_field_m)}, and there the density proves nothing"
 
 
 def _head(asked: _Asked, found: Exposure) -> list[str]:
@@ -208,46 +208,44 @@ def _head(asked: _Asked, found: Exposure) -> list[str]:
             f"sender     {sender.mhz:g} MHz {asked.mode}, {sender.watts:g} W, {sender.gain_dbi:g} dBi, "
             f"{sender.loss_db:.1f} dB of line"
         ),
-        (
-            f"on average {found.general.average_watts:.3g} W, {found.general.eirp_watts:.3g} W EIRP "
-            f"(sending counts {100 * sender.duty:.0f} %: {asked.duty_source})"
-        ),
+        f"on average {found.general.average_watts:.3g} W, {found.general.eirp_watts:.3g} W EIRP",
+        *labelled("mode", f"sending counts {100 * sender.duty:.0f} %: {asked.duty_source}"),
     ]
 
 
 def _zones(asked: _Asked, found: Exposure) -> list[str]:
     table = asked.table
     lines = [
-        _zone_line("everyone", found.general, table.general.averaging_minutes, found),
-        _zone_line("household", found.controlled, table.controlled.averaging_minutes, found),
+        *_zone_lines("everyone", found.general, table.general.averaging_minutes, found),
+        *_zone_lines("household", found.controlled, table.controlled.averaging_minutes, found),
         (
-            f"near field ends at {metres_text(found.near_field_m)}; the ground counts {asked.sender.ground:g} "
+            f"near field ends at {keep_text(found.near_field_m)}; the ground counts {asked.sender.ground:g} "
             f"({GROUND_FACTORS[asked.sender.ground]})"
         ),
     ]
     if found.at_body:
-        lines.append(f"NO VERDICT {_why_not(found)}")
+        lines += labelled("NO VERDICT", _why_not(found))
     return lines
 
 
-def _zone_line(who: str, zone: Zone, minutes: float, found: Exposure) -> str:
+def _zone_lines(who: str, zone: Zone, minutes: float, found: Exposure) -> list[str]:
     limit = f"limit {zone.limit_mw_cm2:.3g} mW/cm2 over {minutes:g} min"
     if zone.proved or found.at_body:
-        return f"{who:<10} keep {metres_text(zone.distance_m)} away at least ({limit})"
-    return (
-        f"{who:<10} no verdict: {metres_text(zone.distance_m)} lies in the near field; "
-        f"keep beyond {metres_text(found.near_field_m)} ({limit})"
+        return labelled(who, f"keep {keep_text(zone.distance_m)} away at least ({limit})")
+    return labelled(
+        who,
+        f"no verdict: {keep_text(zone.distance_m)} lies in the near field; "
+        f"keep beyond {keep_text(found.near_field_m)} ({limit})",
     )
 
 
 def _foot(asked: _Asked) -> list[str]:
     return [
         f"limits     {asked.table.label}",
-        *(f"assumed    {words}" for words in asked.assumed),
-        asked.table.advice,
-        "Household means trained people who know of the transmitter. An estimate after FCC OET Bulletin 65.",
-        f"CAUTION    {caution('rf').text}",
-        f"           {rider()}",
+        *(line for words in asked.assumed for line in labelled("assumed", words)),
+        *labelled("who", f"{asked.table.advice} Household: trained people who know of the transmitter."),
+        *labelled("CAUTION", f"{caution('rf').text} {rider()}"),
+        "An estimate after FCC OET Bulletin 65.",
     ]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from math import isfinite
 
-from fieldtui.cli.numbers import number, significant
+from fieldtui.cli.numbers import labelled, number, significant
 from fieldtui.cli.reckon import Answer, Calculator
 from fieldtui.radio.antenna import KINDS, WIRE_FACTOR, antenna_length
 from fieldtui.radio.feed_line import OWN_CABLE, LineLoss, cable, cables, line_loss, own_cable_loss_db
@@ -88,7 +88,7 @@ def _line_lines(
         f"loss      {loss.loss_db:.1f} dB with an SWR of {options.swr:g}{spread}",
         f"matched   {loss.matched_loss_db:.1f} dB",
         f"arrives   {arrives}",
-        f"source    {source}",
+        *labelled("source", source, 10),
     ]
     if isfinite(loss.return_loss_db):
         lines.insert(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from fieldtui.cli.numbers import number, significant
+from fieldtui.cli.numbers import labelled, number, significant
 from fieldtui.cli.reckon import Answer, Calculator
 from fieldtui.radio.spurious import Spurious, spurious, together_db
 
@@ -61,15 +61,17 @@ def _lines(options: argparse.Namespace, suppression: float, found: Spurious) -> 
         lines.append("verdict   cannot tell: keep it as low as good practice makes it")
     else:
         lines.append(f"limit     {limit.below_db:.1f} dB below it: {_watts(limit.watts)}")
-        lines.append(f"verdict   {_verdict(found)}")
-    lines += [
-        f"source    {limit.source}: {limit.words}",
-        "          (from memory: read the paragraph before you rely on it)"
-        if limit.status == "from memory"
-        else "",
+        lines += labelled("verdict", _verdict(found), 10)
+    known = ""
+    if limit.status == "from memory":
+        known = " (from memory: read the paragraph before you rely on it)"
+    lines += labelled("source", f"{limit.source}: {limit.words}{known}", 10)
+    lines += labelled(
+        "note",
         "An amplifier lifts the harmonics of the radio with the signal and adds its own; measure behind the last box.",
-    ]
-    return tuple(line for line in lines if line)
+        10,
+    )
+    return tuple(lines)
 
 
 def _verdict(found: Spurious) -> str:

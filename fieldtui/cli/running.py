@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import gc
-import json
 import os
 import sys
-import tempfile
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -43,6 +41,9 @@ def run_screen(settings: Settings) -> int:
 
 
 def _hand_over(unsaved: Sequence[Event]) -> None:
+    import json  # noqa: PLC0415  (no start waits for these)
+    import tempfile  # noqa: PLC0415
+
     lines = [
         json.dumps({"kind": KIND_OF[type(event)], "data": msgspec.to_builtins(event)}, ensure_ascii=True)
         for event in unsaved

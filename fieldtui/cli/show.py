@@ -76,9 +76,31 @@ def _heading(told: dict[str, Any]) -> list[str]:
             lines.append(
                 f"battery: no current known for {battery['gap_seconds']:.0f} s; nothing is assumed for it"
             )
+    lines += _charger_words(battery)
+    if told["clock"]["source"] is not None:
+        lines.append(f"clock: {safe(told['clock']['words'])}")
+    if told["position"]["fix_locator"] is not None:
+        lines.append(_position_words(told["position"]))
     if told["packets"]["good"] or told["packets"]["sent"]:
         lines.append(_packet_words(told["packets"]))
     return lines
+
+
+def _charger_words(battery: dict[str, Any]) -> list[str]:
+    if not battery["charger_amp_hours"] and battery["charger_amps"] is None:
+        return []
+    now = "" if battery["charger_amps"] is None else f", {battery['charger_amps']:.2f} A now"
+    load = "" if battery["load_amps"] is None else f", the station draws {battery['load_amps']:.2f} A"
+    return [f"charger: {battery['charger_amp_hours']:.2f} Ah given{now}{load}"]
+
+
+def _position_words(position: dict[str, Any]) -> str:
+    words = f"position: {position['fix_locator_8']}  {position['lat_deg']:.6f} {position['lon_deg']:.6f}"
+    if position["height_m"] is not None:
+        words += f"  {position['height_m']:.0f} m"
+    if position["satellites"] is not None:
+        words += f"  {position['satellites']} satellites"
+    return f"{words}  at {(position['fixed_at'] or '?')[11:16]} UTC"
 
 
 def _packet_words(packets: dict[str, Any]) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from fieldtui.cli.files import read_file
 from fieldtui.journal.events import SessionOpened
@@ -19,8 +20,7 @@ class StartError(Exception):
     """One line: why something cannot begin, and what to do."""
 
 
-@dataclass(frozen=True, slots=True)
-class LoadedStation:
+class LoadedStation(Struct, frozen=True):
     """A station, the file it came from, and the first thing wrong with that file, if any."""
 
     station: Station

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from typing import TYPE_CHECKING, Any
 
@@ -19,6 +18,8 @@ def complain(line: str) -> None:
 
 def print_json(value: Any) -> None:
     """One JSON object, escaped so that no character from outside can act on a terminal."""
+    import json  # noqa: PLC0415  (no start waits for it)
+
     print(json.dumps(value, ensure_ascii=True, allow_nan=False))
 
 

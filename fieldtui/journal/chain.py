@@ -10,6 +10,7 @@ from msgspec import Struct
 from fieldtui.journal.line import (
     FIRST_SEED,
     MOST_LINE_BYTES,
+    TAIL,
     TAIL_BYTES,
     Envelope,
     check_sum,
@@ -41,11 +42,37 @@ class Chain:
     def __init__(self) -> None:
         self.lines = 0
         self.kept = 0
+        self.last_kept = 0
+        """Which of the lines was the last of which something was kept; 0 for none."""
         self.last_seq = 0
         self.seed = FIRST_SEED
         self.damage: list[Damage] = []
         self._other_seed: int | None = None
         self._seed_known = True
+
+    def take_sound(self, lines: Iterator[bytes], kept: list[Envelope]) -> bytes | None:
+        """Take lines as long as each is beyond doubt; give the first that is not, which `take` has to judge.
+
+        All lines of a sound journal go this way, hundreds of thousands of them before a resumed session shows:
+        each sum is reckoned once, and each line is read once.
+        """
+        if self._other_seed is not None or not self._seed_known:
+            return next(lines, None)
+        before, seed, doubtful = len(kept), self.seed, None
+        for line in lines:
+            total = check_sum(line[:-TAIL_BYTES], seed)
+            sound = len(line) < MOST_LINE_BYTES and line.endswith(TAIL % total)
+            envelope = read_envelope(line) if sound else None
+            if envelope is None:
+                doubtful = line
+                break
+            kept.append(envelope)
+            seed = total
+        if taken := len(kept) - before:
+            self.lines += taken
+            self.kept += taken
+            self.last_kept, self.last_seq, self.seed = self.lines, kept[-1].seq, seed
+        return doubtful
 
     def take(self, line: bytes) -> Iterator[Envelope]:
         """The envelope of one line (without its line end) if it is sound; what is not goes to `damage`."""
@@ -113,6 +140,7 @@ class Chain:
             self.seed, self._seed_known = body_sum, self._only_tail_damaged(line)
         if envelope is not None:
             self.kept += 1
+            self.last_kept = self.lines
             self.last_seq = envelope.seq
             yield envelope
         elif stated is not None:

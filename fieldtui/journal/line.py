@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import re
 import zlib
-from datetime import UTC, datetime, timedelta
+from collections.abc import Callable
+from datetime import UTC, datetime
 from typing import Annotated
 
 import msgspec
@@ -19,7 +20,8 @@ from fieldtui.journal.events import KIND_OF, KINDS
 from fieldtui.journal.stamp import Stamp
 
 FIRST_SEED = 0
-TAIL_BYTES = len(b',"sum":"00000000"}')
+TAIL = b',"sum":"%08x"}'
+TAIL_BYTES = len(TAIL % 0)
 MOST_LINE_BYTES = 256 * 1024
 """A longer line is damage: no event of this program comes near it."""
 
@@ -46,7 +48,17 @@ class Envelope(msgspec.Struct, frozen=True, gc=False):
 
 
 _read_envelope = msgspec.json.Decoder(Envelope).decode
-_readers = {kind: msgspec.json.Decoder(event).decode for kind, event in KINDS.items()}
+
+
+class _Readers(dict[str, Callable[[bytes | msgspec.Raw], Event]]):
+    """A reader for each kind, made when the kind is met: a session uses a few of them, and none at its start."""
+
+    def __missing__(self, kind: str) -> Callable[[bytes | msgspec.Raw], Event]:
+        reader = self[kind] = msgspec.json.Decoder(KINDS[kind]).decode
+        return reader
+
+
+_readers = _Readers()
 _encode = msgspec.json.Encoder().encode
 
 
@@ -91,7 +103,7 @@ def encode_line(seq: int, stamp: Stamp, kind: str, data: bytes, seed: int) -> tu
         data,
     )
     total = check_sum(body, seed)
-    return b'%s,"sum":"%08x"}\n' % (body, total), total
+    return b"%s%s\n" % (body, TAIL % total), total
 
 
 def kind_of(event: Event) -> str:
@@ -111,15 +123,13 @@ def read_envelope(line: bytes) -> Envelope | None:
         envelope = _read_envelope(line)
     except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError):
         return None
-    return envelope if envelope.at.utcoffset() == timedelta(0) else None
+    # Whatever is written with an offset of zero is read as this very zone.
+    return envelope if envelope.at.tzinfo is UTC else None
 
 
 def read_event(envelope: Envelope) -> Event | None:
     """What a line tells; None if this version does not know its kind or cannot read it."""
-    reader = _readers.get(envelope.kind)
-    if reader is None:
-        return None
     try:
-        return reader(envelope.data)
-    except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError):
+        return _readers[envelope.kind](envelope.data)
+    except (KeyError, msgspec.MsgspecError, RecursionError, UnicodeDecodeError):
         return None

@@ -45,17 +45,17 @@ class Tail:
     def take(self, whole: bytes, end: bytes) -> list[Envelope]:
         """Lines, and the line end of the last; without one, the last is longer than a line can be."""
         # Split on the line feed only: splitlines would also split inside texts, at U+2028 and others.
-        lines, position = whole.split(b"\n"), self.offset
-        envelopes: list[Envelope] = []
-        for number, line in enumerate(lines):
-            position += len(line) + 1
-            if number == 0 and self.overlong:
-                continue
-            if kept := [*self.chain.take(line)]:
-                envelopes += kept
-                self.sound_end = position
+        split = whole.split(b"\n")
+        lines, envelopes = iter(split), list[Envelope]()
+        if self.overlong:
+            next(lines)
+        while (doubtful := self.chain.take_sound(lines, envelopes)) is not None:
+            envelopes += self.chain.take(doubtful)
         self.overlong = not end
         self.offset += len(whole) + len(end)
+        if envelopes:
+            passed_over = self.chain.lines - self.chain.last_kept
+            self.sound_end = self.offset - sum(len(line) + 1 for line in split[len(split) - passed_over :])
         self._mark = (self._mark + whole[-MARK_BYTES:] + end)[-MARK_BYTES:]
         return envelopes
 

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections import deque
 from math import sqrt
-from statistics import median
 
 from msgspec import Struct
 
 from fieldtui.power.edges import Edge
+from fieldtui.power.middle import median
 from fieldtui.power.packs import Pack
 
 LEAST_STEP_AMPS = 1.0

@@ -23,12 +23,12 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterator
 from math import isfinite, sqrt
-from statistics import median
 
 from msgspec.structs import replace
 
 from fieldtui.power.edges import Cause, Edge, Sample
 from fieldtui.power.going_on import go_on, surprised
+from fieldtui.power.middle import median
 from fieldtui.power.story import BELOW_COST, MOST_RECEIVE_AMPS, START_COST, Story, Turn, share
 from fieldtui.power.turning import turns
 

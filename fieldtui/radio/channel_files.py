@@ -21,7 +21,6 @@ semicolons or tabs; a field holds no line break; lines that begin with # are pas
 
 from __future__ import annotations
 
-import csv
 import re
 from datetime import date
 from typing import TYPE_CHECKING
@@ -203,6 +202,8 @@ def _take_line(found: Rows, number: int, line: str, columns: list[str], delimite
 
 def _cells(line: str, delimiter: str) -> list[str] | None:
     """Return the fields of one line, or None when its quotes do not match: a row never runs over its line."""
+    import csv  # noqa: PLC0415  (the built-in plan is TOML)
+
     try:
         return next(csv.reader([line], delimiter=delimiter, strict=True, skipinitialspace=True), [])
     except csv.Error:

@@ -152,6 +152,9 @@ def worst_seconds_on(seconds_on: float, seconds_off: float, window_seconds: floa
     cycle = seconds_on + seconds_off
     if cycle == 0:
         return 0.0
+    if cycle < window_seconds * 1e-9:
+        # So many cycles that the mean is all there is.
+        return window_seconds * (seconds_on / cycle)
     whole, rest = divmod(window_seconds, cycle)
     return whole * seconds_on + min(seconds_on, rest)
 

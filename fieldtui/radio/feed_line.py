@@ -18,6 +18,8 @@ METRES_PER_100_FEET = 30.48
 MOST_METRES = 10_000.0
 LEAST_MHZ, MOST_MHZ = 0.1, 3000.0
 MOST_SWR = 1000.0
+MOST_DB = 1e6
+"""More than the longest and worst line comes to."""
 OWN_CABLE = "own"
 """The name that a cable with a loss from its own data sheet goes by."""
 
@@ -139,8 +141,8 @@ def loss_with_swr_db(matched_loss_db: float, swr: float) -> float:
 
     ARRL Antenna Book form. An average: a line shorter than a wavelength or so can be off.
     """
-    if not (isfinite(matched_loss_db) and 0 <= matched_loss_db <= 1000):
-        raise ValueError(f"a loss of {matched_loss_db:g} dB cannot be: give 0 to 1000")
+    if not 0 <= matched_loss_db <= MOST_DB:
+        raise ValueError(f"a loss of {matched_loss_db:g} dB cannot be: give 0 or more")
     reflected = reflection_of_swr(swr) ** 2
     # The same with a taken out, which stays in range for any loss.
     return matched_loss_db + 10 * log10((1 - reflected * ratio_of_db(-2 * matched_loss_db)) / (1 - reflected))

@@ -12,11 +12,11 @@ from datetime import date, timedelta
 FIRST_DAY = date(2026, 6, 1)
 """No clock can truthfully say an earlier day: the program did not exist."""
 
-LAST_DAY = date(2046, 6, 1)
-"""Twenty years on, when a receiver in step with the program may itself run over (ours)."""
-
 ROLLOVER_DAYS = 7168
 """1024 weeks of 7 days (IS-GPS-200)."""
+
+LAST_DAY = FIRST_DAY + timedelta(days=ROLLOVER_DAYS)
+"""From here on a day that ran over looks like one that did not."""
 
 MOST_ROLLOVERS = 2
 

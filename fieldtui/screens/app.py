@@ -31,6 +31,7 @@ from fieldtui.screens.questions import AskingApp
 from fieldtui.screens.reminders import AlarmBell, Bell
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.terminal import FieldDriver, terminal_gone
+from fieldtui.screens.theme_names import CONSOLE
 from fieldtui.screens.themes import THEMES
 from fieldtui.session.deeds import (
     Deed,
@@ -81,9 +82,12 @@ class SessionApp(AskingApp[list[Event]]):
         self.link = SessionLink(settings, self._tell)
         for name, theme in THEMES.items():
             self.register_theme(theme) if name not in self.available_themes else None
-        # Set before anything is styled: changed later, the whole style sheet would be read once more.
-        self.set_reactive(SessionApp.theme, settings.theme)
-        self.stylesheet.set_variables(self.get_css_variables())
+        if settings.theme == CONSOLE:
+            self.theme = settings.theme
+        else:
+            # Set before anything is styled: changed later, the whole style sheet would be read once more.
+            self.set_reactive(SessionApp.theme, settings.theme)
+            self.stylesheet.set_variables(self.get_css_variables())
         self._styled_for: Size | None = None
 
     # Layout

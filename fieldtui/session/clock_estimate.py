@@ -10,9 +10,10 @@ from __future__ import annotations
 
 from collections import deque
 from datetime import UTC, datetime
-from statistics import median
 
 from msgspec import Struct
+
+from fieldtui.power.middle import median
 
 USUAL_DELAY_SECONDS = 0.2
 """Of the soonest sentence: half way between none and the worst that is usual (common practice, no source)."""

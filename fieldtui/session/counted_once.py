@@ -39,14 +39,14 @@ class CountedOnce:
         gap. The first line of a writer covers what is right before it.
         """
         mine = self._of(feed, writer)
+        rivals = [one for (other, _), one in self._writers.items() if other == feed and one is not mine]
         begin = at - covered_seconds if mine.last is None else min(mine.last, at)
         mine.last = at
         if covered_seconds <= 0:
             return 1.0
         span = (begin, begin + covered_seconds)
-        others = [each for one in self._writers.values() if one is not mine for each in one.spans]
         _add(mine.spans, span)
-        touched = [each for each in others if each[0] < span[1] and each[1] > span[0]]
+        touched = [each for one in rivals for each in one.spans if each[0] < span[1] and each[1] > span[0]]
         return _uncovered(span, touched) / covered_seconds if touched else 1.0
 
     def _of(self, feed: str, writer: str | None) -> _Writer:

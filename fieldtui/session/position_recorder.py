@@ -27,7 +27,7 @@ FIX_SECONDS = 30.0
 METRES_PER_DILUTION = 5.0
 """A fix is wrong by about so much times its horizontal dilution (common practice, no source)."""
 USUAL_DILUTION = 2.0
-BAND = 2.5
+BAND = 3.0
 """Times the uncertainty: a receiver that lies still does not seem to walk."""
 NO_FIX_SECONDS = 10.0
 LARGEST_SPEED = 340.0

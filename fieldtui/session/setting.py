@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from fieldtui.session.station_values import Reader
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(Struct, frozen=True):
     """One key: its section and name, its reader, the comment above it, and an example as TOML.
 
     `option` is its word on a command line where its name alone would not do; `question` asks for it in the

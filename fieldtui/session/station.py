@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from fieldtui.radio.outside_text import RefusedError, decode_text, nearest_name, quoted
 from fieldtui.radio.rules import identification_rule, with_interval
@@ -28,8 +29,7 @@ _BY_PATH: dict[tuple[str, ...], Setting] = {(setting.section, setting.key): sett
 _KEYS = ("screen", "keys")
 
 
-@dataclass(frozen=True, slots=True)
-class StationProblem:
+class StationProblem(Struct, frozen=True):
     """One thing wrong with a station file: where, and what is wrong and accepted, in one line."""
 
     file: str

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from msgspec import Struct, field
 
 from fieldtui.session.station_modbus import ModbusMeter
 from fieldtui.session.station_packet import PacketStation
 from fieldtui.session.station_parts import Amplifier, Antenna, Kit, Line, Loads, Panel, Terrain
 
 
-@dataclass(frozen=True, slots=True)
-class Operator:
+class Operator(Struct, frozen=True):
     """Who is on the air, and by which rules.
 
     `rule` is the name of an identification rule, `interval_minutes` a shorter interval than the rule's,
@@ -26,16 +25,14 @@ class Operator:
     region: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """Where sessions usually are."""
 
     locator: str | None = None
     name: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Radio:
+class Radio(Struct, frozen=True):
     """The radio: usual power in watts, and what it takes from the pack. Amps are amounts, without a sign."""
 
     watts: float | None = None
@@ -45,8 +42,7 @@ class Radio:
     receive_amps: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Pack:
+class Pack(Struct, frozen=True):
     """The battery: `cells` in series, rated `amp_hours` of one pack, `parallel` packs side by side."""
 
     chemistry: str | None = None
@@ -55,8 +51,7 @@ class Pack:
     parallel: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Feeds:
+class Feeds(Struct, frozen=True):
     """Ports, as a path or a URL. `amps_positive_is` is `charge` or `discharge`: what the shunt calls plus."""
 
     shunt: str | None = None
@@ -68,8 +63,7 @@ class Feeds:
     charger: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Screen:
+class Screen(Struct, frozen=True):
     """Taste. `units` is `km` or `mi`, `figures` `english` or `itu`, `channels` the path of a plan.
 
     `keys` are pairs of action and key.
@@ -83,8 +77,7 @@ class Screen:
     keys: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Station:
+class Station(Struct, frozen=True):
     """A whole station file."""
 
     operator: Operator = field(default_factory=Operator)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from fieldtui.power.registers import Register, read_register
 from fieldtui.radio.outside_text import RefusedError, quoted
@@ -16,8 +17,7 @@ QUANTITIES = ("volts", "amps", "charge_percent", "temperature_c")
 PARITIES = {"even": "E", "none": "N", "odd": "O"}
 
 
-@dataclass(frozen=True, slots=True)
-class ModbusMeter:
+class ModbusMeter(Struct, frozen=True):
     """Everything may be missing; without a port and one register nothing is asked.
 
     `role` is `pack`, `charger` or `second`. Registers are written as `fieldtui.power.registers` has it.

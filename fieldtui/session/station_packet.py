@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from fieldtui.radio.outside_text import RefusedError
 from fieldtui.radio.packets import outgoing
@@ -14,8 +15,7 @@ from fieldtui.session.station_values import Reader, number, text, whole
 USUAL_BAUD = 9600
 
 
-@dataclass(frozen=True, slots=True)
-class PacketStation:
+class PacketStation(Struct, frozen=True):
     """Everything may be missing. `mhz` is the channel of packets, `port` the one of the modem, `baud` that of its line.
 
     `may_send` is the switch; without it no byte goes to the modem.

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Amplifier:
+class Amplifier(Struct, frozen=True):
     """An amplifier behind the radio: watts in and out, amps at its supply while sending and at rest.
 
     `suppression_db` is how far harmonics lie below the signal at its output, the radio's own among them.
@@ -19,8 +18,7 @@ class Amplifier:
     suppression_db: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """The feed line.
 
     `cable` is a type of the table; `db_per_100_metres` of the own data sheet, at the usual frequency, wins over it.
@@ -34,24 +32,21 @@ class Line:
     swr: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Antenna:
+class Antenna(Struct, frozen=True):
     """The antenna: gain over isotropic, height of its middle above the ground."""
 
     gain_dbi: float | None = None
     height_metres: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Panel:
+class Panel(Struct, frozen=True):
     """A solar panel by its rating; `efficiency` is the share of it that reaches the pack in full sun."""
 
     watts: float | None = None
     efficiency: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Loads:
+class Loads(Struct, frozen=True):
     """What else the pack feeds, in watts. `lamp_watts` runs in the dark."""
 
     computer_watts: float | None = None
@@ -59,15 +54,13 @@ class Loads:
     other_watts: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Terrain:
+class Terrain(Struct, frozen=True):
     """Where heights of the ground are kept."""
 
     folder: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Kit:
+class Kit(Struct, frozen=True):
     """The check list of what to pack."""
 
     items: tuple[str, ...] | None = None

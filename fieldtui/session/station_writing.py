@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import asdict, replace
 from typing import Any
+
+from msgspec import to_builtins
+from msgspec.structs import replace
 
 from fieldtui.session.station_fields import Station
 from fieldtui.session.station_settings import KEYS_COMMENT, KEYS_EXAMPLE, SECTIONS, SETTINGS, Setting
@@ -36,7 +38,7 @@ def with_values(station: Station, values: dict[Setting, Any]) -> Station:
 
 def as_mapping(station: Station) -> dict[str, dict[str, Any]]:
     """Return sections, keys and values as plain mappings, None where nothing is given."""
-    tables = asdict(station)
+    tables: dict[str, dict[str, Any]] = to_builtins(station)
     tables["screen"]["keys"] = dict(station.screen.keys)
     tables["kit"]["items"] = None if station.kit.items is None else list(station.kit.items)
     return tables

@@ -60,6 +60,10 @@ def loaded(environment, tmp_path):
         (("reckon", "path", "CN94hb", "CN85"), {"msgspec", "maidenhead", "geographiclib"}),
         (("reckon", "reach", "44.31,-121.40"), {"msgspec", "maidenhead", "geographiclib"}),
         (("reckon", "wire", "--awg", "12", "--metres", "2", "--amps", "10"), {"msgspec"}),
+        (("reckon", "sun", "44.31,-121.40"), {"msgspec"}),
+        (("reckon", "line", "--mhz", "146", "--cable", "RG-58", "--metres", "5"), {"msgspec"}),
+        (("reckon", "exposure", "--mhz", "146", "--watts", "5"), {"msgspec"}),
+        (("reckon", "spurious", "--mhz", "146", "--watts", "5", "--suppression-db", "50"), {"msgspec"}),
         (
             ("reckon", "runtime", "--chemistry", "agm", "--amp-hours", "20", "--receive-amps", "1"),
             {"msgspec"},

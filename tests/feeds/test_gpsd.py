@@ -98,7 +98,9 @@ def test_a_service_that_repeats_itself_is_no_clock() -> None:
     assert not any(each.time_trusted for each in given_)
 
 
-@pytest.mark.parametrize("time", ["2026-06-14T17:00:00", "tomorrow", 5, "2026-13-01T00:00:00Z", "2026-06-14T12:60:00Z"])
+@pytest.mark.parametrize(
+    "time", ["2026-06-14T17:00:00", "tomorrow", 5, "2026-13-01T00:00:00Z", "2026-06-14T12:60:00Z"]
+)
 def test_a_time_that_is_none_is_left_out(time: Any) -> None:
     assert readings(tpv(time=time))[0].utc is None
 
@@ -121,7 +123,8 @@ def test_an_error_of_the_service_is_shown_safely() -> None:
 
 
 @pytest.mark.parametrize(
-    "line", [b"hello", b"[]", b"{", b'{"class":5}', b"\xff\xfe", b"[" * 9000, b'{"a":' * 2500, b'{"class":"TPV"}']
+    "line",
+    [b"hello", b"[]", b"{", b'{"class":5}', b"\xff\xfe", b"[" * 9000, b'{"a":' * 2500, b'{"class":"TPV"}'],
 )
 def test_a_line_that_is_none_of_the_service_is_told(line: bytes) -> None:
     assert [item.code for item in fed(line + b"\n") if isinstance(item, Problem)] == ["service_line"]
@@ -148,7 +151,10 @@ OBJECTS = st.dictionaries(st.sampled_from([*tpv(), *SKY, "status", "message", "j
 
 
 @settings(max_examples=200)
-@given(st.lists(st.tuples(st.sampled_from(["TPV", "SKY", "ERROR", "X"]), OBJECTS), max_size=8), st.binary(max_size=60))
+@given(
+    st.lists(st.tuples(st.sampled_from(["TPV", "SKY", "ERROR", "X"]), OBJECTS), max_size=8),
+    st.binary(max_size=60),
+)
 def test_nothing_that_comes_raises(objects: list[tuple[str, dict[str, Any]]], noise: bytes) -> None:
     pieces = [lines({**values, "class": kind}) for kind, values in objects]
     for item in fed(noise, *pieces):
@@ -190,7 +196,9 @@ def test_over_a_real_socket_after_the_right_question(witness: Any, wait_for: Any
         thread.start()
         url = f"gpsd://127.0.0.1:{server.getsockname()[1]}"
         options: dict[str, Any] = {"backoff": (0.05,), "most_bytes": 32_768}
-        with FeedReader("position service", url, GpsdStream, witness.on_readings, witness.on_state, **options):
+        with FeedReader(
+            "position service", url, GpsdStream, witness.on_readings, witness.on_state, **options
+        ):
             wait_for(lambda: len(witness.items) == 10)
         thread.join(10)
     assert asked == [WATCH, WATCH]

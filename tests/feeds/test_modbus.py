@@ -77,7 +77,9 @@ def test_pymodbus_reads_the_question_and_writes_the_answer(
     asked = ReadHoldingRegistersRequest(address=address, count=count, dev_id=unit)
     assert framer.buildFrame(asked) == question.frame
     registers = data.draw(st.lists(st.integers(0, 65_535), min_size=count, max_size=count))
-    told = FramerRTU(DecodePDU(False)).buildFrame(ReadHoldingRegistersResponse(registers=registers, dev_id=unit))
+    told = FramerRTU(DecodePDU(False)).buildFrame(
+        ReadHoldingRegistersResponse(registers=registers, dev_id=unit)
+    )
     assert len(told) == question.answer_bytes
     assert question.find_answer(told) == Answer(tuple(registers))
 
@@ -137,7 +139,9 @@ def test_a_refusal_says_why() -> None:
 
 def test_registers_apart_are_asked_apart_and_told_together() -> None:
     """A device may refuse a question that spans a hole."""
-    device = ModbusDevice({"volts": read_register("10 u16 0.01"), "amps": read_register("200 s32 0.001")}, unit=3)
+    device = ModbusDevice(
+        {"volts": read_register("10 u16 0.01"), "amps": read_register("200 s32 0.001")}, unit=3
+    )
     poller = ModbusPoller(device)
     volts, amps = Question(3, 3, 10, 1), Question(3, 3, 200, 2)
     assert poller.to_send(0.0) == volts.frame

@@ -114,7 +114,12 @@ def test_the_command_prints_positions_with_the_keys_of_the_contract(
     objects = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     last = objects[-1]
     assert list(last)[:8] == ["at", "kind", "lat_deg", "lon_deg", "height_m", "fix", "satellites", "utc"]
-    assert (last["kind"], last["height_m"], last["fix"], last["satellites"]) == ("position", 884.2, "autonomous", 8)
+    assert (last["kind"], last["height_m"], last["fix"], last["satellites"]) == (
+        "position",
+        884.2,
+        "autonomous",
+        8,
+    )
     assert (last["lat_deg"], last["lon_deg"]) == pytest.approx((47.60853833, 11.91807833))
     assert last["utc"].startswith("2026-06-14T17:0")
     assert last["utc"].endswith(".000Z")
@@ -122,7 +127,10 @@ def test_the_command_prints_positions_with_the_keys_of_the_contract(
 
 def test_people_see_the_locator_and_whether_the_time_is_trusted(tmp_path: Path, capsys: Any) -> None:
     ticks = iter(seconds(10_000))
-    with PtyPort(tmp_path / "gps") as port, Sender(port, lambda: gga(at := next(ticks)) + rmc(at), seconds=0.05):
+    with (
+        PtyPort(tmp_path / "gps") as port,
+        Sender(port, lambda: gga(at := next(ticks)) + rmc(at), seconds=0.05),
+    ):
         assert main(["feeds", "watch", port.url, "--as", "position", "--count", "6"]) == 0
     told = capsys.readouterr()
     assert " 47.608538   11.918078  JN57xo06" in told.out.splitlines()[-1]

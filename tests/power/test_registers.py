@@ -26,7 +26,20 @@ def test_what_is_written_is_read(text: str, register: Register) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "u16", "0", "0 u8", "-1 u16", "0 u16 -1", "0 u16 0", "65535 u32", "70000 u16", "0 u16 nan", "0 u16 1e3"]
+    "text",
+    [
+        "",
+        "u16",
+        "0",
+        "0 u8",
+        "-1 u16",
+        "0 u16 -1",
+        "0 u16 0",
+        "65535 u32",
+        "70000 u16",
+        "0 u16 nan",
+        "0 u16 1e3",
+    ],
 )
 def test_what_is_no_register_is_refused_with_what_is(text: str) -> None:
     with pytest.raises(ValueError, match=r"an address|a scale"):
@@ -48,7 +61,11 @@ def test_a_number_is_read_as_the_struct_module_packs_it(kind: str, number: int) 
     assert Register(7, kind).value(turned, low_word_first=True) == expected
 
 
-@given(st.lists(st.builds(Register, st.integers(0, 400), st.sampled_from(sorted(TYPES))), min_size=1, max_size=60))
+@given(
+    st.lists(
+        st.builds(Register, st.integers(0, 400), st.sampled_from(sorted(TYPES))), min_size=1, max_size=60
+    )
+)
 def test_every_wanted_register_is_asked_for_once_and_no_other(registers: list[Register]) -> None:
     asked = [at for address, count in questions(registers) for at in range(address, address + count)]
     assert asked == sorted({each.address + at for each in registers for at in range(each.length)})

@@ -140,14 +140,15 @@ def test_no_verdict_is_given_in_the_near_field_or_at_the_body(sender: Sender) ->
 def test_at_the_least_distance_the_density_is_the_limit(sender: Sender) -> None:
     """One equation the other way round, OET Bulletin 65."""
     general = exposure(sender, US).general
-    if general.distance_m > 0:
+    if general.eirp_watts > 1e-12:
         density = density_mw_cm2(general.eirp_watts, general.distance_m, sender.ground)
         assert density == pytest.approx(general.limit_mw_cm2)
 
 
 @given(st.floats(1.34, 100_000))
 def test_the_limit_for_everyone_is_the_stricter_one(mhz: float) -> None:
-    assert US.general.mw_cm2(mhz) <= US.controlled.mw_cm2(mhz) * (1 + 1e-9)
+    """But for the rule's own rounded edge: at 1.34 MHz its 180 / f^2 is a quarter per cent above 100."""
+    assert US.general.mw_cm2(mhz) <= US.controlled.mw_cm2(mhz) * 1.003
 
 
 @given(st.floats(0.3, 99_000))

@@ -8,12 +8,17 @@ import pytest
 from fieldtui.radio.tables import load_toml, read_table
 
 MODULES = [
+    "antenna",
     "band_plan",
     "bands",
     "callsign",
+    "cautions",
+    "exposure",
+    "feed_line",
     "frequency",
     "geodesy",
     "half_heard",
+    "level",
     "locator",
     "modes",
     "phonetics",
@@ -21,6 +26,7 @@ MODULES = [
     "reports",
     "rules",
     "series",
+    "spurious",
     "tables",
     "units",
     "us_channels",

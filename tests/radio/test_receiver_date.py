@@ -21,7 +21,9 @@ def test_a_rollover_is_1024_weeks() -> None:
 
 
 @given(st.dates(FIRST_DAY, LAST_DAY - timedelta(1)), st.integers(1, 2), st.integers(-1, 1))
-def test_a_date_that_ran_over_is_put_right_where_the_system_clock_agrees(day: date, times: int, off: int) -> None:
+def test_a_date_that_ran_over_is_put_right_where_the_system_clock_agrees(
+    day: date, times: int, off: int
+) -> None:
     shown = day - timedelta(times * ROLLOVER_DAYS)
     assert not believable(shown)
     assert rolled_over(shown, day + timedelta(off)) == day

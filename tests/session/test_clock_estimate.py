@@ -21,7 +21,9 @@ MONO = 5000.0
 LEAD = START.timestamp() - MONO
 
 
-def heard(seconds: int, delay: float | list[float] = 0.25, *, off: float = 0.0, first: int = 0) -> ClockEstimator:
+def heard(
+    seconds: int, delay: float | list[float] = 0.25, *, off: float = 0.0, first: int = 0
+) -> ClockEstimator:
     """A receiver heard for so long, its sentences that late, its time `off` from the truth."""
     estimator = ClockEstimator()
     tell(estimator, range(first, first + seconds), delay, off)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import fields
 from pathlib import Path
 
 import pytest
+from msgspec.structs import fields
 
 from fieldtui.session.station import (
     MOST_BYTES,

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 import tomllib
-from dataclasses import replace
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from fieldtui.radio.outside_text import RefusedError, clean_text
 from fieldtui.session.station import Operator, Place, Screen, Station, read_station, station_text

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from fieldtui.feeds.readings import FIXES
 from fieldtui.journal.stamp import Stamp
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.text import fit, shown, span
@@ -57,7 +58,7 @@ def position_view(state: SessionState, stamp: Stamp, latest: PositionSample | No
 def fix_words(fix: str, dimensions: int | None) -> str:
     """`3D fix`, `2D differential fix`, or what else the receiver says of it."""
     size = f"{dimensions}D " if dimensions in (2, 3) else ""
-    return f"{size}fix" if fix in ("autonomous", "") else f"{size}{fix} fix"
+    return f"{size}{FIXES.get(fix, f'{fix} fix'.strip())}"
 
 
 def position_lines(view: PositionView, width: int, height: int = 3) -> list[Line]:
