@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
-from fieldtui.feeds.modbus import ModbusDevice
 from fieldtui.screens.settings import MeterPort, ShuntPort
-from fieldtui.session.recorder import Role
 from fieldtui.session.station_fields import Station
 from fieldtui.session.station_modbus import PARITIES, USUAL_BAUD
+
+if TYPE_CHECKING:
+    from fieldtui.session.recorder import Role
 
 Meter = ShuntPort | MeterPort
 
@@ -44,6 +46,8 @@ def _modbus(station: Station) -> MeterPort | None:
     meter = station.modbus
     if meter.port is None or not meter.wanted:
         return None
+    from fieldtui.feeds.modbus import ModbusDevice  # noqa: PLC0415  (few have such a meter)
+
     device = ModbusDevice(
         meter.registers,
         unit=meter.unit or 1,

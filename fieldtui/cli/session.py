@@ -22,6 +22,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--shunt", metavar="URL", help="serial device, socket://HOST:PORT or rfc2217://HOST:PORT"
     )
+    parser.add_argument(
+        "--gps", metavar="URL", help="position receiver: serial device, socket://HOST:PORT or gpsd://HOST"
+    )
+    parser.add_argument("--packet", metavar="URL", help="KISS modem: serial device or socket://HOST:PORT")
     parser.add_argument("--baud", type=int, metavar="N", help="speed of the shunt's line (19200)")
     parser.add_argument(
         "--charge", type=_percent, metavar="PERCENT", help="how full the pack is now, if you know"

@@ -19,9 +19,12 @@ from fieldtui.journal.stamp import SystemClock
 from fieldtui.radio.channels import Plan
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
 from fieldtui.screens.keys import clashes, keys_of
-from fieldtui.screens.settings import Settings
+from fieldtui.screens.settings import PacketPort, ReceiverPort, Settings
 from fieldtui.screens.theme_names import theme_for
 from fieldtui.session.station_fields import Station
+
+USUAL_BAUD = 9600
+"""Of position receivers and of packet modems."""
 
 
 def screen_settings(
@@ -70,6 +73,8 @@ def settings_from(options: argparse.Namespace) -> Settings:
         settings,
         watch=options.watch,
         shunt=shunt,
+        receiver=_receiver(options, station),
+        modem=_modem(options, station),
         other_meters=others,
         checks_clock=True,
         earlier_journals=journal_folder(),
@@ -83,6 +88,20 @@ def settings_from(options: argparse.Namespace) -> Settings:
         licence=station.operator.licence,
         region=station.operator.region or 2,
         notices=tuple(filter(None, told)),
+    )
+
+
+def _receiver(options: argparse.Namespace, station: Station) -> ReceiverPort | None:
+    url = options.gps or station.feeds.gps
+    return ReceiverPort(url, station.feeds.gps_baud or USUAL_BAUD) if url else None
+
+
+def _modem(options: argparse.Namespace, station: Station) -> PacketPort | None:
+    url = options.packet or station.feeds.packet
+    if not url:
+        return None
+    return PacketPort(
+        url, station.packet.baud or USUAL_BAUD, lambda: station.packet.own(station.operator.call)
     )
 
 

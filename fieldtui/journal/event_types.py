@@ -14,6 +14,10 @@ Hertz = Annotated[int, Meta(ge=0, le=1_000_000_000_000)]
 Count = Annotated[int, Meta(ge=0, le=1_000_000_000)]
 Number = Annotated[float, Meta(ge=-1e12, le=1e12)]
 """Bounded, so that nothing that a line says can carry later sums or times out of their range."""
+MOST_NUMBERS = 400
+"""In one list of a line."""
+NumberList = Annotated[tuple[Number, ...], Meta(max_length=MOST_NUMBERS)]
+FrequencyList = Annotated[tuple[Hertz, ...], Meta(max_length=MOST_NUMBERS)]
 
 
 class Event(Struct, frozen=True, kw_only=True, omit_defaults=True):

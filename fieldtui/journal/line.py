@@ -121,6 +121,9 @@ def read_envelope(line: bytes) -> Envelope | None:
     """The line's frame, or None if it is not one."""
     try:
         envelope = _read_envelope(line)
+        if not line.isascii():
+            # What stays raw was not looked at so closely.
+            line.decode()
     except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError):
         return None
     # Whatever is written with an offset of zero is read as this very zone.

@@ -12,22 +12,19 @@ from textual.app import ComposeResult
 from textual.containers import Container
 from textual.content import Content
 from textual.geometry import Size
-from textual.message import Message
 from textual.widgets import Input, Static
 
 from fieldtui.entry import ContactLine, Context, Line, complete, completions, parse_line
-from fieldtui.journal.event_types import Event
 from fieldtui.journal.ids import new_id
 from fieldtui.screens import draw_session
-from fieldtui.screens.battery_feed import Latest
 from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.draw.text import shown
 from fieldtui.screens.entry_line import EntryLine
+from fieldtui.screens.journal_app import NOT_OPEN, ONE_MOMENT, JournalApp
 from fieldtui.screens.keys import ACTIONS, keys_of
-from fieldtui.screens.link import WATCHING, Read, Ready, Remembered, Saved, SessionLink, Trouble
+from fieldtui.screens.link import WATCHING, Remembered
 from fieldtui.screens.panes import Lines
 from fieldtui.screens.past_calls import Answer
-from fieldtui.screens.questions import AskingApp
 from fieldtui.screens.reminders import AlarmBell, Bell
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.terminal import FieldDriver, terminal_gone
@@ -39,22 +36,19 @@ from fieldtui.session.deeds import (
     context_of,
     deed_of,
     identify,
+    place_of_fix,
     toggle_over,
     tune_to,
     undo,
 )
 from fieldtui.session.identification import Need
 from fieldtui.session.offers import Offer, offer_from, taken
-from fieldtui.session.state import SessionState
 
 CHANNEL_VERB = "channel "
-ONE_MOMENT = "one moment: the journal is being read"
 KEEPER_ENDED = "a defect ended what writes the journal: leave now, what waits is printed then"
-NOT_OPEN = "the journal is not open, see the top line: what is typed stays here until it is"
-CLOCK_CHECK_SECONDS = 60.0
 
 
-class SessionApp(AskingApp[list[Event]]):
+class SessionApp(JournalApp):
     """One session. Returns the entries that could not be saved, normally none."""
 
     CSS_PATH = "session.tcss"
@@ -64,22 +58,15 @@ class SessionApp(AskingApp[list[Event]]):
     VERTICAL_BREAKPOINTS = [(0, "-tiny"), (12, "-low"), (17, "-short"), (23, "-normal"), (34, "-tall")]
 
     def __init__(self, settings: Settings, **options: object) -> None:
-        super().__init__(**options)  # type: ignore[arg-type]
-        self.settings = settings
+        super().__init__(settings, **options)
         self.line: Line = parse_line("")
-        self.saving = ""
-        """What is on its way to the disk, for the message line."""
-        self.trouble = ""
-        self.message = ""
         self.skip = 0
         self.plan_open = False
-        self.intended_exit = False
         self.bell_state = Bell(on=settings.bell)
         self.alarm_bell = AlarmBell(on=settings.bell)
         self.keys = keys_of(settings.keys)
         self._stash = ""
         self._redraw_due = False
-        self.link = SessionLink(settings, self._tell)
         for name, theme in THEMES.items():
             self.register_theme(theme) if name not in self.available_themes else None
         if settings.theme == CONSOLE:
@@ -148,87 +135,11 @@ class SessionApp(AskingApp[list[Event]]):
         }
         return {**orders, "enter": self.enter, "tab": self.complete_word}
 
-    # The journal
-
-    def _tell(self, message: Message) -> None:
-        """From another thread; a screen that is gone hears nothing."""
-        if self.is_running:
-            self.post_message(message)
-
-    @property
-    def state(self) -> SessionState:
-        """What the journal says."""
-        return self.link.state
-
-    @property
-    def ready(self) -> bool:
-        """Whether the journal was read to its end."""
-        return self.link.ready
-
-    @property
-    def latest(self) -> Latest | None:
-        """The newest battery reading of this screen's own feed."""
-        return self.link.latest
-
-    @property
-    def alarm_repeats(self) -> int:
-        """How often an ignored alarm was said again."""
-        return self.link.alarm_watch.repeats if self.link.alarm_watch else 0
-
-    @on(Ready)
-    def _begin(self) -> None:
-        self.submit(self.link.begin())
-        if self.settings.checks_clock:
-            self._check_clock()
-            self.set_interval(CLOCK_CHECK_SECONDS, self._check_clock)
-        self.link.start_past()
-        self.message = self.link.start_feed() or self.message
-        self.redraw()
-
-    def _check_clock(self) -> None:
-        deed = self.link.clock_deed()
-        if deed:
-            self.submit(deed)
-
-    @on(Read)
-    def _fold(self, message: Read) -> None:
-        self.link.fold(message.batch)
-        self.redraw()
-        if message.batch.restarted:
-            self.message = "the journal file was replaced; read anew"
-            self.draw_message()
+    # Drawing
 
     @on(Remembered)
     def _on_remembered(self) -> None:
         draw_session.typing(self)
-
-    @on(Trouble)
-    def _on_trouble(self, message: Trouble) -> None:
-        self.trouble = message.words
-        self._draw_alert()
-
-    @on(Saved)
-    def _on_saved(self, message: Saved) -> None:
-        self.saving = ""
-        self.link.saved(message.deed)
-        if message.deed.said:
-            self.message = message.deed.said
-        self.draw_message()
-
-    def submit(self, deed: Deed) -> None:
-        """Hand events to the keeper; what was done is said when the disk has it."""
-        if self.settings.watch:
-            self.message = WATCHING
-        elif not self.ready:
-            self.message = NOT_OPEN if self.trouble else ONE_MOMENT
-        elif deed.refusal:
-            self.message = deed.refusal
-        elif deed.events:
-            self.saving = deed.said
-            self.link.submit(deed)
-        self.draw_message()
-
-    # Drawing
 
     def tick(self) -> None:
         """Once a second."""
@@ -237,10 +148,13 @@ class SessionApp(AskingApp[list[Event]]):
             return
         if not (self.link.keeper.is_alive() or self.intended_exit):
             self.trouble = KEEPER_ENDED
-        self._draw_alert()
+        self.draw_alert()
         self._follow_size()
         if self.ready:
-            self.link.each_second()
+            if self.link.feeds:
+                self.link.feeds.each_second()
+                if self.link.feeds.message_rings():
+                    self.bell()
             draw_session.times(self)
 
     def _follow_size(self) -> None:
@@ -253,10 +167,10 @@ class SessionApp(AskingApp[list[Event]]):
     def redraw(self) -> None:
         """Everything; each pane repaints only what changed."""
         self._redraw_due = False
-        self._draw_alert()
+        self.draw_alert()
         draw_session.everything(self)
 
-    def _draw_alert(self) -> None:
+    def draw_alert(self) -> None:
         words = ""
         if self.trouble and self.settings.watch:
             words = shown(f"NOT UP TO DATE: {self.trouble}", 512)
@@ -423,7 +337,7 @@ class SessionApp(AskingApp[list[Event]]):
             self._shut_plan()
         self.message = ""
         self.bell_state.answer()
-        seen = self.link.acknowledge()
+        seen = self.link.feeds.acknowledge() if self.link.feeds else None
         if seen:
             self.submit(seen)
         self.redraw()
@@ -452,6 +366,16 @@ class SessionApp(AskingApp[list[Event]]):
         from fieldtui.screens.form import open_form  # noqa: PLC0415  (as above)
 
         open_form(self)
+
+    def action_packets(self) -> None:
+        """Who was heard by packet, messages, and one packet of ours where the station file allows it."""
+        from fieldtui.screens.packet_screen import PacketScreen  # noqa: PLC0415  (as above)
+
+        self.push_screen(PacketScreen(self, self.link.feeds.sender if self.link.feeds else None))
+
+    def action_place(self) -> None:
+        """The station is where the position receiver says."""
+        self.submit(place_of_fix(self.state))
 
     def action_battery(self) -> None:
         """The battery in detail."""

@@ -31,6 +31,7 @@ from fieldtui.session.identification import Need
 if TYPE_CHECKING:
     from fieldtui.journal.stamp import Stamp
     from fieldtui.screens.app import SessionApp
+    from fieldtui.screens.draw.panes import Line
 
 ALARM_MARKS = {"severe": "!!", "warning": "!", "notice": "!"}
 
@@ -57,7 +58,8 @@ def everything(app: SessionApp) -> None:
 def times(app: SessionApp) -> None:
     """Whatever changes by itself: clock, identification, battery; and the bell."""
     stamp = app.settings.clock.now()
-    clock = clock_view(app.state, stamp)
+    fix, position = _position(app, stamp)
+    clock = clock_view(app.state, stamp, fix)
     line = _pane(app, "clock-line")
     opened = app.state.opened or app.settings.opening
     closed = app.state.closed_moment is not None
@@ -67,11 +69,27 @@ def times(app: SessionApp) -> None:
     pane = _pane(app, "clock-pane")
     demo = ", DEMO: everything here is invented" if opened.demo else ""
     pane.title(f"clock{demo}{', session CLOSED' if closed else ''}")
-    pane.show(clock_lines(clock, pane.room[0]))
+    app.screen_stack[0].set_class(bool(position), "-receiver")
+    pane.show([*clock_lines(clock, pane.room[0]), *position])
     _identification(app, app.state.now(stamp))
     _battery(app, stamp)
     if not app.message:
         message(app)
+
+
+def _position(app: SessionApp, stamp: Stamp) -> tuple[str, list[Line]]:
+    """What a position receiver says, in a word for the clock line and in lines for the clock pane."""
+    feeds, fold = app.link.feeds, app.state.position
+    if fold.fix is None and not fold.condition:
+        return "", []
+    from fieldtui.screens.draw.position_lines import (  # noqa: PLC0415  (only with a receiver)
+        position_lines,
+        position_view,
+    )
+
+    view = position_view(app.state, stamp, feeds.position if feeds else None)
+    word = "no fix" if view.fix in ("", "no fix") or view.trouble else view.fix
+    return word, position_lines(view, _pane(app, "clock-pane").room[0])
 
 
 def _battery(app: SessionApp, stamp: Stamp) -> None:
@@ -167,8 +185,18 @@ def _reminder(app: SessionApp) -> str:
         seen = app.keys["dismiss"].capitalize()
         return f"{ALARM_MARKS.get(alarm.severity, '!')} {shown(alarm.words)} ({seen}: seen)"
     if not call_wanted:
-        return ""
+        return _packet_news(app)
     return f"{MARKS[view.need]} {view.words}: give your call, then press {app.keys['identify'].upper()}"
+
+
+def _packet_news(app: SessionApp) -> str:
+    """A message that came by packet, until it was seen on the page of packets."""
+    if app.settings.modem is None:
+        return ""
+    from fieldtui.screens.packet_bell import packet_news  # noqa: PLC0415  (only with a modem)
+
+    news = packet_news(app.state.packets)
+    return f"{news} ({app.keys['packets'].upper()} shows it)" if news else ""
 
 
 def _pane(app: SessionApp, name: str) -> Lines:

@@ -39,6 +39,8 @@ ACTIONS = (
     Action("older", "pageup", "older contacts"),
     Action("newer", "pagedown", "newer contacts"),
     Action("battery", "f5", "the battery in detail", "battery"),
+    Action("packets", "f12", "stations and messages heard by packet", "packets"),
+    Action("place", "ctrl+g", "take the place from the position receiver", "", "here"),
     Action("dismiss", "escape", "answer a reminder, shut the plan; typed text stays"),
 )
 

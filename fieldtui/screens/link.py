@@ -11,15 +11,12 @@ from collections.abc import Callable, Iterable
 from textual.message import Message
 
 from fieldtui.journal.event_types import Event
-from fieldtui.journal.events import AlarmAcknowledged, ClockOffset, Tuned
+from fieldtui.journal.events import ClockOffset, Tuned
 from fieldtui.journal.file import Batch
 from fieldtui.journal.follower import Follower
 from fieldtui.journal.keeper import Keeper
-from fieldtui.power.packs import make_pack
-from fieldtui.screens.alarm_watch import AlarmWatch, Known
-from fieldtui.screens.battery_feed import BatteryFeed, Latest
-from fieldtui.screens.clock_check import kept_by_network
 from fieldtui.screens.past_calls import PastCalls
+from fieldtui.screens.session_feeds import SessionFeeds
 from fieldtui.screens.settings import Settings
 from fieldtui.session.ahead import ahead_of
 from fieldtui.session.deeds import Deed
@@ -68,14 +65,13 @@ class SessionLink:
         self.settings = settings
         self.state = SessionState()
         self.ready = False
-        self.alarm_watch: AlarmWatch | None = None
         self.keeper = self._keeper_of(settings)
         self._tell = tell
         self.past: PastCalls | None = None
         self._folding = SessionState()
         self._handed_over = False
-        self._feed: BatteryFeed | None = None
-        self._other_meters: list[BatteryFeed] = []
+        self.feeds: SessionFeeds | None = None
+        """None while the journal is read, and on a screen that only watches."""
         self._on_their_way: list[Deed] = []
 
     def _keeper_of(self, settings: Settings) -> Keeper | Follower:
@@ -155,72 +151,26 @@ class SessionLink:
 
     def clock_deed(self) -> Deed | None:
         """Network time may come late, or never; what it tells is recorded once a boot."""
+        from fieldtui.screens.clock_check import kept_by_network  # noqa: PLC0415  (after the first paint)
+
         boot = self.settings.clock.now().boot
         if self.settings.watch or self.state.clock.measured(boot) or not kept_by_network():
             return None
         return Deed((ClockOffset(seconds=0.0, uncertainty_seconds=1.0, source="network"),))
 
-    def start_feed(self) -> str:
-        """Begin to read the shunt, if there is one; returns what is wrong with the stated pack, or nothing."""
+    def start_feeds(self) -> str:
+        """Begin to read what is there; returns what is wrong with the stated pack, or nothing."""
         if not isinstance(self.keeper, Keeper):
             return ""
-        self._start_other_meters(self.keeper)
-        if self.settings.shunt is None:
-            return ""
-        self.alarm_watch, problem = self._watch()
-        self._feed = BatteryFeed(
-            self.settings.shunt,
-            self.keeper,
-            thought_sending=lambda: self.state.identification.sending_source == "shunt",
-            usual_transmit_amps=self.settings.usual_transmit_amps,
-            clock=self.settings.feed_clock,
-            pace=self.settings.pace,
-            watch=self.alarm_watch,
-        )
-        self._feed.start()
-        return problem
-
-    def _start_other_meters(self, keeper: Keeper) -> None:
-        """What is measured beside the pack; it raises no alarm and tells no transmission."""
-        for port in self.settings.other_meters:
-            meter = BatteryFeed(
-                port,
-                keeper,
-                thought_sending=lambda: False,
-                usual_transmit_amps=None,
-                clock=self.settings.feed_clock,
-                pace=self.settings.pace,
-            )
-            meter.start()
-            self._other_meters.append(meter)
-
-    @property
-    def latest(self) -> Latest | None:
-        """The newest battery reading of this screen's own feed."""
-        return self._feed.latest if self._feed else None
-
-    def each_second(self) -> None:
-        """The watch runs in the feed's thread; it gets whole values, never the state itself."""
-        if self.alarm_watch:
-            stamp = self.settings.clock.now()
-            since = self.latest.sending_since if self.latest else None
-            view = self.state.power.view(self.state.now(stamp), self.state.identification.sending_since)
-            self.alarm_watch.known = Known(view, since)
-            self.alarm_watch.on_second(stamp.mono_seconds)
-
-    def acknowledge(self) -> Deed | None:
-        """What stands was seen: it stays on the screen, and is not said again."""
-        if self.alarm_watch:
-            self.alarm_watch.acknowledge()
-        fresh = [alarm.alarm for alarm in self.state.power.alarms.values() if not alarm.acknowledged]
-        return Deed(tuple(AlarmAcknowledged(alarm=alarm) for alarm in fresh), "alarm seen") if fresh else None
+        self.feeds = SessionFeeds(self.settings, self.keeper, lambda: self.state)
+        return self.feeds.start()
 
     def stop(self) -> list[Event]:
         """Stop reading, write and sync what is left; returns what no disk took."""
         if self.past:
             self.past.stop()
-        for meter in (*self._other_meters, *([self._feed] if self._feed else [])):
-            meter.stop()
+        if self.feeds:
+            self.feeds.stop()
         return self.keeper.stop()
 
     def _usual(self) -> Iterable[Event]:
@@ -238,20 +188,3 @@ class SessionLink:
             yield f"torn last line ({recovery.torn_bytes} bytes) set aside as {recovery.moved_to.name}"
         elif journal and journal.damage:
             yield f"line {journal.damage[0].line} is damaged and passed over, see fieldtui verify"
-
-    def _watch(self) -> tuple[AlarmWatch | None, str]:
-        """Alarms need limits, and limits a pack."""
-        stated = self.settings.pack
-        if stated is None:
-            return None, ""
-        try:
-            pack = make_pack(stated.chemistry, stated.amp_hours, stated.cells, stated.parallel)
-        except ValueError as error:
-            return None, f"pack in the station file: {error}"
-        watch = AlarmWatch(
-            pack,
-            lambda events: self.keeper.submit(*events),
-            long_over_seconds=self.settings.long_over_seconds,
-        )
-        watch.restore(self.state.power.alarms.values(), self.settings.clock.now().mono_seconds)
-        return watch, ""

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from msgspec import Struct, field
 
-from fieldtui.feeds.modbus import ModbusDevice
 from fieldtui.journal.events import PackStated, SessionOpened
 from fieldtui.journal.stamp import Clock, SystemClock
 from fieldtui.radio.channels import Plan
 from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
-from fieldtui.session.recorder import Role
+
+if TYPE_CHECKING:
+    from fieldtui.feeds.modbus import ModbusDevice
+    from fieldtui.radio.packets.outgoing import OwnPackets
+    from fieldtui.session.recorder import Role
 
 
 class ShuntPort(Struct, frozen=True):
@@ -36,6 +39,21 @@ class MeterPort(Struct, frozen=True):
     role: Role = "pack"
 
 
+class ReceiverPort(Struct, frozen=True):
+    """Where positions and true time come from: a serial port, or `gpsd://HOST[:PORT]`."""
+
+    url: str
+    baud: int = 9600
+
+
+class PacketPort(Struct, frozen=True):
+    """Where packets come from; `own` tells how this station sends, if at all, and is asked when they are read."""
+
+    url: str
+    baud: int
+    own: Callable[[], OwnPackets]
+
+
 class Settings(Struct, frozen=True):
     """Everything that the screen does not find out by itself."""
 
@@ -47,6 +65,8 @@ class Settings(Struct, frozen=True):
     """What measures the pack."""
     other_meters: tuple[ShuntPort | MeterPort, ...] = ()
     """What measures a charger, or something else beside the pack."""
+    receiver: ReceiverPort | None = None
+    modem: PacketPort | None = None
     glyphs: Glyphs = UNICODE
     theme: str = "dusk"
     bell: bool = True

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from fieldtui.feeds.safe_text import safe_text
 from fieldtui.feeds.states import FeedCondition, FeedState
 from fieldtui.journal.stamp import Stamp
-from fieldtui.screens.battery_feed import Latest
 from fieldtui.screens.draw.panes import BatteryView, ClockView, local_time
 from fieldtui.screens.draw.text import clip, shown, span
 from fieldtui.session.battery import SILENT_SECONDS
@@ -15,10 +15,13 @@ from fieldtui.session.power import StandingAlarm
 from fieldtui.session.state import SessionState
 from fieldtui.session.summary import battery_word
 
+if TYPE_CHECKING:
+    from fieldtui.screens.battery_feed import Latest
+
 FRESH_SECONDS = 5.0
 
 
-def clock_view(state: SessionState, stamp: Stamp) -> ClockView:
+def clock_view(state: SessionState, stamp: Stamp, fix: str = "") -> ClockView:
     """The time now, corrected by what was found out about this boot's clock."""
     utc: datetime = state.true_now(stamp)
     begun = state.opened_moment
@@ -29,6 +32,7 @@ def clock_view(state: SessionState, stamp: Stamp) -> ClockView:
         on_site_seconds=state.now(stamp) - begun.seconds if begun else None,
         trust=state.clock.trust(stamp.boot),
         where=where,
+        fix=fix,
     )
 
 
@@ -44,6 +48,7 @@ def battery_view(
         "recent": tuple(battery.recent),
         "now": now,
         "power": state.power.view(now, state.identification.sending_since),
+        "charger_amps": battery.charger_amps(now),
     }
     sample = latest.sample if latest else None
     if sample is not None and stamp.mono_seconds - sample.mono_seconds < FRESH_SECONDS * max(1.0, pace / 2):

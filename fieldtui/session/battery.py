@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 
-from msgspec import Struct, field
+from msgspec import Struct
 from msgspec.structs import replace
 
 from fieldtui.journal.events import BatterySampled, FeedChanged, VoltsRead
@@ -14,6 +14,7 @@ from fieldtui.session.timeline import Moment
 SILENT_SECONDS = 30.0
 """Recorded samples are at most this far apart while a feed works (its heartbeat, with room)."""
 RECENT_SECONDS = 600.0
+MOST_RECENT = 1200
 STEP_SECONDS = 30.0
 MOST_STEPS = 2880
 """A day of steps; a longer session shows its last day."""
@@ -40,44 +41,49 @@ class OtherFeed(Struct):
     words: str = ""
 
 
-class BatteryFold(Struct):
-    """Sums over everything recorded, and the last minutes for the plot."""
+class BatteryFold:
+    """Sums over everything recorded, and the last minutes for the plot.
 
-    volts: float | None = None
-    amps: float | None = None
-    rested_volts: float | None = None
-    lowest_volts: float | None = None
-    charge_percent: float | None = None
-    temperature_c: float | None = None
-    sampled: float | None = None
-    shunt_seen: float | None = None
-    """The last line of the shunt; what it told of a transmission is not proved much beyond that."""
-    from_meter: bool = False
-    out_amp_seconds: float = 0.0
-    in_amp_seconds: float = 0.0
-    out_watt_seconds: float = 0.0
-    covered_seconds: float = 0.0
-    first_sampled: float | None = None
-    transmit_seconds: float = 0.0
-    longest_over_seconds: float = 0.0
-    overs: int = 0
-    condition: str | None = None
-    words: str = ""
-    others: dict[str, OtherFeed] = field(default_factory=dict)
-    """The charger and whatever else is measured beside the pack."""
-    _once: CountedOnce = field(default_factory=CountedOnce)
-    _said: dict[str | None, tuple[str, str]] = field(default_factory=dict)
-    """What each writer said last of the pack's feed."""
-    _reader: str | None = None
-    """The writer that said last that it reads."""
-    recent: deque[tuple[float, float]] = field(default_factory=lambda: deque(maxlen=1200))
-    _steps: deque[tuple[float, float]] = field(default_factory=lambda: deque(maxlen=MOST_STEPS))
+    Four of five lines of a journal are readings, so taking one only adds and compares; what is asked for more
+    rarely than that is worked out when it is asked for.
+    """
+
+    def __init__(self) -> None:
+        self.volts: float | None = None
+        self.amps: float | None = None
+        self.lowest_volts: float | None = None
+        self.charge_percent: float | None = None
+        self.temperature_c: float | None = None
+        self.sampled: float | None = None
+        self.shunt_seen: float | None = None
+        """The last line of the shunt; what it told of a transmission is not proved much beyond that."""
+        self.from_meter = False
+        self.out_amp_seconds = self.in_amp_seconds = self.out_watt_seconds = 0.0
+        self.covered_seconds = 0.0
+        self.first_sampled: float | None = None
+        self.transmit_seconds = self.longest_over_seconds = 0.0
+        self.overs = 0
+        self.condition: str | None = None
+        self.words = ""
+        self.others: dict[str, OtherFeed] = {}
+        """The charger and whatever else is measured beside the pack."""
+        self._once = CountedOnce()
+        self._said: dict[str | None, tuple[str, str]] = {}
+        """What each writer said last of the pack's feed."""
+        self._reader: str | None = None
+        """The writer that said last that it reads."""
+        self.recent: deque[tuple[float, float]] = deque(maxlen=MOST_RECENT)
+        """Session seconds and volts of the last `RECENT_SECONDS`."""
+        self._steps: deque[tuple[float, float]] = deque(maxlen=MOST_STEPS - 1)
+        """The steps before the one that is going on."""
+        self._step: float | None = None
+        self._step_volts = 0.0
 
     def counted(self, event: BatterySampled, moment: Moment) -> BatterySampled:
         """The line with what it adds to the lines of other writers of the same feed."""
         # One pack is one pack, whichever meters look at it.
         name = event.role if event.role == "pack" else event.feed
-        share = self._once.share(name, f"{event.feed} {event.writer}", moment.seconds, event.covered_seconds)
+        share = self._once.share(name, (event.feed, event.writer), moment.seconds, event.covered_seconds)
         if share == 1.0:
             return event
         return replace(
@@ -105,27 +111,32 @@ class BatteryFold(Struct):
 
     def on_sampled(self, event: BatterySampled, moment: Moment) -> None:
         """A reading, and what ran since the one before."""
-        self._note_reader(event.writer)
-        self.volts = event.volts if event.volts is not None else self.volts
+        seconds, volts, lowest = moment.seconds, event.volts, event.lowest_volts
+        if self.condition != READING:
+            self._note_reader(event.writer)
+        if volts is not None:
+            self.volts = volts
+        if event.charge_percent is not None:
+            self.charge_percent = event.charge_percent
         self.amps = event.amps
-        self.charge_percent = (
-            event.charge_percent if event.charge_percent is not None else self.charge_percent
-        )
         self.temperature_c = event.temperature_c
         self.from_meter = False
-        self.sampled = self.shunt_seen = moment.seconds
+        self.sampled = self.shunt_seen = seconds
         if self.first_sampled is None:
-            self.first_sampled = moment.seconds - event.covered_seconds
+            self.first_sampled = seconds - event.covered_seconds
         self.covered_seconds += event.covered_seconds
         self.out_amp_seconds += event.out_amp_seconds
         self.in_amp_seconds += event.in_amp_seconds
         self.out_watt_seconds += event.out_watt_seconds
-        self._note_volts(event.lowest_volts if event.lowest_volts is not None else event.volts, moment)
+        if lowest is None:
+            lowest = volts
+        if lowest is not None:
+            self._note_volts(lowest, seconds)
 
     def on_read(self, event: VoltsRead, moment: Moment) -> None:
         """The operator's meter."""
         self.volts, self.amps, self.from_meter, self.sampled = event.volts, None, True, moment.seconds
-        self._note_volts(event.volts, moment)
+        self._note_volts(event.volts, moment.seconds)
 
     def on_feed(self, event: FeedChanged, moment: Moment) -> None:
         """The feed came or went; what one screen cannot read, another may be reading."""
@@ -152,7 +163,7 @@ class BatteryFold(Struct):
     def _note_reader(self, writer: str | None) -> None:
         """A reading is proof: whoever wrote it can read, whatever another said meanwhile."""
         said = self._said.get(writer)
-        if writer is not None and said and said[0] == READING and self.condition != READING:
+        if writer is not None and said and said[0] == READING:
             self.condition, self.words, self._reader = *said, writer
 
     def on_over(self, seconds: float) -> None:
@@ -161,25 +172,29 @@ class BatteryFold(Struct):
         self.transmit_seconds += seconds
         self.longest_over_seconds = max(self.longest_over_seconds, seconds)
 
-    def _note_volts(self, volts: float | None, moment: Moment) -> None:
-        if volts is None:
-            return
-        self.lowest_volts = volts if self.lowest_volts is None else min(self.lowest_volts, volts)
-        self.recent.append((moment.seconds, volts))
-        self._note_step(moment.seconds, volts)
-        while self.recent and moment.seconds - self.recent[0][0] > RECENT_SECONDS:
-            self.recent.popleft()
+    def _note_volts(self, volts: float, seconds: float) -> None:
+        recent = self.recent
+        recent.append((seconds, volts))
+        while seconds - recent[0][0] > RECENT_SECONDS:
+            recent.popleft()
+        step = seconds // STEP_SECONDS
+        if step != self._step:
+            self._begin_step(step, volts)
+        elif volts < self._step_volts:
+            self._step_volts = volts
+        if self.lowest_volts is None or volts < self.lowest_volts:
+            self.lowest_volts = volts
 
-    def _note_step(self, seconds: float, volts: float) -> None:
-        step = seconds // STEP_SECONDS * STEP_SECONDS
-        if self._steps and self._steps[-1][0] == step:
-            self._steps[-1] = (step, min(volts, self._steps[-1][1]))
-        else:
-            self._steps.append((step, volts))
+    def _begin_step(self, step: float, volts: float) -> None:
+        if self._step is not None:
+            self._steps.append((self._step * STEP_SECONDS, self._step_volts))
+        self._step, self._step_volts = step, volts
 
     def session_volts(self) -> list[tuple[float, float]]:
         """The lowest volts of every `STEP_SECONDS` of the session: enough for a plot, and bounded."""
-        return list(self._steps)
+        if self._step is None:
+            return []
+        return [*self._steps, (self._step * STEP_SECONDS, self._step_volts)]
 
     def charger_amps(self, now: float) -> float | None:
         """What the chargers give together at a session second, in amps; None where one is not known."""

@@ -25,13 +25,14 @@ class ClockFold:
 
     def observe(self, moment: Moment) -> None:
         """Notice when the wall clock was set during a boot."""
+        boot = self.boot = moment.boot
         lead = moment.at.timestamp() - moment.seconds
-        before = self._lead.get(moment.boot)
-        if before is None or abs(lead - before) > STEP_SECONDS:
-            if before is not None:
-                self.stepped_seconds = lead - before
-            self._lead[moment.boot] = lead
-        self.boot = moment.boot
+        before = self._lead.get(boot)
+        if before is None:
+            self._lead[boot] = lead
+        elif abs(lead - before) > STEP_SECONDS:
+            self.stepped_seconds = lead - before
+            self._lead[boot] = lead
 
     def on_offset(self, event: ClockOffset, moment: Moment) -> None:
         """A measured offset counts for its whole boot."""

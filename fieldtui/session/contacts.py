@@ -76,6 +76,8 @@ class ContactsFold(Struct):
 
     by_id: dict[str, Contact] = field(default_factory=dict)
     heard: dict[str, Heard] = field(default_factory=dict)
+    _open: dict[str, list[str]] = field(default_factory=dict)
+    """Calls heard that became no contact yet, each with the ids of its lines: what a new contact is held against."""
 
     def on_logged(
         self, event: ContactLogged, moment: Moment, own_locator: str | None, own_place: str | None = None
@@ -93,9 +95,9 @@ class ContactsFold(Struct):
             own_operator=event.own_operator, own_lat_deg=event.own_lat_deg, own_lon_deg=event.own_lon_deg,
             own_height_metres=event.own_height_metres,
         )  # fmt: skip
-        for heard in self.open_heard():
-            if could_be(heard.call, event.call):
-                self.heard[heard.id] = replace(heard, contact=event.id)
+        for call in [call for call in self._open if could_be(call, event.call)]:
+            for heard in self._open.pop(call):
+                self.heard[heard] = replace(self.heard[heard], contact=event.id)
 
     def on_amended(self, event: ContactAmended) -> None:
         """Named fields change; what they were is kept in words."""
@@ -123,13 +125,13 @@ class ContactsFold(Struct):
 
     def on_heard(self, event: CallHeard, moment: Moment) -> None:
         """Remember a call until a contact comes of it."""
-        self.heard.setdefault(
-            event.id,
-            Heard(
-                event.id, event.call, event.text, event.hertz, moment.at, moment.boot, moment.seconds,
-                after=len(self.by_id),
-            ),
+        if event.id in self.heard:
+            return
+        self.heard[event.id] = Heard(
+            event.id, event.call, event.text, event.hertz, moment.at, moment.boot, moment.seconds,
+            after=len(self.by_id),
         )  # fmt: skip
+        self._open.setdefault(event.call, []).append(event.id)
 
     def _tie_again(self) -> None:
         """To the first contact since then that fits and stands; one taken back leaves a call heard again."""
@@ -137,6 +139,9 @@ class ContactsFold(Struct):
             tied = self.by_id.get(heard.contact) if heard.contact else None
             if tied is None or tied.withdrawn or not could_be(heard.call, tied.call):
                 self.heard[heard.id] = replace(heard, contact=self._contact_of(heard))
+        self._open = {}
+        for heard in self.open_heard():
+            self._open.setdefault(heard.call, []).append(heard.id)
 
     def _contact_of(self, heard: Heard) -> str | None:
         later = islice(self.by_id.values(), heard.after, None)
@@ -167,6 +172,8 @@ class ContactsFold(Struct):
 
 def could_be(pattern: str, call: str) -> bool:
     """Whether a call heard in part (`?` for one character) fits a whole one."""
+    if "?" not in pattern:
+        return pattern == call
     return len(pattern) == len(call) and all(a in ("?", b) for a, b in zip(pattern, call, strict=True))
 
 

@@ -10,8 +10,6 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Sequence
 
-from msgspec import Struct, field
-
 MOST_WRITERS = 16
 MOST_SPANS = 64
 """Unbroken stretches that are remembered of each writer: lines come late by seconds, not by hours."""
@@ -19,50 +17,59 @@ JOINED_SECONDS = 0.5
 """Between two spans of one writer: less is the delay between a reading and its line."""
 
 Span = tuple[float, float]
+Writer = str | tuple[str, str | None] | None
+"""Whatever tells the writers of one feed apart."""
 
 
-class _Writer(Struct):
-    last: float | None = None
-    spans: deque[Span] = field(default_factory=lambda: deque(maxlen=MOST_SPANS))
+class _Writer:
+    """The stretches that the lines of one writer cover; the last of them still grows."""
+
+    def __init__(self) -> None:
+        self.last: float | None = None
+        self._spans: deque[list[float]] = deque(maxlen=MOST_SPANS)
+
+    def cover(self, begin: float, end: float) -> None:
+        spans = self._spans
+        if spans and 0 <= begin - spans[-1][1] <= JOINED_SECONDS:
+            spans[-1][1] = end
+        else:
+            spans.append([begin, end])
+
+    def touched(self, begin: float, end: float) -> list[Span]:
+        """The stretches that have a part in common with this one."""
+        return [(first, last) for first, last in self._spans if first < end and last > begin]
 
 
 class CountedOnce:
     """Which stretches of the session are covered by whose lines."""
 
     def __init__(self) -> None:
-        self._writers: dict[tuple[str, str | None], _Writer] = {}
+        self._writers: dict[tuple[str, Writer], _Writer] = {}
 
-    def share(self, feed: str, writer: str | None, at: float, covered_seconds: float) -> float:
+    def share(self, feed: str, writer: Writer, at: float, covered_seconds: float) -> float:
         """Take a line at session second `at`; return the part of it, 0 to 1, that is news.
 
         The time that a line covers begins at the line of its writer before it; what is missing at its end is a
         gap. The first line of a writer covers what is right before it.
         """
-        mine = self._of(feed, writer)
-        rivals = [one for (other, _), one in self._writers.items() if other == feed and one is not mine]
-        begin = at - covered_seconds if mine.last is None else min(mine.last, at)
-        mine.last = at
+        mine = self._writers.get((feed, writer)) or self._new_writer(feed, writer)
+        last, mine.last = mine.last, at
         if covered_seconds <= 0:
             return 1.0
-        span = (begin, begin + covered_seconds)
-        _add(mine.spans, span)
-        touched = [each for one in rivals for each in one.spans if each[0] < span[1] and each[1] > span[0]]
-        return _uncovered(span, touched) / covered_seconds if touched else 1.0
+        begin = at - covered_seconds if last is None else last if last < at else at
+        end = begin + covered_seconds
+        mine.cover(begin, end)
+        if len(self._writers) == 1:
+            return 1.0
+        rivals = [one for (other, _), one in self._writers.items() if other == feed and one is not mine]
+        touched = [each for one in rivals for each in one.touched(begin, end)]
+        return _uncovered((begin, end), touched) / covered_seconds if touched else 1.0
 
-    def _of(self, feed: str, writer: str | None) -> _Writer:
-        key = (feed, writer)
-        if key not in self._writers:
-            if len(self._writers) >= MOST_WRITERS:
-                del self._writers[next(iter(self._writers))]
-            self._writers[key] = _Writer()
-        return self._writers[key]
-
-
-def _add(spans: deque[Span], span: Span) -> None:
-    if spans and 0 <= span[0] - spans[-1][1] <= JOINED_SECONDS:
-        spans[-1] = (spans[-1][0], span[1])
-    else:
-        spans.append(span)
+    def _new_writer(self, feed: str, writer: Writer) -> _Writer:
+        if len(self._writers) >= MOST_WRITERS:
+            del self._writers[next(iter(self._writers))]
+        new = self._writers[feed, writer] = _Writer()
+        return new
 
 
 def _uncovered(span: Span, others: Sequence[Span]) -> float:

@@ -229,6 +229,18 @@ def undo(state: SessionState) -> Deed:
     return Deed((ContactWithdrawn(contact=contact.id),), f"taken back: {_name(contact)}")
 
 
+def place_of_fix(state: SessionState) -> Deed:
+    """The station is where its position receiver says; six characters are what is given on the air."""
+    locator = state.position.locator(6)
+    if locator is None:
+        return Deed(
+            refusal="no fix from a position receiver yet: type here and a locator, such as here CN94hb"
+        )
+    if locator == state.place.locator:
+        return Deed(refusal=f"here is {locator} already")
+    return Deed((PlaceSet(locator=locator),), f"here: {locator}, by the position receiver")
+
+
 def close(state: SessionState) -> Deed:
     """End the session."""
     if state.closed_moment is not None:

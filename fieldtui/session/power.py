@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Sequence
 
-from msgspec import Struct, field
+from msgspec import Struct
 
 from fieldtui.journal.events import (
     AlarmAcknowledged,
@@ -35,6 +35,7 @@ from fieldtui.power.runtime import HoursLeft, duty_fraction, hours_left
 WINDOW_SECONDS = 1800.0
 """The duty of the last half hour is what the hours left are reckoned with."""
 CHECKPOINT_SECONDS = 30.0
+NEVER = float("inf")
 LIGHT_LOAD_PART = 0.1
 """A load below a tenth of the rated ampere-hours, in amps, leaves a rested voltage readable once corrected for
 the resistance (common practice, no source)."""
@@ -69,30 +70,38 @@ class StandingAlarm(Struct, frozen=True):
     acknowledged: bool = False
 
 
-class PowerFold(Struct):
-    """Estimators fed by the journal's lines alone."""
+class PowerFold:
+    """Estimators fed by the journal's lines alone.
 
-    pack: Pack | None = None
-    least_volts: float | None = None
-    alarms: dict[str, StandingAlarm] = field(default_factory=dict)
-    alarms_raised: int = 0
-    longest_over_seconds: float = 0.0
-    _stated_amps: float | None = None
-    _charge: ChargeEstimator | None = None
-    _resistance: ResistanceEstimator = field(default_factory=ResistanceEstimator)
-    _net_amp_seconds: float = 0.0
-    _covered: float = 0.0
-    _first: float | None = None
-    _last: float | None = None
-    _quiet_since: float | None = None
-    _rest_taken: float | None = None
-    _checkpoints: deque[tuple[float, float, float]] = field(default_factory=lambda: deque(maxlen=90))
-    _overs: deque[tuple[float, float]] = field(default_factory=lambda: deque(maxlen=400))
-    _sending_amps: deque[float] = field(default_factory=lambda: deque(maxlen=15))
-    _receive_volts: float | None = None
-    _receive_amps: float | None = None
-    _sending_volts: float | None = None
-    _last_sag: float | None = None
+    Four of five lines are readings: taking one adds to the sums, and the estimators get the sums when they are asked.
+    """
+
+    def __init__(self) -> None:
+        self.pack: Pack | None = None
+        self.least_volts: float | None = None
+        self.alarms: dict[str, StandingAlarm] = {}
+        self.alarms_raised = 0
+        self.longest_over_seconds = 0.0
+        self.transmit_amps: float | None = None
+        """What the pack gives while sending: as seen, else as stated; negative."""
+        self._charge: ChargeEstimator | None = None
+        self._resistance = ResistanceEstimator()
+        self._net_amp_seconds = self._covered = 0.0
+        self._first: float | None = None
+        self._last: float | None = None
+        self._shunt_percent: float | None = None
+        self._quiet_since: float | None = None
+        self._rest_taken: float | None = None
+        self._rested_after = NEVER
+        """Readings later than this may be taken as rested ones."""
+        self._checkpoints: deque[tuple[float, float, float]] = deque(maxlen=90)
+        self._checkpointed = float("-inf")
+        self._overs: deque[tuple[float, float]] = deque(maxlen=400)
+        self._sending_amps: deque[float] = deque(maxlen=15)
+        self._receive_volts: float | None = None
+        self._receive_amps: float | None = None
+        self._sending_volts: float | None = None
+        self._last_sag: float | None = None
 
     @property
     def overs(self) -> Sequence[tuple[float, float]]:
@@ -104,14 +113,19 @@ class PowerFold(Struct):
     def on_pack(self, event: PackStated) -> None:
         """Begin to estimate; a pack that cannot be is passed over, the sums go on."""
         try:
-            self.pack = make_pack(event.chemistry, event.amp_hours, event.cells, event.parallel)
-            self._charge = ChargeEstimator(self.pack, event.start_percent)
+            pack = make_pack(event.chemistry, event.amp_hours, event.cells, event.parallel)
+            charge = ChargeEstimator(pack, event.start_percent)
         except ValueError:
             return
-        self.least_volts, self._stated_amps = event.least_volts, event.transmit_amps
+        self.pack, self._charge = pack, charge
+        self.least_volts = event.least_volts
+        if not self._sending_amps:
+            self.transmit_amps = -event.transmit_amps if event.transmit_amps else None
         self._net_amp_seconds = self._covered = 0.0
-        self._first = self._last = self._rest_taken = None
+        self._first = self._last = self._rest_taken = self._shunt_percent = None
+        self._note_rest()
         self._checkpoints.clear()
+        self._checkpointed = float("-inf")
 
     def on_sampled(self, event: BatterySampled, seconds: float, *, sending: bool) -> None:
         """Count, and read the voltage as a rested one where that is honest."""
@@ -120,25 +134,22 @@ class PowerFold(Struct):
         self._last = seconds
         self._net_amp_seconds += event.out_amp_seconds - event.in_amp_seconds
         self._covered += event.covered_seconds
-        if self._charge:
-            self._charge.count(self._net_amp_seconds / 3600, self._covered, self._gap())
-            self._charge.shunt_says(event.charge_percent)
-        if not self._checkpoints or seconds - self._checkpoints[-1][0] >= CHECKPOINT_SECONDS:
+        self._shunt_percent = event.charge_percent
+        if seconds - self._checkpointed >= CHECKPOINT_SECONDS:
             self._checkpoints.append((seconds, self._net_amp_seconds, self._covered))
-        if event.volts is None or self._in_between(event.amps, sending=sending):
+            self._checkpointed = seconds
+        volts, amps, usual = event.volts, event.amps, self.transmit_amps
+        if volts is None:
+            return
+        if amps is not None and usual is not None and (amps < usual / 2) is not sending:
+            # A current that does not fit what the carrier is said to do: an edge is on its way to the journal.
             return
         if sending:
-            self._sending_volts = event.volts
-        else:
-            self._receive_volts, self._receive_amps = event.volts, event.amps
-            self._take_rest(event.volts, event.amps, seconds)
-
-    def _in_between(self, amps: float | None, *, sending: bool) -> bool:
-        """Whether a current does not fit what the carrier is said to do: an edge is on its way to the journal."""
-        usual = self.transmit_amps
-        if amps is None or usual is None:
-            return False
-        return (amps < usual / 2) is not sending
+            self._sending_volts = volts
+            return
+        self._receive_volts, self._receive_amps = volts, amps
+        if seconds > self._rested_after:
+            self._take_rest(volts, amps, seconds)
 
     def on_read(self, event: VoltsRead, *, sending: bool) -> None:
         """A meter: all there is where no shunt tells; the interval stays wide."""
@@ -147,8 +158,8 @@ class PowerFold(Struct):
             return
         self._receive_volts, self._receive_amps = event.volts, None
         try:
-            if self._charge:
-                self._charge.metered(event.volts)
+            if charge := self._counted_charge():
+                charge.metered(event.volts)
         except ValueError:
             # None of this pack's voltages: the reading stands, it tells nothing about the charge.
             return
@@ -157,8 +168,11 @@ class PowerFold(Struct):
         """The step down tells the resistance."""
         self._step(event)
         self._quiet_since = None
+        self._note_rest()
         if event.amps is not None:
             self._sending_amps.append(event.amps)
+            ordered = sorted(self._sending_amps)
+            self.transmit_amps = ordered[len(ordered) // 2]
         if event.volts_before is not None and event.volts_after is not None:
             self._sending_volts = event.volts_after
             self._last_sag = event.volts_before - event.volts_after
@@ -168,6 +182,7 @@ class PowerFold(Struct):
         self._step(event)
         self._quiet_since = end
         self._overs.append((start, end))
+        self._note_rest()
         self.longest_over_seconds = max(self.longest_over_seconds, end - start)
 
     def on_alarm(self, event: AlarmRaised, seconds: float) -> None:
@@ -197,27 +212,29 @@ class PowerFold(Struct):
 
     # Rest
 
+    def _note_rest(self) -> None:
+        """From when on a pack counts as rested: a pack that was carried does, later only after a long enough silence."""
+        if self.pack is None:
+            self._rested_after = NEVER
+        elif self._quiet_since is not None:
+            wait = self.pack.chemistry.rest_minutes * 60
+            self._rested_after = max(self._quiet_since, self._rest_taken or 0.0) + wait
+        else:
+            self._rested_after = NEVER if self._overs or self._rest_taken is not None else float("-inf")
+
     def _take_rest(self, volts: float, amps: float | None, seconds: float) -> None:
-        """The first reading (a pack that was carried has rested), and later ones after a long enough silence."""
-        if self._charge is None or self.pack is None or amps is None:
+        if self.pack is None or amps is None or abs(amps) > LIGHT_LOAD_PART * self.pack.total_amp_hours:
             return
-        if abs(amps) > LIGHT_LOAD_PART * self.pack.total_amp_hours:
-            return
-        wait = self.pack.chemistry.rest_minutes * 60
-        first = self._rest_taken is None and self._quiet_since is None and not self._overs
-        quiet = (
-            self._quiet_since is not None and seconds - max(self._quiet_since, self._rest_taken or 0.0) > wait
-        )
-        if first or quiet:
-            resistance = self._resistance.resistance()
-            ohms = resistance.ohms if resistance else 0.0
-            self._rested(rested_volts(volts, ohms, amps))
-            self._rest_taken = seconds
+        resistance = self._resistance.resistance()
+        ohms = resistance.ohms if resistance else 0.0
+        self._rested(rested_volts(volts, ohms, amps))
+        self._rest_taken = seconds
+        self._note_rest()
 
     def _rested(self, volts: float) -> None:
         try:
-            if self._charge:
-                self._charge.rested(volts)
+            if charge := self._counted_charge():
+                charge.rested(volts)
         except ValueError:
             # The voltage is none of this pack; the alarm for the wrong system says so.
             return
@@ -226,6 +243,13 @@ class PowerFold(Struct):
         if self._first is None or self._last is None:
             return 0.0
         return max(0.0, self._last - self._first - self._covered)
+
+    def _counted_charge(self) -> ChargeEstimator | None:
+        """The estimator, with all that was counted up to the last line."""
+        if self._charge:
+            self._charge.count(self._net_amp_seconds / 3600, self._covered, self._gap())
+            self._charge.shunt_says(self._shunt_percent)
+        return self._charge
 
     # Views
 
@@ -238,14 +262,6 @@ class PowerFold(Struct):
         known = self._covered - covered
         return -(self._net_amp_seconds - net) / known if known >= 60 else None
 
-    @property
-    def transmit_amps(self) -> float | None:
-        """What the pack gives while sending: as seen, else as stated; negative."""
-        if self._sending_amps:
-            ordered = sorted(self._sending_amps)
-            return ordered[len(ordered) // 2]
-        return -self._stated_amps if self._stated_amps else None
-
     def view(self, now: float, sending_since: float | None = None) -> PowerView:
         """Everything that can be said at a moment, in session seconds."""
         resistance = self._resistance.resistance()
@@ -253,8 +269,9 @@ class PowerFold(Struct):
         known = min(WINDOW_SECONDS, now - self._first) if self._first is not None else 0.0
         duty = 100 * duty_fraction(spans, now, known) if known > 60 else None
         average = self._average_amps(now)
-        charge = self._charge.estimate() if self._charge and self._last_known() else None
-        best = self._charge.best_percent() if self._charge and charge else None
+        counted = self._counted_charge() if self._last_known() else None
+        charge = counted.estimate() if counted else None
+        best = counted.best_percent() if counted else None
         hours = None
         if self.pack and charge and best is not None and average is not None and average < 0:
             hours = hours_left(self.pack, charge, best, -average)

@@ -106,20 +106,20 @@ class SessionState:
     def apply(self, envelope: Envelope) -> None:
         """Take the next line of the journal. A kind that this version does not know is passed over."""
         self.lines += 1
-        if envelope.kind in CARD_KINDS:
+        kind = envelope.kind
+        handler = self._handlers.get(kind)
+        if handler is None and kind in CARD_KINDS:
             self._on_card(envelope)
             return
-        moment = self.timeline.advance(envelope)
-        self.last_moment = moment
+        moment = self.last_moment = self.timeline.advance(envelope)
         self.clock.observe(moment)
         if self.timeline.lost_time:
             self.identification.on_time_lost()
-        handler = self._handlers.get(envelope.kind)
         event = read_event(envelope) if handler else None
         if handler is None or event is None:
-            self.unknown_kinds += handler is not None or envelope.kind not in kinds.KINDS
+            self.unknown_kinds += handler is not None or kind not in kinds.KINDS
             return
-        if type(event) is not kinds.TransmissionEnded:
+        if self.identification.sending_since is not None and type(event) is not kinds.TransmissionEnded:
             self._end_unproved_over(moment)
         handler(event, moment)
 
@@ -228,7 +228,7 @@ class SessionState:
             self.battery.on_other(counted, moment)
             return
         self.battery.on_sampled(counted, moment)
-        self.power.on_sampled(counted, moment.seconds, sending=self.sending)
+        self.power.on_sampled(counted, moment.seconds, sending=self.identification.sending_since is not None)
 
     def _on_feed(self, event: kinds.FeedChanged, moment: Moment) -> None:
         self.battery.on_feed(event, moment)

@@ -47,16 +47,18 @@ class Timeline:
 
     def advance(self, envelope: Envelope) -> Moment:
         """The moment of the next line of the file."""
-        zero = self._zero_of.get(envelope.boot)
+        at, boot = envelope.at, envelope.boot
+        zero = self._zero_of.get(boot)
         self.lost_time = False
         if zero is None:
-            self.lost_time = self._last_at is not None and envelope.at < self._last_at
-            zero = self._zero_of[envelope.boot] = self._zero(envelope.stamp)
+            self.lost_time = self._last_at is not None and at < self._last_at
+            zero = self._zero_of[boot] = self._zero(envelope.stamp)
             self.bridges += self._last_at is not None
         seconds = envelope.mono + zero
-        self._last_seconds = max(self._last_seconds, seconds)
-        self._last_at = envelope.at
-        return Moment(seconds, envelope.at, envelope.boot, envelope.seq)
+        if seconds > self._last_seconds:
+            self._last_seconds = seconds
+        self._last_at = at
+        return Moment(seconds, at, boot, envelope.seq)
 
     def seconds_at(self, stamp: Stamp) -> float:
         """The session's seconds at a moment that is in no line, such as now."""

@@ -49,4 +49,6 @@ def _values(kind: inspect.Type) -> st.SearchStrategy[Any]:
             return st.sampled_from(values)
         case inspect.UnionType(types=types):
             return st.one_of([_values(one) for one in types])
+        case inspect.VarTupleType(item_type=item, max_length=most):
+            return st.lists(_values(item), max_size=min(most or 5, 5)).map(tuple)
     raise AssertionError(f"a field of {kind} needs a strategy here")

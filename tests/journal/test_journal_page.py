@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec import inspect
 
-from fieldtui.journal.event_types import MOST_CHARACTERS, Event
+from fieldtui.journal.event_types import MOST_CHARACTERS, MOST_NUMBERS, Event
 from fieldtui.journal.events import KINDS, TELEMETRY, ContactLogged, SessionOpened
 from fieldtui.journal.folder import journal_name
 from fieldtui.journal.line import MOST_LINE_BYTES, TAIL_BYTES, encode_data, encode_line, kind_of
@@ -92,6 +92,9 @@ def value_words(kind: inspect.Type) -> str:
             return " or ".join(f'`"{value}"`' for value in values)
         case inspect.UnionType(types=types):
             return " or ".join(value_words(one) for one in types)
+        case inspect.VarTupleType(item_type=item, max_length=longest):
+            assert longest == MOST_NUMBERS
+            return f"list of {value_words(item)}"
     raise AssertionError(f"the page has no word for {kind}")
 
 
@@ -126,6 +129,7 @@ def test_the_page_says_which_kinds_are_telemetry() -> None:
 def test_the_bounds_and_names_on_the_page() -> None:
     assert f"at most {MOST_LINE_BYTES:,} bytes" in PAGE
     assert f"at most {MOST_CHARACTERS} characters" in PAGE
+    assert f"at most {MOST_NUMBERS} entries" in PAGE
     assert (
         journal_name(START, "Larkspur Ridge, north side") == "2026-06-14-1703-larkspur-ridge-north-side.jsonl"
     )

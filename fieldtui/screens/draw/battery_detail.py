@@ -20,13 +20,23 @@ def battery_detail_lines(
 ) -> list[Line]:
     """As many facts as there are, and a plot in the rows that are left."""
     view = state.power.view(now, state.identification.sending_since)
-    lines: list[Line] = [(clip(HEAD, width), PLAIN)]
-    for text, style in [*_facts(state, view), *_alarms(state)]:
+    demo = "DEMO  " if state.opened and state.opened.demo else ""
+    lines: list[Line] = [(clip(demo + HEAD, width), PLAIN)]
+    for text, style in [*_facts(state, view), *_charger(state, now), *_alarms(state)]:
         lines += [(part, style) for part in wrap(text, max(20, width), subsequent_indent="  ")]
     rows = height - len(lines) - 2
     if rows >= 3:
         lines += _plot(state, now, width, min(rows, 14), glyphs)
     return lines[:height]
+
+
+def _charger(state: SessionState, now: float) -> list[Line]:
+    amps, load = state.battery.charger_amps(now), state.battery.load_amps(now)
+    if amps is None:
+        return []
+    drawn = "" if load is None else f"; the station draws {load:.2f} A"
+    given = state.battery.charger_amp_seconds / 3600
+    return [(f"the charger gives {amps:.2f} A, {given:.2f} Ah so far{drawn}", STRONG)]
 
 
 def _facts(state: SessionState, view: PowerView) -> list[Line]:

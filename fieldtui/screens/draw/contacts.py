@@ -6,6 +6,7 @@ from datetime import datetime
 
 from msgspec import Struct
 
+from fieldtui.radio.geodesy import Path
 from fieldtui.screens.draw.panes import PLAIN, WEAK
 from fieldtui.screens.draw.panes import Line as Drawn
 from fieldtui.screens.draw.text import clip, fit, shown
@@ -44,18 +45,28 @@ def contact_lines(state: SessionState, width: int, height: int, *, skip: int, mi
     lines = []
     for row in rows[skip : skip + height]:
         if isinstance(row.entry, Contact):
-            lines.append((contact_line(row.entry, row.at, width, miles=miles), PLAIN))
+            path = path_of(row.entry) or _path_by_packet(state, row.entry)
+            lines.append((contact_line(row.entry, row.at, width, path=path, miles=miles), PLAIN))
         else:
             lines.append((heard_line(row.entry, row.at, width), WEAK))
     return lines
 
 
-def contact_line(contact: Contact, at: datetime, width: int, *, miles: bool) -> str:
+def _path_by_packet(state: SessionState, contact: Contact) -> Path | None:
+    """The way to a station that gave no locator, but told its place by packet."""
+    if contact.locator or next(state.packets.newest(), None) is None:
+        return None
+    from fieldtui.session.packet_places import shared_path  # noqa: PLC0415  (only where packets were heard)
+
+    shared = shared_path(state, contact)
+    return shared[1] if shared else None
+
+
+def contact_line(contact: Contact, at: datetime, width: int, *, path: Path | None, miles: bool) -> str:
     """One contact in fixed columns; `*` after the number says that it was corrected."""
     number = f"{contact.number}{'*' if contact.corrections else ' '}"
     reports = f"{shown(contact.sent, 6) or '-'} {shown(contact.received, 6) or '-'}"
     head = f"{number:>4} {at:%H:%M} {fit(shown(contact.call, 16), 9)} {fit(reports, _report_cells(width))} "
-    path = path_of(contact)
     where = distance_words(path.distance_m, path.bearing_deg, miles=miles) if path else ""
     tail = f" {where:>11} {'card' if contact.card else '    '}"
     who = ", ".join(

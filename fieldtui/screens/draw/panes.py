@@ -46,6 +46,8 @@ class BatteryView(Struct, frozen=True):
     recent: Sequence[tuple[float, float]] = ()
     now: float = 0.0
     power: PowerView = field(default_factory=PowerView)
+    charger_amps: float | None = None
+    """What a charger gives, measured by itself."""
 
 
 class ClockView(Struct, frozen=True):
@@ -56,6 +58,8 @@ class ClockView(Struct, frozen=True):
     on_site_seconds: float | None
     trust: str
     where: str
+    fix: str = ""
+    """What a position receiver says, in a word or two."""
 
 
 def _digit_rows(width: int, height: int) -> int:
@@ -124,7 +128,8 @@ def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) ->
         words[0] = f"{view.volts:.2f} V {view.word}"
         return [(clip(word, width), STRONG) for word in words][:height]
     lines = [(line, STRONG) for line in _beside(digits, words, width)]
-    estimates = estimate_line(view.power, width)
+    measured = [] if view.charger_amps is None else [f"charger {view.charger_amps:.1f} A"]
+    estimates = estimate_line(view.power, width, measured)
     if estimates and height > rows:
         lines.append((estimates, PLAIN))
     left = height - len(lines)
@@ -133,9 +138,9 @@ def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) ->
     return lines[:height]
 
 
-def estimate_line(power: PowerView, width: int) -> str:
+def estimate_line(power: PowerView, width: int, measured: Sequence[str] = ()) -> str:
     """What is only estimated, in words that say so; as much as fits, the most wanted first."""
-    parts = []
+    parts = list(measured)
     if power.next_over_volts is not None:
         parts.append(f"next over {power.next_over_volts:.1f} V")
     if power.hours is not None:
@@ -185,7 +190,7 @@ def clock_line(view: ClockView, width: int) -> str:
     parts = [f"{view.local:%H:%M} here", f"{view.utc:%H:%M:%S} UTC"]
     if view.on_site_seconds is not None:
         parts.append(f"on site {span(view.on_site_seconds)}")
-    parts += [f"clock {view.trust}", view.where]
+    parts += [f"clock {view.trust}", view.where, view.fix]
     line = ""
     for part in parts:
         if part and len(line) + len(part) + 2 <= width:

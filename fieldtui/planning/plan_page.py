@@ -1,0 +1,214 @@
+"""Everything about an outing on one page: place, light, licence, reach, paths, exposure, energy, kit, cautions.
+
+Nothing is reckoned here: the subjects answer, each in its own module. What cannot be answered is told in one line that
+names the key of the station file that would help.
+"""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from fieldtui.planning.chain import Chain, chain_of
+from fieldtui.planning.outing_power import Activity, OutingPower, outing_power
+from fieldtui.planning.path import USUAL_ANTENNA_M
+from fieldtui.planning.plan_parts import Asked, ChannelPart, GroundPart, PathPart, ReachPart
+from fieldtui.planning.plan_reach import ground_part, path_parts, reach_part
+from fieldtui.planning.tiles import TileFolder
+from fieldtui.power.plan import Outing
+from fieldtui.power.sun import SunDay, sun_day
+from fieldtui.radio.band_plan import usual_use
+from fieldtui.radio.cautions import Caution, cautions, rider
+from fieldtui.radio.channel import Channel
+from fieldtui.radio.exposure import Exposure, Sender, exposure, limits, mode_duty
+from fieldtui.radio.modes import mode_named
+from fieldtui.radio.path.link import Radios
+from fieldtui.radio.privileges import Verdict, check_allowed
+from fieldtui.radio.rules import IdentificationRule, identification_rule, with_interval
+from fieldtui.radio.spurious import Spurious, spurious
+from fieldtui.session.kit import KitFold, KitLine
+from fieldtui.session.station_fields import Operator, Station
+
+ASSUMED_WATTS = 10.0
+"""For reach and paths of a station whose power is not known; it is said."""
+LIMITS_OF_REGION = {1: "icnirp", 2: "us", 3: "icnirp"}
+MOST_SPAN = timedelta(days=5)
+
+
+class Plan(Struct, frozen=True):
+    """A whole plan. `lacking` tells what could not be answered, and the key that would help, one line each."""
+
+    asked: Asked
+    ground: GroundPart
+    sun: SunDay
+    channels: tuple[ChannelPart, ...]
+    limits_label: str
+    reach: ReachPart | None
+    paths: tuple[PathPart, ...]
+    chain: Chain | None
+    power: OutingPower | None
+    kit: tuple[KitLine, ...]
+    cautions: tuple[Caution, ...]
+    rider: str
+    rule: IdentificationRule
+    lacking: tuple[str, ...]
+
+
+def make_plan(
+    asked: Asked, station: Station, tiles: TileFolder | None = None, kit: KitFold | None = None
+) -> Plan:
+    """Plan an outing with the station of a file.
+
+    `kit` tells what is in the bag. Raises ValueError, in one line, for a place, a day or a span that cannot be.
+    """
+    _check(asked)
+    sun = sun_day(asked.on, asked.lat_deg, asked.lon_deg)
+    lacking: list[str] = []
+    ground, no_ground = ground_part(asked, tiles, asked.start)
+    if no_ground:
+        lacking.append(f"ground: {no_ground}")
+    elif tiles is None:
+        lacking.append("ground: no terrain; set folder under [terrain] in the station file, or give --terrain")
+    parts = tuple(_channel_part(asked, station, channel) for channel in asked.channels)
+    lacking += _lacking_of(station, parts)
+    chain = parts[0].chain if parts else None
+    radios = _radios(parts[0].channel.receive_hertz, chain, lacking) if parts else None
+    antenna_m = station.antenna.height_metres
+    if antenna_m is None:
+        antenna_m = USUAL_ANTENNA_M
+        lacking.append(f"reach: set height_metres under [antenna]; {USUAL_ANTENNA_M:g} m is taken")
+    power = _power(asked, station, lacking)
+    return Plan(
+        asked=asked,
+        ground=ground,
+        sun=sun,
+        channels=parts,
+        limits_label=limits(LIMITS_OF_REGION[_region(station.operator)]).label,
+        reach=reach_part(asked, radios, antenna_m, ground) if radios else None,
+        paths=path_parts(asked, radios, antenna_m, tiles) if radios else (),
+        chain=chain,
+        power=power,
+        kit=(kit or KitFold()).lines(station.kit.items),
+        cautions=cautions(),
+        rider=rider(),
+        rule=_rule(station.operator),
+        lacking=tuple(dict.fromkeys(lacking)),
+    )
+
+
+def _check(asked: Asked) -> None:
+    if not (-90 <= asked.lat_deg <= 90 and -180 <= asked.lon_deg <= 180):
+        raise ValueError("latitude comes first, -90 to 90 degrees, then longitude, -180 to 180")
+    if not asked.end > asked.start:
+        raise ValueError("the outing ends before it begins: give more than 0 --hours")
+    if (asked.home or asked.end) - asked.start > MOST_SPAN:
+        raise ValueError(f"an outing of more than {MOST_SPAN.days} days is not planned: give fewer --hours")
+    if not 0 <= asked.transmit_percent <= 100:
+        raise ValueError(f"sending {asked.transmit_percent:g} % of the time cannot be: give 0 to 100")
+
+
+def _channel_part(asked: Asked, station: Station, channel: Channel) -> ChannelPart:
+    """Ask licence, band plan, chain, exposure and harmonics about one channel."""
+    hertz, region = channel.transmit_hertz, _region(station.operator)
+    part = ChannelPart(channel, None, usual_use(hertz, region), None, None, None)
+    try:
+        chain = chain_of(station, hertz / 1e6, amplified=asked.amplified)
+        part = replace(part, verdict=_verdict(asked, station.operator, channel), chain=chain)
+        if chain.watts is None:
+            return part
+        return replace(
+            part, exposure=_exposure(chain, channel.mode, region), spurious=_spurious(chain, chain.watts)
+        )
+    except ValueError as error:
+        return replace(part, fault=str(error))
+
+
+def _verdict(asked: Asked, operator: Operator, channel: Channel) -> Verdict | None:
+    if operator.licence is None:
+        return None
+    return check_allowed(
+        channel.transmit_hertz,
+        channel.mode,
+        licence=operator.licence,
+        region=_region(operator),
+        lat_deg=asked.lat_deg,
+        lon_deg=asked.lon_deg,
+    )
+
+
+def _exposure(chain: Chain, mode: str, region: int) -> Exposure:
+    """Reckon as if sending all the time, with the least loss that the cable may have."""
+    sender = Sender(
+        chain.mhz, chain.watts or 0.0, chain.gain_dbi, chain.least_loss_db, mode_duty(mode_named(mode).name)[0]
+    )
+    return exposure(sender, limits(LIMITS_OF_REGION[region]))
+
+
+def _spurious(chain: Chain, watts: float) -> Spurious | None:
+    if not chain.amplified or chain.suppression_db is None:
+        return None
+    return spurious(chain.mhz, watts, chain.suppression_db)
+
+
+def _lacking_of(station: Station, parts: tuple[ChannelPart, ...]) -> list[str]:
+    told = []
+    if not parts:
+        told.append("channels: none to plan with; name a frequency plan under [screen], or give --channels")
+    if station.operator.licence is None:
+        told.append("licence: set licence under [operator] for the check of each channel")
+    if station.radio.watts is None and station.amplifier.watts is None:
+        told.append("exposure, EIRP: set watts under [radio]")
+    elif parts and parts[0].chain is not None:
+        told += [f"station: {words}" for words in parts[0].chain.assumed]
+        if parts[0].chain.amplified and parts[0].chain.suppression_db is None:
+            told.append("harmonics: set suppression_db under [amplifier]")
+    return told
+
+
+def _radios(hertz: int, chain: Chain | None, lacking: list[str]) -> Radios | None:
+    """Give the radios that reach and paths are reckoned with; the far antenna counts as isotropic."""
+    watts = chain.watts if chain else None
+    if watts is None:
+        watts = ASSUMED_WATTS
+        lacking.append(f"reach: {ASSUMED_WATTS:g} W are taken until watts are set under [radio]")
+    try:
+        return Radios(
+            hertz, watts, chain.gain_dbi if chain else 0.0, 0.0, min(100.0, chain.loss_db) if chain else 0.0
+        )
+    except ValueError as error:
+        lacking.append(f"reach: {error}")
+        return None
+
+
+def _power(asked: Asked, station: Station, lacking: list[str]) -> OutingPower | None:
+    channel = asked.channels[0] if asked.channels else None
+    outing = Outing(
+        asked.start, asked.end, asked.lat_deg, asked.lon_deg, asked.home, asked.charge_percent,
+        asked.reserve_percent,
+    )  # fmt: skip
+    activity = Activity(asked.transmit_percent, amplified=asked.amplified)
+    if channel is not None:
+        activity = replace(activity, mode=channel.mode, mhz=channel.transmit_hertz / 1e6)
+    try:
+        found = outing_power(station, outing, activity)
+    except ValueError as error:
+        lacking.append(f"power: {error}")
+        return None
+    # What the chain assumes is told with the station.
+    lacking += [f"power: {words}" for words in found.assumed if words not in found.chain.assumed]
+    if station.panel.watts is None:
+        lacking.append("sun: no panel; set watts under [panel]")
+    return found
+
+
+def _rule(operator: Operator) -> IdentificationRule:
+    rule = identification_rule(operator.rule or "us")
+    if operator.interval_minutes is None:
+        return rule
+    return with_interval(rule, round(operator.interval_minutes * 60))
+
+
+def _region(operator: Operator) -> int:
+    return operator.region or 2

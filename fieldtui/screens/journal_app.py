@@ -1,0 +1,119 @@
+"""What the session screen has to do with the journal: entries go to its thread, its lines come back as messages."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual import on
+from textual.message import Message
+
+from fieldtui.journal.event_types import Event
+from fieldtui.screens.link import WATCHING, Read, Ready, Saved, SessionLink, Trouble
+from fieldtui.screens.questions import AskingApp
+from fieldtui.screens.settings import Settings
+from fieldtui.session.deeds import Deed
+from fieldtui.session.state import SessionState
+
+if TYPE_CHECKING:
+    from fieldtui.screens.battery_feed import Latest
+
+ONE_MOMENT = "one moment: the journal is being read"
+NOT_OPEN = "the journal is not open, see the top line: what is typed stays here until it is"
+CLOCK_CHECK_SECONDS = 60.0
+
+
+class JournalApp(AskingApp[list[Event]]):
+    """A program over one journal. What it looks like is left to whoever draws it."""
+
+    def __init__(self, settings: Settings, **options: object) -> None:
+        super().__init__(**options)  # type: ignore[arg-type]
+        self.settings = settings
+        self.saving = ""
+        """What is on its way to the disk, for the message line."""
+        self.trouble = ""
+        """Why nothing is saved, or nothing."""
+        self.message = ""
+        self.intended_exit = False
+        self.link = SessionLink(settings, self._tell)
+
+    def redraw(self) -> None:
+        """Draw everything anew."""
+        self.refresh()
+
+    def draw_alert(self) -> None:
+        """Show or hide the trouble."""
+        self.refresh()
+
+    def _tell(self, message: Message) -> None:
+        """From another thread; a screen that is gone hears nothing."""
+        if self.is_running:
+            self.post_message(message)
+
+    @property
+    def state(self) -> SessionState:
+        """What the journal says."""
+        return self.link.state
+
+    @property
+    def ready(self) -> bool:
+        """Whether the journal was read to its end."""
+        return self.link.ready
+
+    @property
+    def latest(self) -> Latest | None:
+        """The newest battery reading of this screen's own feed."""
+        return self.link.feeds.latest if self.link.feeds else None
+
+    @property
+    def alarm_repeats(self) -> int:
+        """How often an ignored alarm was said again."""
+        return self.link.feeds.alarm_repeats if self.link.feeds else 0
+
+    @on(Ready)
+    def _begin(self) -> None:
+        self.submit(self.link.begin())
+        if self.settings.checks_clock:
+            self._check_clock()
+            self.set_interval(CLOCK_CHECK_SECONDS, self._check_clock)
+        self.link.start_past()
+        self.message = self.link.start_feeds() or self.message
+        self.redraw()
+
+    def _check_clock(self) -> None:
+        deed = self.link.clock_deed()
+        if deed:
+            self.submit(deed)
+
+    @on(Read)
+    def _fold(self, message: Read) -> None:
+        self.link.fold(message.batch)
+        self.redraw()
+        if message.batch.restarted:
+            self.message = "the journal file was replaced; read anew"
+            self.draw_message()
+
+    @on(Trouble)
+    def _on_trouble(self, message: Trouble) -> None:
+        self.trouble = message.words
+        self.draw_alert()
+
+    @on(Saved)
+    def _on_saved(self, message: Saved) -> None:
+        self.saving = ""
+        self.link.saved(message.deed)
+        if message.deed.said:
+            self.message = message.deed.said
+        self.draw_message()
+
+    def submit(self, deed: Deed) -> None:
+        """Hand events to the keeper; what was done is said when the disk has it."""
+        if self.settings.watch:
+            self.message = WATCHING
+        elif not self.ready:
+            self.message = NOT_OPEN if self.trouble else ONE_MOMENT
+        elif deed.refusal:
+            self.message = deed.refusal
+        elif deed.events:
+            self.saving = deed.said
+            self.link.submit(deed)
+        self.draw_message()
