@@ -1,4 +1,4 @@
-"""`fieldtui demo`: the screen with a stand-in for the shunt, marked DEMO on the screen and in the journal."""
+"""`fieldtui demo`: the screen with stand-ins for shunt, receiver and modem, marked DEMO on the screen and in the journal."""
 
 from __future__ import annotations
 
@@ -21,7 +21,10 @@ from fieldtui.journal.folder import fresh_path
 from fieldtui.radio.channels import default_plan
 from fieldtui.session.opening import opening_event
 
-HELP = "The session screen with a stand-in for the shunt (a real pseudo-terminal) and an invented outing."
+HELP = (
+    "The session screen with stand-ins for shunt, position receiver and modem (real pseudo-terminals)"
+    " and an invented outing."
+)
 EXAMPLE = "fieldtui demo --pace 10"
 
 
@@ -65,14 +68,22 @@ def run(options: argparse.Namespace) -> int:
 
 def _play(options: argparse.Namespace, folder: Path, stage: Path, start: datetime | None) -> int:
     from fieldtui.cli.starting import screen_settings  # noqa: PLC0415
-    from fieldtui.screens.settings import ShuntPort  # noqa: PLC0415
+    from fieldtui.demo.receivers import StandInModem, StandInReceiver  # noqa: PLC0415
+    from fieldtui.radio.packets.outgoing import OwnPackets  # noqa: PLC0415
+    from fieldtui.screens.settings import PacketPort, ReceiverPort, ShuntPort  # noqa: PLC0415
 
     scene: Outing = outing()
     plan = default_plan()
     clock = PacedClock(options.pace, start=start)
     journal = fresh_path(folder, clock.now().at, scene.place)
-    with PtyPort(stage / "shunt") as port:
-        shunt, typist = StandInShunt(port, scene, clock), StandInTypist(journal, scene, clock, plan)
+    ports = [PtyPort(stage / name) for name in ("shunt", "receiver", "modem")]
+    with ports[0] as port, ports[1] as sky, ports[2] as air:
+        stand_ins = (
+            StandInShunt(port, scene, clock),
+            StandInTypist(journal, scene, clock, plan),
+            StandInReceiver(sky, scene, clock),
+            StandInModem(air, scene, clock),
+        )
         settings = replace(
             screen_settings(
                 options,
@@ -89,14 +100,16 @@ def _play(options: argparse.Namespace, folder: Path, stage: Path, start: datetim
             feed_clock=clock.elapsed_seconds,
             pace=options.pace,
             shunt=ShuntPort(port.url),
+            receiver=ReceiverPort(sky.url),
+            modem=PacketPort(air.url, 9600, lambda: OwnPackets(call=scene.station_call)),
             leave_after_seconds=options.seconds,
         )
         # The file is made here so that the typist can wait in it for the screen's first line.
         journal.touch()
-        shunt.start()
-        typist.start()
+        for stand_in in stand_ins:
+            stand_in.start()
         try:
             return run_screen(settings)
         finally:
-            typist.stop()
-            shunt.stop()
+            for stand_in in reversed(stand_ins):
+                stand_in.stop()

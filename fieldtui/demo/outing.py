@@ -23,6 +23,17 @@ class Typed:
 
 
 @dataclass(frozen=True, slots=True)
+class Packet:
+    """A packet that the modem hears, and when: seconds after the start."""
+
+    at_seconds: float
+    sender: str
+    text: str
+    path: tuple[str, ...] = ()
+    again: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Outing:
     """Who, where, what is typed, and the transmissions as (start, end) in seconds."""
 
@@ -31,6 +42,7 @@ class Outing:
     locator: str
     lines: tuple[Typed, ...]
     overs: tuple[tuple[float, float], ...]
+    packets: tuple[Packet, ...] = ()
 
     def load_amps(self, seconds: float, wobble: Random) -> float:
         """What the radio draws at a moment: speech makes little difference, a fan and the loudspeaker some."""
@@ -46,7 +58,11 @@ def outing() -> Outing:
         resources.files("fieldtui.demo").joinpath("outing.toml").read_text(encoding="utf-8")
     )
     lines = tuple(Typed(row["at"], row["line"]) for row in table["line"])
-    return Outing(table["station_call"], table["place"], table["locator"], lines, _overs(lines))
+    packets = tuple(
+        Packet(row["at"], row["from"], row["text"], tuple(row.get("path", ())), row["again"])
+        for row in table["packet"]
+    )
+    return Outing(table["station_call"], table["place"], table["locator"], lines, _overs(lines), packets)
 
 
 def _overs(lines: tuple[Typed, ...]) -> tuple[tuple[float, float], ...]:

@@ -30,7 +30,7 @@ def clock_view(state: SessionState, stamp: Stamp, fix: str = "") -> ClockView:
         utc=utc,
         local=local_time(utc),
         on_site_seconds=state.now(stamp) - begun.seconds if begun else None,
-        trust=state.clock.trust(stamp.boot),
+        trust=state.clock.trust(stamp.boot).replace("position receiver", "receiver"),
         where=where,
         fix=fix,
     )

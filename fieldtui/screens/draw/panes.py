@@ -190,10 +190,10 @@ def clock_line(view: ClockView, width: int) -> str:
     parts = [f"{view.local:%H:%M} here", f"{view.utc:%H:%M:%S} UTC"]
     if view.on_site_seconds is not None:
         parts.append(f"on site {span(view.on_site_seconds)}")
-    parts += [f"clock {view.trust}", view.where, view.fix]
+    parts += [f"clock {view.trust}", view.where, view.where.split(" ")[0], view.fix]
     line = ""
     for part in parts:
-        if part and len(line) + len(part) + 2 <= width:
+        if part and part not in line and len(line) + len(part) + 2 <= width:
             line += ("  " if line else "") + part
     return line
 
