@@ -1,4 +1,4 @@
-"""`fieldtui demo`: the screen with stand-ins for shunt, receiver and modem, marked DEMO on the screen and in the journal."""
+"""`fieldtui demo`: the screen with stand-ins for shunt, receiver and modem, marked DEMO wherever it shows."""
 
 from __future__ import annotations
 

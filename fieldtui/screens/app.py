@@ -171,6 +171,7 @@ class SessionApp(JournalApp):
         draw_session.everything(self)
 
     def draw_alert(self) -> None:
+        """The top line, which is there only while something is wrong with saving."""
         words = ""
         if self.trouble and self.settings.watch:
             words = shown(f"NOT UP TO DATE: {self.trouble}", 512)
@@ -372,6 +373,12 @@ class SessionApp(JournalApp):
         from fieldtui.screens.packet_screen import PacketScreen  # noqa: PLC0415  (as above)
 
         self.push_screen(PacketScreen(self, self.link.feeds.sender if self.link.feeds else None))
+
+    def action_plan(self) -> None:
+        """What was planned beside what came, the kit list, and the cautions."""
+        from fieldtui.screens.plan_screen import PlanScreen  # noqa: PLC0415  (as above)
+
+        self.push_screen(PlanScreen(self))
 
     def action_place(self) -> None:
         """The station is where the position receiver says."""

@@ -80,7 +80,7 @@ def test_a_message_by_packet_rings_once_and_is_shown(hill, ports, tmp_path):
     hill.wait_for("23 km NE")
     hill.press("f12")
     hill.wait_for("PACKETS: 1 NEW MESSAGE, 2 heard")
-    assert hill.output.count(b"\x07") == 1
+    assert hill.rung == 1
     hill.press("s", "escape")
     hill.wait_for("F12 packets")
     shown = subprocess.run(
