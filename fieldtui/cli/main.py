@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import importlib
 import io
 import os
@@ -25,6 +26,7 @@ COMMANDS = {
     "cards": "the cards that were promised: what waits, printing, what was sent and came",
     "verify": "check every line of journals",
     "reckon": "the calculators: places, calls, feed lines, exposure, sun, batteries, wires",
+    "plan": "a coming outing on one page: sun, licence, reach, exposure, energy, kit, cautions",
     "feeds": "serial ports found; live readings of one feed",
     "station": "the station file: who, licence, packs, feeds",
     "check": "before leaving home: what is missing, and what to do about it",
@@ -90,7 +92,10 @@ def _guarded(name: str, words: list[str]) -> int:
 
 def run(name: str, words: Sequence[str]) -> int:
     """Import a command's module, read its words, run it."""
+    # Importing makes many objects that live on: the collector would only walk over them (a tenth of a start).
+    gc.disable()
     module = importlib.import_module(f"fieldtui.cli.{name}")
+    gc.enable()
     parser = Parser(
         prog=f"fieldtui {name}",
         description=module.HELP,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import signal
 from collections.abc import Callable
 
@@ -45,7 +46,14 @@ from fieldtui.session.identification import Need
 from fieldtui.session.offers import Offer, offer_from, taken
 
 CHANNEL_VERB = "channel "
+COLLECT_AFTER_SECONDS = 2.0
 KEEPER_ENDED = "a defect ended what writes the journal: leave now, what waits is printed then"
+
+
+def collect_from_now_on() -> None:
+    """Let the collector look for garbage again, but not among what was made while starting: it lives on."""
+    gc.freeze()
+    gc.enable()
 
 
 class SessionApp(JournalApp):
@@ -122,6 +130,7 @@ class SessionApp(JournalApp):
         self.message = self.settings.notices[0] if self.settings.notices else ""
         self.link.keeper.start()
         self.set_interval(1.0, self.tick)
+        self.set_timer(COLLECT_AFTER_SECONDS, collect_from_now_on)
         if self.settings.leave_after_seconds:
             self.set_timer(self.settings.leave_after_seconds, self.leave_now)
         self.call_after_refresh(self.redraw)

@@ -81,7 +81,9 @@ def test_a_message_by_packet_rings_once_and_is_shown(hill, ports, tmp_path):
     hill.press("f12")
     hill.wait_for("PACKETS: 1 NEW MESSAGE, 2 heard")
     assert hill.rung == 1
-    hill.press("s", "escape")
+    hill.send("s")
+    hill.wait_for("messages marked as seen")
+    hill.press("escape")
     hill.wait_for("F12 packets")
     shown = subprocess.run(
         fieldtui("show", tmp_path / "j.jsonl", "--json"), capture_output=True, text=True, check=True
