@@ -40,6 +40,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--glyphs", choices=("ascii", "cp437", "unicode"), help="characters that may be drawn"
     )
     screen.add_argument("--quiet", action="store_true", help="no bell")
+    screen.add_argument(
+        "--saver", action="store_true", help="battery saver: draw seldom while nothing is urgent"
+    )
 
 
 def _percent(text: str) -> float:

@@ -11,6 +11,7 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from fieldtui.cli.meters import meters
+from fieldtui.cli.planned_start import Waiting, waiting_plan
 from fieldtui.cli.stations import StartError, channel_plan, load_station
 from fieldtui.cli.tell import safe
 from fieldtui.journal.events import PackStated, SessionOpened
@@ -61,17 +62,22 @@ def settings_from(options: argparse.Namespace) -> Settings:
         journal, notice = journal_to_watch(options.journal), ""
     else:
         journal, notice = choose_journal(options.journal, station.place.name, new=options.new)
+    waiting = Waiting() if options.watch else waiting_plan(journal)
+    opening = waiting.opening(loaded.opening())
     settings = screen_settings(
-        options, journal=journal, opening=loaded.opening(), plan=plan, theme=station.screen.theme
+        options, journal=journal, opening=opening, plan=plan, theme=station.screen.theme
     )
     radio = station.radio
     keys = dict(station.screen.keys)
-    told = (notice, loaded.notice, *clashes(keys_of(keys)), plan.problems[0].text if plan.problems else "")
+    wrong = (*clashes(keys_of(keys)), plan.problems[0].text if plan.problems else "")
+    told = (notice, loaded.notice, *wrong, waiting.notice)
     step = radio.transmit_amps - (radio.receive_amps or 0.0) if radio.transmit_amps else None
     shunt, others = meters(options, station)
     return replace(
         settings,
         watch=options.watch,
+        planned=waiting.events,
+        waiting_plan=waiting.file,
         shunt=shunt,
         receiver=_receiver(options, station),
         modem=_modem(options, station),
@@ -79,6 +85,7 @@ def settings_from(options: argparse.Namespace) -> Settings:
         checks_clock=True,
         earlier_journals=journal_folder(),
         bell=settings.bell and station.screen.bell is not False,
+        saver=options.saver or bool(station.screen.saver),
         miles=station.screen.units == "mi",
         figures="itu" if station.screen.figures == "itu" else "english",
         keys=keys,

@@ -21,9 +21,10 @@ from fieldtui.screens import draw_session
 from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.draw.text import shown
 from fieldtui.screens.entry_line import EntryLine
-from fieldtui.screens.journal_app import NOT_OPEN, ONE_MOMENT, JournalApp
-from fieldtui.screens.keys import ACTIONS, keys_of
+from fieldtui.screens.journal_app import NOT_OPEN, ONE_MOMENT
+from fieldtui.screens.keys import ACTIONS
 from fieldtui.screens.link import WATCHING, Remembered
+from fieldtui.screens.pages import PagesApp
 from fieldtui.screens.panes import Lines
 from fieldtui.screens.past_calls import Answer
 from fieldtui.screens.reminders import AlarmBell, Bell
@@ -47,6 +48,8 @@ from fieldtui.session.offers import Offer, offer_from, taken
 
 CHANNEL_VERB = "channel "
 COLLECT_AFTER_SECONDS = 2.0
+SAVER_SECONDS = 5.0
+"""Between two drawings on battery-saver mode, while nothing is urgent."""
 KEEPER_ENDED = "a defect ended what writes the journal: leave now, what waits is printed then"
 
 
@@ -56,7 +59,7 @@ def collect_from_now_on() -> None:
     gc.enable()
 
 
-class SessionApp(JournalApp):
+class SessionApp(PagesApp):
     """One session. Returns the entries that could not be saved, normally none."""
 
     CSS_PATH = "session.tcss"
@@ -70,9 +73,10 @@ class SessionApp(JournalApp):
         self.line: Line = parse_line("")
         self.skip = 0
         self.plan_open = False
+        self.saver = settings.saver
+        self.drawn_every_seconds = 1.0
         self.bell_state = Bell(on=settings.bell)
         self.alarm_bell = AlarmBell(on=settings.bell)
-        self.keys = keys_of(settings.keys)
         self._stash = ""
         self._redraw_due = False
         for name, theme in THEMES.items():
@@ -129,7 +133,7 @@ class SessionApp(JournalApp):
         self.app_resume_signal.subscribe(self, lambda _: self.refresh(layout=True))
         self.message = self.settings.notices[0] if self.settings.notices else ""
         self.link.keeper.start()
-        self.set_interval(1.0, self.tick)
+        self._ticker = self.set_interval(1.0, self.tick)
         self.set_timer(COLLECT_AFTER_SECONDS, collect_from_now_on)
         if self.settings.leave_after_seconds:
             self.set_timer(self.settings.leave_after_seconds, self.leave_now)
@@ -165,6 +169,19 @@ class SessionApp(JournalApp):
                 if self.link.feeds.message_rings():
                     self.bell()
             draw_session.times(self)
+        self._keep_pace()
+
+    def _keep_pace(self) -> None:
+        """Every second, or more seldom on battery-saver mode; what is urgent is shown every second all the same."""
+        seconds = SAVER_SECONDS if self.saver and not self._urgent() else 1.0
+        if seconds != self.drawn_every_seconds:
+            self.drawn_every_seconds = seconds
+            self._ticker.stop()
+            self._ticker = self.set_interval(seconds, self.tick)
+
+    def _urgent(self) -> bool:
+        view = self.state.identification.view(self.state.now(self.settings.clock.now()))
+        return view.need is not Need.QUIET or self.state.sending or bool(self.state.power.alarms)
 
     def _follow_size(self) -> None:
         """The signal of a change can be missed when several come at once; a look each second makes up for it."""
@@ -358,6 +375,15 @@ class SessionApp(JournalApp):
         self.message = "bell on" if self.bell_state.on else "bell off: reminders are only shown"
         self.draw_message()
 
+    def action_saver(self) -> None:
+        """Battery-saver mode on or off."""
+        self.saver = not self.saver
+        self.message = f"battery saver on: drawn every {SAVER_SECONDS:.0f} s while nothing is urgent"
+        if not self.saver:
+            self.message = "battery saver off: drawn every second"
+        self._keep_pace()
+        self.draw_message()
+
     def action_older(self) -> None:
         """Scroll the list."""
         _, rows = self.query_one("#contacts", Lines).room
@@ -377,33 +403,9 @@ class SessionApp(JournalApp):
 
         open_form(self)
 
-    def action_packets(self) -> None:
-        """Who was heard by packet, messages, and one packet of ours where the station file allows it."""
-        from fieldtui.screens.packet_screen import PacketScreen  # noqa: PLC0415  (as above)
-
-        self.push_screen(PacketScreen(self, self.link.feeds.sender if self.link.feeds else None))
-
-    def action_plan(self) -> None:
-        """What was planned beside what came, the kit list, and the cautions."""
-        from fieldtui.screens.plan_screen import PlanScreen  # noqa: PLC0415  (as above)
-
-        self.push_screen(PlanScreen(self))
-
     def action_place(self) -> None:
         """The station is where the position receiver says."""
         self.submit(place_of_fix(self.state))
-
-    def action_battery(self) -> None:
-        """The battery in detail."""
-        from fieldtui.screens.battery_screen import BatteryScreen  # noqa: PLC0415  (as above)
-
-        self.push_screen(BatteryScreen(self))
-
-    def action_help(self) -> None:
-        """Every key and every verb."""
-        from fieldtui.screens.help import HelpScreen  # noqa: PLC0415  (not needed for the first paint)
-
-        self.push_screen(HelpScreen(self.keys, self.state.identification.rule))
 
     def action_close(self) -> None:
         """Close the session, after asking."""

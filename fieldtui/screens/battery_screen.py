@@ -13,7 +13,7 @@ from fieldtui.screens.draw.battery_detail import battery_detail_lines
 from fieldtui.screens.panes import Lines
 
 if TYPE_CHECKING:
-    from fieldtui.screens.app import SessionApp
+    from fieldtui.screens.journal_app import JournalApp
 
 
 class BatteryScreen(ModalScreen[None]):
@@ -24,7 +24,7 @@ class BatteryScreen(ModalScreen[None]):
     BatteryScreen Container { width: 100%; height: 100%; background: $background; }
     """
 
-    def __init__(self, session: SessionApp) -> None:
+    def __init__(self, session: JournalApp) -> None:
         super().__init__()
         self._session = session
 

@@ -15,6 +15,7 @@ from fieldtui.journal.events import ClockOffset, Tuned
 from fieldtui.journal.file import Batch
 from fieldtui.journal.follower import Follower
 from fieldtui.journal.keeper import Keeper
+from fieldtui.journal.waiting_plan import take_away
 from fieldtui.screens.past_calls import PastCalls
 from fieldtui.screens.session_feeds import SessionFeeds
 from fieldtui.screens.settings import Settings
@@ -113,7 +114,7 @@ class SessionLink:
         if self.settings.watch:
             return Deed((), WATCHING)
         if self.state.opened is None:
-            return Deed((self.settings.opening, *self._usual()))
+            return Deed((self.settings.opening, *self._usual(), *self.settings.planned))
         pack = self.settings.pack if self.state.power.pack is None else None
         standing = len(self.state.contacts.standing())
         # All in one line: what is said later would cover it.
@@ -134,6 +135,8 @@ class SessionLink:
     def saved(self, deed: Deed) -> None:
         """It is on the disk, and what is folded has it."""
         self._on_their_way.remove(deed)
+        if self.settings.waiting_plan and self.settings.opening in deed.events:
+            take_away(self.settings.waiting_plan)
 
     @property
     def outlook(self) -> SessionState:

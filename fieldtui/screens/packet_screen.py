@@ -27,7 +27,7 @@ from fieldtui.session.packet_orders import own_position, typed_message
 from fieldtui.session.packet_places import here_of
 
 if TYPE_CHECKING:
-    from fieldtui.screens.app import SessionApp
+    from fieldtui.screens.journal_app import JournalApp
 
 KEYS = "Esc back  PgDn older  s seen"
 SENDING_KEYS = "  p position  m message"
@@ -47,7 +47,7 @@ class PacketScreen(ModalScreen[None]):
     PacketScreen Input.-shown { display: block; }
     """
 
-    def __init__(self, session: SessionApp, sender: PacketSender | None = None) -> None:
+    def __init__(self, session: JournalApp, sender: PacketSender | None = None) -> None:
         super().__init__()
         self._session = session
         self._sender = sender

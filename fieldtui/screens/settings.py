@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from msgspec import Struct, field
 
+from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import PackStated, SessionOpened
 from fieldtui.journal.stamp import Clock, SystemClock
 from fieldtui.radio.channels import Plan
@@ -70,6 +71,8 @@ class Settings(Struct, frozen=True):
     glyphs: Glyphs = UNICODE
     theme: str = "dusk"
     bell: bool = True
+    saver: bool = False
+    """Whether to draw every few seconds only, while nothing is urgent: it halves what the screen costs the pack."""
     miles: bool = False
     figures: Literal["english", "itu"] = "english"
     """How the figures of a call are spelt out."""
@@ -77,6 +80,10 @@ class Settings(Struct, frozen=True):
     usual_transmit_amps: float | None = None
     watts: float | None = None
     pack: PackStated | None = None
+    planned: tuple[Event, ...] = ()
+    """What was planned for this session: it goes into the journal when that is opened."""
+    waiting_plan: Path | None = None
+    """The file that the plan was read from; it is taken away when the journal has the plan."""
     long_over_seconds: float = 150.0
     licence: str | None = None
     region: int = 2

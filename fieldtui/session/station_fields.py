@@ -70,6 +70,7 @@ class Screen(Struct, frozen=True):
     """
 
     bell: bool | None = None
+    saver: bool | None = None
     theme: str | None = None
     units: str | None = None
     figures: str | None = None

@@ -112,6 +112,10 @@ SETTINGS = (
     *MODBUS_SETTINGS,
     *PACKET_SETTINGS,
     Setting("screen", "bell", values.yes_or_no, "Ring when something becomes more urgent.", "true"),
+    Setting(
+        "screen", "saver", values.yes_or_no,
+        "Battery saver: draw every few seconds only, while nothing is urgent.", "false",
+    ),
     Setting("screen", "theme", text(30), "Colours; the help screen names the themes.", '"dusk"'),
     Setting("screen", "units", one_of(lambda: ("km", "mi")), "Distances in km or mi.", '"km"'),
     Setting(

@@ -124,6 +124,7 @@ baud = 9600
 
 [screen]
 bell = false
+saver = true
 theme = "sun"
 units = "mi"
 figures = "itu"
@@ -172,6 +173,7 @@ STATION = Station(
     PacketStation(True, 7, "/;", "portable, 146.520", "wide2-1", "APZFUI", 1, 144.39, 2, 9600),
     Screen(
         bell=False,
+        saver=True,
         theme="sun",
         units="mi",
         figures="itu",

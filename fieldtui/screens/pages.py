@@ -1,0 +1,39 @@
+"""The pages that a key opens over the session screen; none is imported before its key is pressed."""
+
+from __future__ import annotations
+
+from fieldtui.screens.journal_app import JournalApp
+from fieldtui.screens.keys import keys_of
+from fieldtui.screens.settings import Settings
+
+
+class PagesApp(JournalApp):
+    """A program over one journal that can open its pages."""
+
+    def __init__(self, settings: Settings, **options: object) -> None:
+        super().__init__(settings, **options)
+        self.keys = keys_of(settings.keys)
+
+    def action_battery(self) -> None:
+        """The battery in detail."""
+        from fieldtui.screens.battery_screen import BatteryScreen  # noqa: PLC0415
+
+        self.push_screen(BatteryScreen(self))
+
+    def action_packets(self) -> None:
+        """Who was heard by packet, messages, and one packet of ours where the station file allows it."""
+        from fieldtui.screens.packet_screen import PacketScreen  # noqa: PLC0415
+
+        self.push_screen(PacketScreen(self, self.link.feeds.sender if self.link.feeds else None))
+
+    def action_plan(self) -> None:
+        """What was planned beside what came, the kit list, and the cautions."""
+        from fieldtui.screens.plan_screen import PlanScreen  # noqa: PLC0415
+
+        self.push_screen(PlanScreen(self))
+
+    def action_help(self) -> None:
+        """Every key and every verb."""
+        from fieldtui.screens.help import HelpScreen  # noqa: PLC0415
+
+        self.push_screen(HelpScreen(self.keys, self.state.identification.rule))
