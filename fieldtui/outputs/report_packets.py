@@ -58,7 +58,7 @@ def _at(story: SessionStory, moment: Moment) -> str:
 
 
 def _station_row(story: SessionStory, station: HeardStation) -> Row:
-    from fieldtui.session.packet_places import here_of, path_to
+    from fieldtui.session.packet_places import here_of, path_to  # noqa: PLC0415  (only where packets were heard)
 
     way = path_to(here_of(story.state), station.place)
     name = station.name if station.kind == "station" else f"{station.name} ({station.kind})"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from fieldtui.outputs.report_blocks import Block, Fact, Facts, Picture, Section, Words
 from fieldtui.outputs.report_charts import described, nice_step
@@ -61,7 +62,7 @@ def _spot(first: TrackPoint, point: TrackPoint) -> Spot:
 
 
 def _picture(story: SessionStory, spots: Sequence[Spot], extent: float) -> Picture:
-    length = sum(math.dist(one, other) for one, other in zip(spots, spots[1:], strict=False))
+    length = sum(math.dist(one, other) for one, other in pairwise(spots))
     title = "The way of the station"
     words = (
         f"{count_words(len(spots), 'place')} recorded, {_distance(story, length)} from the first to the last "
