@@ -48,6 +48,9 @@ def same_origin(origin: str | None, host: str) -> bool:
     """Whether an Origin header is that of a page that came from this very host and port."""
     if not origin:
         return False
-    parts = urlsplit(origin)
+    try:
+        parts = urlsplit(origin)
+    except ValueError:  # brackets around something that is no address
+        return False
     bare = not (parts.path or parts.query or parts.fragment or parts.username)
     return parts.scheme in ("http", "https") and bare and parts.netloc.lower() == host.lower()

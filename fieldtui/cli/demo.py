@@ -19,6 +19,7 @@ from fieldtui.journal.errors import disk_words
 from fieldtui.journal.events import PackStated
 from fieldtui.journal.folder import fresh_path
 from fieldtui.radio.channels import default_plan
+from fieldtui.screens.theme_names import NAMES
 from fieldtui.session.opening import opening_event
 
 HELP = (
@@ -36,7 +37,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--keep", type=Path, metavar="DIR", help="keep the journal in this folder")
     parser.add_argument("--seconds", type=float, metavar="N", help="leave by itself after N real seconds")
     parser.add_argument("--start", metavar="TIME", help="begin at this UTC time, such as 2026-06-14T16:50")
-    parser.add_argument("--theme", choices=("sun", "dusk", "night"), help="colours")
+    parser.add_argument("--theme", choices=NAMES, help="colours")
     parser.add_argument(
         "--glyphs", choices=("ascii", "cp437", "unicode"), help="characters that may be drawn"
     )

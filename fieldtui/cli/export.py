@@ -85,7 +85,7 @@ def _export(options: argparse.Namespace, paths: Sequence[Path], wishes: Wishes) 
 
 
 def _write(options: argparse.Namespace, paths: Sequence[Path], wishes: Wishes) -> Outcome:
-    from fieldtui.cli.report_progress import ReadingProgress  # noqa: PLC0415
+    from fieldtui.cli.progress import ReadingProgress  # noqa: PLC0415
     from fieldtui.outputs.records.exporting import export  # noqa: PLC0415
 
     total = sum(path.stat().st_size for path in paths)

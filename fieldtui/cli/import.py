@@ -74,7 +74,7 @@ def _call_problem(options: argparse.Namespace) -> str:
 
 
 def _import(options: argparse.Namespace) -> Report:
-    from fieldtui.cli.report_progress import ReadingProgress  # noqa: PLC0415
+    from fieldtui.cli.progress import ReadingProgress  # noqa: PLC0415
     from fieldtui.history import History, history_path  # noqa: PLC0415
     from fieldtui.journal.folder import imported_path, journal_folder  # noqa: PLC0415
     from fieldtui.journal.stamp import SystemClock  # noqa: PLC0415

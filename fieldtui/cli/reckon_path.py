@@ -18,7 +18,7 @@ from fieldtui.cli.terrain import (
     add_terrain_options,
     drawing_size,
     drawing_style,
-    radios_of,
+    near_of,
     terrain_faults,
     tiles_of,
     write_svg,
@@ -70,13 +70,14 @@ def _day(text: str) -> date:
 def _answer(options: argparse.Namespace) -> Answer:
     from fieldtui.planning.path import reckon_path  # noqa: PLC0415
 
-    radios, assumed = radios_of(options)
+    near = near_of(options)
+    radios = near.radios
     with terrain_faults():
-        here = read_end(options.here, options.height_m, options.antenna_m)
+        here = read_end(options.here, options.height_m, near.antenna_m)
         there = read_end(options.there, options.height_there_m, options.antenna_there_m)
         path = reckon_path(here, there, radios, tiles_of(options))
     compass = _declination(here, options.on)
-    notes = [*assumed, *(path.reckoning.notes if path.reckoning else ())]
+    notes = [*near.notes, *(path.reckoning.notes if path.reckoning else ())]
     if options.svg is not None:
         notes.append(_write_picture(path, radios.hertz, options))
     values = _way_values(path, compass) | _reckoning_values(path.reckoning) | {"notes": notes}
@@ -247,7 +248,8 @@ CALCULATORS = {
     "path": Calculator(
         "Between two places: distance, bearings, line of sight, losses, and the strength to expect. "
         "Heights are above the sea. Estimates: +- 10 dB at best. "
-        f"Without --mhz and --watts: {USUAL_MHZ:g} MHz and {USUAL_WATTS:g} W.",
+        f"Without --watts the station of your station file, "
+        f"without one {USUAL_WATTS:g} W; without --mhz {USUAL_MHZ:g} MHz.",
         "fieldtui reckon path CN94hb CN85 --mhz 146.52 --watts 10 --height-m 1200 --height-there-m 90",
         _configure,
         _answer,

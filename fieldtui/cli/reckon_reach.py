@@ -17,7 +17,7 @@ from fieldtui.cli.terrain import (
     add_radio_options,
     add_terrain_options,
     drawing_size,
-    radios_of,
+    near_of,
     terrain_faults,
     tiles_of,
     write_svg,
@@ -49,8 +49,9 @@ def _configure(parser: argparse.ArgumentParser) -> None:
 
 
 def _answer(options: argparse.Namespace) -> Answer:
-    radios, assumed = radios_of(options)
-    here = read_end(options.here, options.height_m, options.antenna_m)
+    near = near_of(options)
+    radios, assumed = near.radios, near.notes
+    here = read_end(options.here, options.height_m, near.antenna_m)
     there = read_end("0,0", options.height_there_m, options.antenna_there_m)
     with terrain_faults():
         if tiles_of(options) is None:
@@ -168,7 +169,8 @@ CALCULATORS = {
     "reach": Calculator(
         "How far a station is heard: rings of expected S units over a smooth earth; with --terrain a map, too. "
         "Heights are above the sea. Estimates: +- 10 dB at best. "
-        f"Without --mhz and --watts: {USUAL_MHZ:g} MHz and {USUAL_WATTS:g} W.",
+        f"Without --watts the station of your station file, without one {USUAL_WATTS:g} W; "
+        f"without --mhz {USUAL_MHZ:g} MHz.",
         "fieldtui reckon reach CN94hb --mhz 146.52 --watts 10 --height-m 1200",
         _configure,
         _answer,

@@ -6,7 +6,7 @@ import argparse
 import re
 from pathlib import Path
 
-from fieldtui.cli.report_progress import ReadingProgress
+from fieldtui.cli.progress import ReadingProgress
 from fieldtui.cli.tell import complain, console_for_people, safe
 from fieldtui.journal.errors import JournalError, disk_words
 from fieldtui.journal.folder import SUFFIX, journal_folder, journals

@@ -9,6 +9,7 @@ from fieldtui.cli.running import run_screen
 from fieldtui.cli.starting import settings_from
 from fieldtui.cli.stations import StartError
 from fieldtui.cli.tell import complain
+from fieldtui.screens.theme_names import NAMES
 
 HELP = "The session screen: resumes the unfinished journal, or begins one."
 EXAMPLE = "fieldtui session --shunt /dev/serial/by-id/usb-shunt-if00-port0"
@@ -35,7 +36,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--watch", action="store_true", help="only look: follow the newest journal, or --journal, read only"
     )
     screen = parser.add_argument_group("screen")
-    screen.add_argument("--theme", choices=("sun", "dusk", "night"), help="colours")
+    screen.add_argument("--theme", choices=NAMES, help="colours")
     screen.add_argument(
         "--glyphs", choices=("ascii", "cp437", "unicode"), help="characters that may be drawn"
     )

@@ -76,6 +76,7 @@ def settings_from(options: argparse.Namespace) -> Settings:
     return replace(
         settings,
         watch=options.watch,
+        kit=station.kit.items,
         planned=waiting.events,
         waiting_plan=waiting.file,
         shunt=shunt,

@@ -11,31 +11,39 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from fieldtui.cli.numbers import number
 from fieldtui.cli.reckon import DataFaultError
 
 if TYPE_CHECKING:
     from fieldtui.outputs.report_markup import Node
+    from fieldtui.planning.chain import Chain
     from fieldtui.planning.draw_profile import Style
     from fieldtui.planning.tiles import TileFolder
     from fieldtui.radio.path.link import Radios
 
-USUAL_MHZ, USUAL_WATTS = 146.0, 10.0
+USUAL_MHZ, USUAL_WATTS, USUAL_ANTENNA_M = 146.0, 10.0, 2.0
 """Taken, and said, where the call gives none."""
 
 
 def add_radio_options(parser: argparse.ArgumentParser) -> None:
     """Declare the radios and the antenna at A."""
     parser.add_argument("--mhz", type=number, metavar="F", help=f"frequency ({USUAL_MHZ:g})")
-    parser.add_argument("--watts", type=number, metavar="W", help=f"power ({USUAL_WATTS:g})")
     parser.add_argument(
-        "--gain-dbi", type=number, default=0.0, metavar="G", help="gain of the antenna at A (0)"
+        "--watts", type=number, metavar="W", help=f"power; left out, the station's, or {USUAL_WATTS:g}"
+    )
+    parser.add_argument(
+        "--gain-dbi", type=number, metavar="G", help="gain of the antenna at A; left out, the station's, or 0"
     )
     parser.add_argument(
         "--gain-there-dbi", type=number, default=0.0, metavar="G", help="gain at the far end (0)"
     )
     parser.add_argument(
-        "--loss-db", type=number, default=0.0, metavar="L", help="loss of the feed lines, both together (0)"
+        "--loss-db",
+        type=number,
+        metavar="L",
+        help="loss of the feed lines, both together; left out, the station's, or 0",
     )
     parser.add_argument(
         "--height-m", type=number, metavar="M", help="height of the antenna at A above the sea"
@@ -43,9 +51,8 @@ def add_radio_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--antenna-m",
         type=number,
-        default=2.0,
         metavar="M",
-        help="without --height-m: its height above the ground (2)",
+        help="without --height-m: its height above the ground; left out, the station's, or 2",
     )
 
 
@@ -59,19 +66,56 @@ def add_terrain_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--ascii", action="store_true", help="draw with plain characters only")
 
 
-def radios_of(options: argparse.Namespace) -> tuple[Radios, list[str]]:
-    """Return the radios, and what was taken for options that were not given."""
+class Near(Struct, frozen=True):
+    """The radios, the antenna at A in metres above the ground, and what was taken for what the call leaves open."""
+
+    radios: Radios
+    antenna_m: float
+    notes: list[str]
+
+
+def near_of(options: argparse.Namespace) -> Near:
+    """Take what the options leave open from the station file, and what that does not tell as usual; both are said.
+
+    With --watts the transmitter is another one: the station's line and antenna say nothing of it.
+    """
     from fieldtui.radio.path.link import Radios  # noqa: PLC0415
 
     mhz = USUAL_MHZ if options.mhz is None else options.mhz
-    watts = USUAL_WATTS if options.watts is None else options.watts
-    taken = [
-        f"{value:g} {unit}"
-        for given, value, unit in ((options.mhz, mhz, "MHz"), (options.watts, watts, "W"))
-        if given is None
-    ]
-    radios = Radios(round(mhz * 1e6), watts, options.gain_dbi, options.gain_there_dbi, options.loss_db)
-    return radios, [f"taken, since not given: {' and '.join(taken)}"] if taken else []
+    chain = _station_chain(mhz) if options.watts is None else None
+    usual = [f"{mhz:g} MHz"] if options.mhz is None else []
+    notes = []
+    if chain is None or chain.watts is None:
+        watts, gain_dbi, loss_db, antenna_m = options.watts, 0.0, 0.0, USUAL_ANTENNA_M
+        if watts is None:
+            watts = USUAL_WATTS
+            usual.append(f"{watts:g} W")
+    else:
+        watts, gain_dbi, loss_db = chain.watts, chain.gain_dbi, chain.loss_db
+        antenna_m = USUAL_ANTENNA_M if chain.height_metres is None else chain.height_metres
+        station = [f"{watts:g} W"]
+        station += [] if options.gain_dbi is not None else [f"{gain_dbi:g} dBi"]
+        station += [] if options.loss_db is not None else [f"{loss_db:.1f} dB lost"]
+        if options.height_m is None and options.antenna_m is None and chain.height_metres is not None:
+            station.append(f"an antenna at {antenna_m:g} m")
+        notes = [f"taken from the station file: {', '.join(station)}", *chain.assumed]
+    if usual:
+        notes.append(f"taken, since not given: {' and '.join(usual)}")
+    radios = Radios(
+        round(mhz * 1e6),
+        watts,
+        gain_dbi if options.gain_dbi is None else options.gain_dbi,
+        options.gain_there_dbi,
+        loss_db if options.loss_db is None else options.loss_db,
+    )
+    return Near(radios, antenna_m if options.antenna_m is None else options.antenna_m, notes)
+
+
+def _station_chain(mhz: float) -> Chain:
+    from fieldtui.cli.stations import load_station  # noqa: PLC0415
+    from fieldtui.planning.chain import chain_of  # noqa: PLC0415
+
+    return chain_of(load_station(None).station, mhz)
 
 
 def tiles_of(options: argparse.Namespace) -> TileFolder | None:

@@ -28,6 +28,7 @@ MOST_LINE_BYTES = 256 * 1024
 Word = Annotated[str, msgspec.Meta(max_length=64)]
 
 _TAIL = re.compile(rb',"sum":"([0-9a-f]{8})"\}')
+_HEAD = re.compile(rb'\{"seq":\d+,"at":"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z","mono":')
 
 
 class Envelope(msgspec.Struct, frozen=True, gc=False):
@@ -47,7 +48,9 @@ class Envelope(msgspec.Struct, frozen=True, gc=False):
         return Stamp(self.at, self.mono, self.boot)
 
 
-_read_envelope = msgspec.json.Decoder(Envelope).decode
+decode_envelope = msgspec.json.Decoder(Envelope).decode
+UNREADABLE = (msgspec.MsgspecError, RecursionError, UnicodeDecodeError)
+"""What a decoder raises for bytes that are not what it reads."""
 
 
 class _Readers(dict[str, Callable[[bytes | msgspec.Raw], Event]]):
@@ -58,7 +61,7 @@ class _Readers(dict[str, Callable[[bytes | msgspec.Raw], Event]]):
         return reader
 
 
-_readers = _Readers()
+event_readers = _Readers()
 _encode = msgspec.json.Encoder().encode
 
 
@@ -93,10 +96,10 @@ def _fitting(value: object) -> object:
 def encode_line(seq: int, stamp: Stamp, kind: str, data: bytes, seed: int) -> tuple[bytes, int]:
     """The whole line with its line end, and its sum, which seeds the next line."""
     at = stamp.at.astimezone(UTC)
-    body = b'{"seq":%d,"at":"%s.%03dZ","mono":%.3f,"boot":%s,"kind":%s,"data":%s' % (
+    body = b'{"seq":%d,"at":"%sZ","mono":%.3f,"boot":%s,"kind":%s,"data":%s' % (
         seq,
-        at.strftime("%Y-%m-%dT%H:%M:%S").encode(),
-        at.microsecond // 1000,
+        # Not strftime: it writes the years before 1000, where a dead clock can stand, without their zeros.
+        at.isoformat(timespec="milliseconds")[: -len("+00:00")].encode(),
         stamp.mono_seconds,
         _encode(stamp.boot),
         _encode(kind),
@@ -117,14 +120,19 @@ def stated_sum(line: bytes) -> int | None:
     return int(tail[1], 16) if tail else None
 
 
+def begins_as_written(line: bytes) -> bool:
+    """Whether the beginning has exactly the form that a writer gives it; asked where no sum proves a line."""
+    return _HEAD.match(line) is not None
+
+
 def read_envelope(line: bytes) -> Envelope | None:
     """The line's frame, or None if it is not one."""
     try:
-        envelope = _read_envelope(line)
+        envelope = decode_envelope(line)
         if not line.isascii():
             # What stays raw was not looked at so closely.
             line.decode()
-    except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError):
+    except UNREADABLE:
         return None
     # Whatever is written with an offset of zero is read as this very zone.
     return envelope if envelope.at.tzinfo is UTC else None
@@ -133,6 +141,6 @@ def read_envelope(line: bytes) -> Envelope | None:
 def read_event(envelope: Envelope) -> Event | None:
     """What a line tells; None if this version does not know its kind or cannot read it."""
     try:
-        return _readers[envelope.kind](envelope.data)
-    except (KeyError, msgspec.MsgspecError, RecursionError, UnicodeDecodeError):
+        return event_readers[envelope.kind](envelope.data)
+    except (KeyError, *UNREADABLE):
         return None

@@ -38,6 +38,7 @@ class PlanMade(Event, frozen=True, kw_only=True):
     horizon_metres: Number | None = None
     ring_metres: NumberList = ()
     pack_amp_hours: Number | None = None
+    charge_percent: Number | None = None
     receive_amps: Number | None = None
     transmit_amps: Number | None = None
     average_amps: Number | None = None

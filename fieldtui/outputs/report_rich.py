@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
@@ -32,6 +33,9 @@ class _Marks(NamedTuple):
 _BLOCKS = _Marks("█", " ▏▎▍▌▋▊▉", "▁▂▃▄▅▆▇█")
 _ASCII = _Marks("#", " ", "_.-~=+*#")
 
+# Controls of both sets, separators and orders of direction: what a terminal obeys and a reader does not see.
+_ACTING = re.compile("[\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]")
+
 
 def drawn(
     head: Head, sections: Sequence[Section], width: int, *, ascii_only: bool = False
@@ -39,14 +43,14 @@ def drawn(
     """Each part for `Console.print`, in order; `width` in characters."""
     marks = _ASCII if ascii_only else _BLOCKS
     if head.demo:
-        yield Text("DEMO: places, people and contacts are invented", style="bold")
-    yield Text(head.title, style="bold")
-    yield Text(", ".join(filter(None, (head.above, head.below))))
+        yield _text("DEMO: places, people and contacts are invented", style="bold")
+    yield _text(head.title, style="bold")
+    yield _text(", ".join(filter(None, (head.above, head.below))))
     if head.warning:
-        yield Text(f"! {head.warning}", style="bold")
+        yield _text(f"! {head.warning}", style="bold")
     for section in sections:
-        yield Text("")
-        yield Rule(Text(section.title, style="bold"), align="left", characters="-" if ascii_only else "─")
+        yield _text("")
+        yield Rule(_text(section.title, style="bold"), align="left", characters="-" if ascii_only else "─")
         for block in section.blocks:
             yield _block(block, max(LEAST_WIDTH, width), marks)
 
@@ -55,12 +59,12 @@ def _block(block: Block, width: int, marks: _Marks) -> RenderableType:
     match block:
         case Words(text=text, tone=tone):
             mark = {"plain": "", "caution": "~ ", "warning": "! "}[tone]
-            return Text(mark + text, style="bold" if tone == "warning" else "")
+            return _text(mark + text, style="bold" if tone == "warning" else "")
         case Facts():
             return _facts(block)
         case Table():
             as_lines = block.cards and width < WIDE
-            return Group(Text(block.caption), _lines(block) if as_lines else _table(block))
+            return Group(_text(block.caption), _lines(block) if as_lines else _table(block))
         case Picture():
             return _picture(block, width, marks)
 
@@ -71,7 +75,7 @@ def _facts(block: Facts) -> RenderableType:
     grid.add_column(no_wrap=True, style="bold")
     grid.add_column()
     for fact in block.facts:
-        grid.add_row(Text(fact.label), Text(fact.value), Text(fact.note))
+        grid.add_row(_text(fact.label), _text(fact.value), _text(fact.note))
     return grid
 
 
@@ -79,14 +83,14 @@ def _table(block: Table) -> RenderableType:
     grid = Grid(box=SIMPLE_HEAD, pad_edge=False, expand=False)
     for column in block.columns:
         grid.add_column(
-            Text(column.name),
+            _text(column.name),
             justify="right" if column.numeric else "left",
             no_wrap=not column.long,
             overflow="fold",
             min_width=20 if column.long else None,
         )
     for row in block.rows:
-        cells = [Text(cell, style="strike" if row.struck else "") for cell in row.cells]
+        cells = [_text(cell, style="strike" if row.struck else "") for cell in row.cells]
         if row.remark:
             at = next((number for number, column in enumerate(block.columns) if column.long), 0)
             cells[at].append(f"\n{row.remark}", style="italic not strike")
@@ -105,9 +109,9 @@ def _lines(block: Table) -> RenderableType:
             for at in short
             if widths[at]
         ]
-        lines.append(Text("  ".join(cells).rstrip(), style="strike" if row.struck else ""))
+        lines.append(_text("  ".join(cells).rstrip(), style="strike" if row.struck else ""))
         below = [cell for at, cell in enumerate(row.cells) if at not in widths and cell]
-        lines += [Padding(Text(text), (0, 0, 0, 4)) for text in [*below, row.remark] if text]
+        lines += [Padding(_text(text), (0, 0, 0, 4)) for text in [*below, row.remark] if text]
     return Group(*lines)
 
 
@@ -127,10 +131,10 @@ def _bars(bars: Sequence[Bar], width: int, marks: _Marks) -> RenderableType:
     grid = Grid.grid(padding=(0, 1))
     for bar in shown:
         grid.add_row(
-            Text(bar.label), Text(_bar(bar.value / most if most else 0.0, room, marks)), Text(bar.words)
+            _text(bar.label), _text(_bar(bar.value / most if most else 0.0, room, marks)), _text(bar.words)
         )
     if len(shown) < len(bars):
-        grid.add_row(Text(f"the last {len(shown)} of {len(bars)}"))
+        grid.add_row(_text(f"the last {len(shown)} of {len(bars)}"))
     return grid
 
 
@@ -142,7 +146,7 @@ def _bar(part: float, room: int, marks: _Marks) -> str:
 def _line(levels: Levels, width: int, marks: _Marks) -> RenderableType:
     known = [value for value in levels.values if value is not None]
     if not known:
-        return Text("")
+        return _text("")
     low, high = min(known), max(known)
     scale = (len(marks.heights) - 1) / (high - low) if high > low else 0.0
     line = "".join(" " if one is None else marks.heights[round((one - low) * scale)] for one in levels.values)
@@ -154,3 +158,8 @@ def _thinned(line: str, room: int) -> str:
     if len(line) <= room:
         return line
     return "".join(line[at * len(line) // room] for at in range(room))
+
+
+def _text(text: str, style: str = "") -> Text:
+    """Words of a block, whoever wrote them: the last door before the terminal, whatever a section let through."""
+    return Text(_ACTING.sub("\ufffd", text), style=style)

@@ -9,10 +9,13 @@ from fieldtui.outputs.report_contacts import contacts_section, heard_section
 from fieldtui.outputs.report_identified import identified_section
 from fieldtui.outputs.report_map import map_section
 from fieldtui.outputs.report_numbers import numbers_section, rate_section
+from fieldtui.outputs.report_packets import packets_section
+from fieldtui.outputs.report_plan import plan_section
 from fieldtui.outputs.report_power import energy_section, volts_section
 from fieldtui.outputs.report_remarks import alarms_section, cautions_section, damage_section, notes_section
 from fieldtui.outputs.report_story import SessionStory
 from fieldtui.outputs.report_strength import strength_section
+from fieldtui.outputs.report_way import way_section
 
 SECTIONS: Sequence[Callable[[SessionStory], Section | None]] = (
     numbers_section,
@@ -21,9 +24,12 @@ SECTIONS: Sequence[Callable[[SessionStory], Section | None]] = (
     rate_section,
     volts_section,
     energy_section,
+    plan_section,
     identified_section,
     contacts_section,
     heard_section,
+    packets_section,
+    way_section,
     strength_section,
     notes_section,
     alarms_section,

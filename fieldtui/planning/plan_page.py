@@ -33,7 +33,8 @@ from fieldtui.session.station_fields import Operator, Station
 
 ASSUMED_WATTS = 10.0
 """For reach and paths of a station whose power is not known; it is said."""
-LIMITS_OF_REGION = {1: "icnirp", 2: "us", 3: "icnirp"}
+EXPOSURE_LIMITS = "us"
+"""The only set of limits that is known here; its label goes with every distance."""
 MOST_SPAN = timedelta(days=5)
 
 
@@ -70,7 +71,9 @@ def make_plan(
     if no_ground:
         lacking.append(f"ground: {no_ground}")
     elif tiles is None:
-        lacking.append("ground: no terrain; set folder under [terrain] in the station file, or give --terrain")
+        lacking.append(
+            "ground: no terrain; set folder under [terrain] in the station file, or give --terrain"
+        )
     parts = tuple(_channel_part(asked, station, channel) for channel in asked.channels)
     lacking += _lacking_of(station, parts)
     chain = parts[0].chain if parts else None
@@ -85,7 +88,7 @@ def make_plan(
         ground=ground,
         sun=sun,
         channels=parts,
-        limits_label=limits(LIMITS_OF_REGION[_region(station.operator)]).label,
+        limits_label=limits(EXPOSURE_LIMITS).label,
         reach=reach_part(asked, radios, antenna_m, ground) if radios else None,
         paths=path_parts(asked, radios, antenna_m, tiles) if radios else (),
         chain=chain,
@@ -107,6 +110,9 @@ def _check(asked: Asked) -> None:
         raise ValueError(f"an outing of more than {MOST_SPAN.days} days is not planned: give fewer --hours")
     if not 0 <= asked.transmit_percent <= 100:
         raise ValueError(f"sending {asked.transmit_percent:g} % of the time cannot be: give 0 to 100")
+    for what, percent in (("charge", asked.charge_percent), ("reserve", asked.reserve_percent)):
+        if not 0 <= percent <= 100:
+            raise ValueError(f"a {what} of {percent:g} % cannot be: give 0 to 100")
 
 
 def _channel_part(asked: Asked, station: Station, channel: Channel) -> ChannelPart:
@@ -118,9 +124,7 @@ def _channel_part(asked: Asked, station: Station, channel: Channel) -> ChannelPa
         part = replace(part, verdict=_verdict(asked, station.operator, channel), chain=chain)
         if chain.watts is None:
             return part
-        return replace(
-            part, exposure=_exposure(chain, channel.mode, region), spurious=_spurious(chain, chain.watts)
-        )
+        return replace(part, exposure=_exposure(chain, channel.mode), spurious=_spurious(chain, chain.watts))
     except ValueError as error:
         return replace(part, fault=str(error))
 
@@ -138,12 +142,16 @@ def _verdict(asked: Asked, operator: Operator, channel: Channel) -> Verdict | No
     )
 
 
-def _exposure(chain: Chain, mode: str, region: int) -> Exposure:
+def _exposure(chain: Chain, mode: str) -> Exposure:
     """Reckon as if sending all the time, with the least loss that the cable may have."""
     sender = Sender(
-        chain.mhz, chain.watts or 0.0, chain.gain_dbi, chain.least_loss_db, mode_duty(mode_named(mode).name)[0]
+        chain.mhz,
+        chain.watts or 0.0,
+        chain.gain_dbi,
+        chain.least_loss_db,
+        mode_duty(mode_named(mode).name)[0],
     )
-    return exposure(sender, limits(LIMITS_OF_REGION[region]))
+    return exposure(sender, limits(EXPOSURE_LIMITS))
 
 
 def _spurious(chain: Chain, watts: float) -> Spurious | None:

@@ -28,7 +28,9 @@ def ground_part(asked: Asked, tiles: TileFolder | None, when: datetime) -> tuple
         tiles.require([here])
         ground = tiles.height_m(*here)
         if ground is None:
-            return GroundPart(compass), "the tile holds no height at the place: get tiles with the voids filled"
+            return GroundPart(
+                compass
+            ), "the tile holds no height at the place: get tiles with the voids filled"
         return GroundPart(compass, ground, min(ground, _mean(tiles, here, ground))), ""
     except TileError as error:
         return GroundPart(compass), str(error)

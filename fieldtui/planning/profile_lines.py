@@ -34,9 +34,7 @@ def columns(
     """Return `count` (2 or more) columns from one end to the other; a narrow ridge is in one of them."""
     length_m, last = profile.length_m, len(profile.heights_m) - 1
     drawn = []
-    for number in range(count):
-        low = round(max(0.0, (number - 0.5) / (count - 1)) * last)
-        high = round(min(1.0, (number + 0.5) / (count - 1)) * last)
+    for number, (low, high) in enumerate(span_steps(last, count)):
         highest = max(range(low, high + 1), key=lambda index: _raised(profile, index))
         at_m = min(length_m, length_m * number / (count - 1))
         drawn.append(
@@ -48,6 +46,17 @@ def columns(
             )
         )
     return drawn
+
+
+def span_steps(last: int, count: int) -> list[tuple[int, int]]:
+    """Return for each of `count` equal steps (2 or more) from 0 to `last` the first and last whole number near it."""
+    return [
+        (
+            round(max(0.0, (number - 0.5) / (count - 1)) * last),
+            round(min(1.0, (number + 0.5) / (count - 1)) * last),
+        )
+        for number in range(count)
+    ]
 
 
 def _raised(profile: TerrainProfile, index: int) -> float:

@@ -9,17 +9,25 @@ Source: NASA JPL, SRTM documentation and questions.
 
 from __future__ import annotations
 
+import lzma
 import math
 import mmap
 import zipfile
+import zlib
 from collections.abc import Iterable
 from pathlib import Path
 from struct import Struct
+from struct import error as StructError  # noqa: N812
 
 SAMPLES_OF_SIZE = {2 * n * n: n for n in (1201, 3601)}
 VOID = -32768
 _PAIR = Struct(">2h")
 _MOST_ZIP_BYTES = 64_000_000
+# What zipfile lets through of a damaged archive: bad sums and names, methods and passwords it has not, broken streams.
+_UNREADABLE = (
+    OSError, zipfile.BadZipFile, zlib.error, lzma.LZMAError, StructError, NotImplementedError, RuntimeError,
+    EOFError, OverflowError, ValueError,
+)  # fmt: skip
 
 
 class TileError(ValueError):
@@ -138,7 +146,9 @@ class TileFolder:
             path = self._files[name]
             try:
                 data = _unzipped(path) if path.suffix.lower() == ".zip" else _mapped(path)
-            except (OSError, zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError) as error:
+            except TileError:
+                raise
+            except _UNREADABLE as error:
                 raise TileError(
                     f"{path}: {getattr(error, 'strerror', None) or error}: fetch it again"
                 ) from error

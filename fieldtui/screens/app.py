@@ -7,46 +7,28 @@ import gc
 import signal
 from collections.abc import Callable
 
-from msgspec.structs import replace
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Container
 from textual.content import Content
 from textual.geometry import Size
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
-from fieldtui.entry import ContactLine, Context, Line, complete, completions, parse_line
-from fieldtui.journal.ids import new_id
 from fieldtui.screens import draw_session
-from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.draw.text import shown
 from fieldtui.screens.entry_line import EntryLine
-from fieldtui.screens.journal_app import NOT_OPEN, ONE_MOMENT
 from fieldtui.screens.keys import ACTIONS
 from fieldtui.screens.link import WATCHING, Remembered
-from fieldtui.screens.pages import PagesApp
 from fieldtui.screens.panes import Lines
-from fieldtui.screens.past_calls import Answer
 from fieldtui.screens.reminders import AlarmBell, Bell
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.terminal import FieldDriver, terminal_gone
 from fieldtui.screens.theme_names import CONSOLE
 from fieldtui.screens.themes import THEMES
-from fieldtui.session.deeds import (
-    Deed,
-    close,
-    context_of,
-    deed_of,
-    identify,
-    place_of_fix,
-    toggle_over,
-    tune_to,
-    undo,
-)
+from fieldtui.screens.typing_app import TypingApp
+from fieldtui.session.deeds import close, identify, place_of_fix, toggle_over, undo
 from fieldtui.session.identification import Need
-from fieldtui.session.offers import Offer, offer_from, taken
 
-CHANNEL_VERB = "channel "
 COLLECT_AFTER_SECONDS = 2.0
 SAVER_SECONDS = 5.0
 """Between two drawings on battery-saver mode, while nothing is urgent."""
@@ -59,7 +41,7 @@ def collect_from_now_on() -> None:
     gc.enable()
 
 
-class SessionApp(PagesApp):
+class SessionApp(TypingApp):
     """One session. Returns the entries that could not be saved, normally none."""
 
     CSS_PATH = "session.tcss"
@@ -70,14 +52,10 @@ class SessionApp(PagesApp):
 
     def __init__(self, settings: Settings, **options: object) -> None:
         super().__init__(settings, **options)
-        self.line: Line = parse_line("")
-        self.skip = 0
-        self.plan_open = False
         self.saver = settings.saver
         self.drawn_every_seconds = 1.0
         self.bell_state = Bell(on=settings.bell)
         self.alarm_bell = AlarmBell(on=settings.bell)
-        self._stash = ""
         self._redraw_due = False
         for name, theme in THEMES.items():
             self.register_theme(theme) if name not in self.available_themes else None
@@ -110,11 +88,6 @@ class SessionApp(PagesApp):
             yield EntryLine()
         yield Lines(id="read-back")
         yield Lines(id="keys")
-
-    @property
-    def entry(self) -> EntryLine:
-        """The entry line."""
-        return self.query_one(EntryLine)
 
     def on_mount(self) -> None:
         """Begin: keys, signals, the journal, one clock for everything."""
@@ -151,7 +124,8 @@ class SessionApp(PagesApp):
     # Drawing
 
     @on(Remembered)
-    def _on_remembered(self) -> None:
+    def draw_typing(self) -> None:
+        """How the typed line was understood, and what is known of its call."""
         draw_session.typing(self)
 
     def tick(self) -> None:
@@ -226,105 +200,6 @@ class SessionApp(PagesApp):
             self._redraw_due = True
             self.call_later(self.redraw)
 
-    # Typing
-
-    def context(self) -> Context:
-        """What the grammar may know of the session at this moment."""
-        return context_of(self.link.outlook, self.state.true_now(self.settings.clock.now()))
-
-    def context_now(self) -> Line:
-        """The typed line as it is understood at this moment."""
-        return parse_line(self.entry.value, self.context())
-
-    def complete_word(self) -> None:
-        """Tab: complete the word before the cursor, or else take what is known of the station."""
-        entry = self.entry
-        names = [channel.name for channel in self.settings.plan.channels]
-        context = self.context()
-        if isinstance(self.line, ContactLine):
-            earlier = context.known_calls.union(self.past(self.line.call).candidates)
-            context = replace(context, known_calls=earlier)
-        words = completions(entry.value, entry.cursor_position, context, names) if entry.value else []
-        if words:
-            text, cursor = complete(entry.value, entry.cursor_position, words[0])
-            entry.value, entry.cursor_position = text, cursor
-            self.message = f"also: {', '.join(words[1:8])}" if len(words) > 1 else ""
-        elif (more := self._offered()) is not None:
-            entry.put(more)
-        else:
-            self.message = "nothing to complete here"
-        self.draw_message()
-
-    def _offered(self) -> str | None:
-        line = self.line
-        offer = self.offer(line.call) if isinstance(line, ContactLine) else None
-        return taken(line, offer) if offer and isinstance(line, ContactLine) else None
-
-    def offer(self, call: str) -> Offer | None:
-        """What is known of a station from earlier contacts."""
-        here = offer_from(self.state.contacts.with_call(call))
-        return here or self.past(call).offer
-
-    def past(self, call: str) -> Answer:
-        """What earlier journals tell of a call, as far as they were asked."""
-        return self.link.past.answer(call) if self.link.past else Answer()
-
-    @on(Input.Changed, "#entry")
-    def _on_changed(self) -> None:
-        self.line = self.context_now()
-        draw_session.typing(self)
-
-    def enter(self) -> None:
-        """Do what the typed line says; a line that cannot be done stays, with the reason."""
-        if not self.ready:
-            self.message = NOT_OPEN if self.trouble else ONE_MOMENT
-            self.draw_message()
-            return
-        self.line = self.context_now()
-        if self.entry.value.strip() == CHANNEL_VERB.strip():
-            self.action_dismiss()
-            return
-        deed = self._channel_deed() or deed_of(self.line, self.link.outlook, self.settings.plan, new_id)
-        if deed.refusal:
-            self.submit(deed)
-            return
-        doubts = self.line.all_problems
-        self.entry.take()
-        self.skip = 0
-        if self.plan_open:
-            self._shut_plan()
-        # What was doubtful and was logged all the same is said once more: the read-back is gone by now.
-        self.submit(replace(deed, said="  ! ".join((deed.said, *doubts))))
-
-    def _channel_deed(self) -> Deed | None:
-        """While the plan is shown, Enter tunes what the plan marks."""
-        wanted = self.wanted_channel
-        channel = chosen_channel(self.settings.plan, wanted) if wanted else None
-        return tune_to(channel) if channel else None
-
-    @property
-    def wanted_channel(self) -> str | None:
-        """What was typed to find a channel, while the plan is shown."""
-        if not self.plan_open or not self.entry.value.startswith(CHANNEL_VERB):
-            return None
-        return self.entry.value.removeprefix(CHANNEL_VERB).strip()
-
-    # Questions
-
-    def _stash_typing(self) -> None:
-        self._stash = self.entry.value
-        with self.prevent(Input.Changed):
-            self.entry.value = ""
-        self.line = parse_line("")
-        draw_session.typing(self)
-
-    def _unstash_typing(self) -> None:
-        text, self._stash = self._stash, ""
-        self.entry.put(text)
-        if not text:
-            self.line = self.context_now()
-            draw_session.typing(self)
-
     # Actions
 
     def action_identify(self) -> None:
@@ -339,30 +214,9 @@ class SessionApp(PagesApp):
         """The newest contact is taken back."""
         self.submit(undo(self.link.outlook))
 
-    def action_channels(self) -> None:
-        """Show or shut the plan; while it is shown, the entry line chooses from it."""
-        if self.plan_open:
-            self.action_dismiss()
-            return
-        self._stash_typing()
-        self.plan_open = True
-        self.screen.add_class("-plan-open")
-        self.entry.put(CHANNEL_VERB)
-        self.call_after_refresh(self.redraw)
-
-    def _shut_plan(self) -> None:
-        self.plan_open = False
-        self.screen.remove_class("-plan-open")
-        if self.entry.value.strip() not in ("", CHANNEL_VERB.strip()):
-            self.entry.remember(self.entry.value)
-        self._unstash_typing()
-        self.call_after_refresh(self.redraw)
-
     def action_dismiss(self) -> None:
         """Escape: shut the plan, answer a reminder. Typed text stays."""
-        if self.plan_open:
-            self._shut_plan()
-        self.message = ""
+        super().action_dismiss()
         self.bell_state.answer()
         seen = self.link.feeds.acknowledge() if self.link.feeds else None
         if seen:

@@ -48,7 +48,7 @@ class FormScreen(ModalScreen[Filled | None]):
     FormScreen Input { width: 1fr; height: 1; border: none; padding: 0; }
     FormScreen { layout: vertical; background: $background; }
     """
-    BINDINGS = [("f10", "save", "save"), ("up", "back", "field before"), ("down", "next", "next field")]
+    BINDINGS = [("up", "back", "field before"), ("down", "next", "next field")]
 
     def __init__(
         self,
@@ -57,9 +57,11 @@ class FormScreen(ModalScreen[Filled | None]):
         context: Context,
         *,
         typed: Mapping[Field, str] | None = None,
+        save_key: str = "f10",
     ) -> None:
         """`start` is what stands already; `typed` is shown as if it had just been typed into the form."""
         super().__init__()
+        self._save_key = save_key
         self._title, self._grammar = title, context
         self._start = {Field.CARD: "no", **start}
         self._shown = {**self._start, **(typed or {})}
@@ -73,10 +75,11 @@ class FormScreen(ModalScreen[Filled | None]):
                     yield Static(field.value, classes="label", markup=False)
                     yield OrderedInput(self._shown.get(field, ""), id=f"field-{field}")
         yield Lines(id="form-problem")
-        yield Static("Enter: next field; F10: save; Escape: give up", markup=False)
+        yield Static(f"Enter: next field; {self._save_key.upper()}: save; Escape: give up", markup=False)
 
     def on_mount(self) -> None:
         """Begin with the call."""
+        self._bindings.bind(self._save_key, "save", "save", show=False)
         self._box(Field.CALL).focus()
 
     def _box(self, field: Field) -> Input:
@@ -125,10 +128,11 @@ def open_form(app: SessionApp) -> None:
     contact = named_contact(app.entry.value, app.state)
     if contact is None:
         start = fields_of_line(app.line) if isinstance(app.line, ContactLine) else {}
-        app.push_screen(FormScreen("A NEW CONTACT", {}, app.context(), typed=start), partial(_log, app))
+        blank = FormScreen("A NEW CONTACT", {}, app.context(), typed=start, save_key=app.keys["form-save"])
+        app.push_screen(blank, partial(_log, app))
         return
     title = f"CONTACT {contact.number}: correct what is wrong; every version stays in the journal"
-    form = FormScreen(title, fields_of_contact(contact), app.context())
+    form = FormScreen(title, fields_of_contact(contact), app.context(), save_key=app.keys["form-save"])
     app.push_screen(form, partial(_amend, app, contact))
 
 

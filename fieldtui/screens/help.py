@@ -12,7 +12,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from fieldtui.radio.rules import IdentificationRule
-from fieldtui.screens.keys import ACTIONS
+from fieldtui.screens.keys import ACTIONS, PAGES
 
 LINES = """\
 kd7qsv 59 57 cn94 Rosa, Larkspur Flat, on a bicycle, card
@@ -53,6 +53,11 @@ class HelpScreen(ModalScreen[None]):
 
     def _text(self) -> str:
         keys = [f"{self._keys[action.name].upper():<9} {action.what}" for action in ACTIONS]
+        pages = [
+            f"{self._keys[action.name].upper():<9} on the page of {page}: {action.what}"
+            for page, actions in PAGES.items()
+            for action in actions
+        ]
         rule = self._rule
         interval = (
             f"every {rule.interval_seconds // 60} min" if rule.interval_seconds else "no fixed interval"
@@ -63,6 +68,7 @@ class HelpScreen(ModalScreen[None]):
                 "HELP: any key shuts it, arrows scroll",
                 "",
                 *keys,
+                *pages,
                 "",
                 "THE ENTRY LINE",
                 LINES,
@@ -76,7 +82,8 @@ class HelpScreen(ModalScreen[None]):
                 "",
                 "CAUTION: keep clear of power lines; stop at thunder; fuse the battery at the battery;",
                 "do not charge lithium cells at or below 0 C; read the screen only when parked.",
-                "Local law, codes and the makers' instructions decide. This program never keys a transmitter.",
+                "Local law, codes and the makers' instructions decide. This program keys no transmitter,",
+                "but for a packet that you order by a key, where your station file allows it.",
             ]
         )
 

@@ -5,12 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from textual import on
+from textual.filter import NoColor
 from textual.message import Message
 
 from fieldtui.journal.event_types import Event
+from fieldtui.screens.keys import keys_of
 from fieldtui.screens.link import WATCHING, Read, Ready, Saved, SessionLink, Trouble
 from fieldtui.screens.questions import AskingApp
 from fieldtui.screens.settings import Settings
+from fieldtui.screens.theme_names import PLAIN
 from fieldtui.session.deeds import Deed
 from fieldtui.session.state import SessionState
 
@@ -26,7 +29,12 @@ class JournalApp(AskingApp[list[Event]]):
     """A program over one journal. What it looks like is left to whoever draws it."""
 
     def __init__(self, settings: Settings, **options: object) -> None:
-        super().__init__(**options)  # type: ignore[arg-type]
+        plain = settings.theme == PLAIN
+        super().__init__(**{"ansi_color": plain or None, **options})  # type: ignore[arg-type]
+        if plain:
+            # Widgets of the library bring colours of their own, whatever the theme says.
+            self._filters.append(NoColor())
+            self.add_class("-plain")
         self.settings = settings
         self.saving = ""
         """What is on its way to the disk, for the message line."""
@@ -34,6 +42,7 @@ class JournalApp(AskingApp[list[Event]]):
         """Why nothing is saved, or nothing."""
         self.message = ""
         self.intended_exit = False
+        self.keys = keys_of(settings.keys)
         self.link = SessionLink(settings, self._tell)
 
     def redraw(self) -> None:

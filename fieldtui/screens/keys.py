@@ -47,21 +47,41 @@ ACTIONS = (
 )
 
 
+PAGES: Mapping[str, tuple[Action, ...]] = {
+    "packets": (
+        Action("packets-seen", "s", "messages seen", "seen"),
+        Action("packets-position", "p", "send your position, where the station file allows it", "position"),
+        Action("packets-message", "m", "write a message to send, where it is allowed", "message"),
+    ),
+    "plan": (
+        Action("plan-compared", "p", "the plan beside what came", "plan"),
+        Action("plan-kit", "k", "the kit list", "kit"),
+        Action("plan-cautions", "c", "the cautions", "cautions"),
+        Action("plan-tick", "space", "the marked thing is packed, or is taken out again", "packed or not"),
+    ),
+    "form": (Action("form-save", "f10", "save what is in the form", "save"),),
+}
+"""What keys do on a page of its own; Escape shuts every page, arrows and page keys move on it."""
+
+
 def keys_of(changed: Mapping[str, str]) -> dict[str, str]:
     """The key of every action, with those that the station file changes."""
-    return {action.name: changed.get(action.name) or action.key for action in ACTIONS}
+    everywhere = (*ACTIONS, *(action for page in PAGES.values() for action in page))
+    return {action.name: changed.get(action.name) or action.key for action in everywhere}
 
 
 def clashes(keys: Mapping[str, str]) -> list[str]:
     """Keys that two actions were given, in words; the one that stands first in the list has it."""
-    holders: dict[str, str] = {}
     words = []
-    for action in ACTIONS:
-        holder = holders.setdefault(keys[action.name], action.name)
-        if holder != action.name:
-            words.append(
-                f"key {keys[action.name]} is given to {holder} and {action.name}: change one in the station file"
-            )
+    for actions in (ACTIONS, *PAGES.values()):
+        holders: dict[str, str] = {}
+        for action in actions:
+            holder = holders.setdefault(keys[action.name], action.name)
+            if holder != action.name:
+                words.append(
+                    f"key {keys[action.name]} is given to {holder} and {action.name}: "
+                    "change one in the station file"
+                )
     return words
 
 

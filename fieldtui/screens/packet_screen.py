@@ -20,6 +20,7 @@ from fieldtui.radio.packets.outgoing import Order
 from fieldtui.screens.draw.packet_lines import packet_page
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.text import clip
+from fieldtui.screens.keys import PAGES
 from fieldtui.screens.ordered_input import OrderedInput
 from fieldtui.screens.panes import Lines
 from fieldtui.session.deeds import Deed
@@ -29,8 +30,6 @@ from fieldtui.session.packet_places import here_of
 if TYPE_CHECKING:
     from fieldtui.screens.journal_app import JournalApp
 
-KEYS = "Esc back  PgDn older  s seen"
-SENDING_KEYS = "  p position  m message"
 NO_MODEM = "no modem: give its port as feeds.packet in the station file"
 HOW_TO_WRITE = "a call and the words, such as: KD7QSV-9 on my way; Enter sends, Esc gives up"
 MOST_TYPED = 90
@@ -91,8 +90,7 @@ class PacketScreen(ModalScreen[None]):
                     session.state, now, width, height, settings.glyphs, miles=settings.miles, skip=self._skip
                 )
             )
-        keys = KEYS + (SENDING_KEYS if self._sender and self._sender.own.may_send else "")
-        words = self._message or ("y confirms, any other key does not" if self._cautions else keys)
+        words = self._message or ("y confirms, any other key does not" if self._cautions else self._keys())
         self.query_one("#packet-words", Lines).show(
             [(clip(words, width), STRONG if self._message else PLAIN)]
         )
@@ -110,9 +108,25 @@ class PacketScreen(ModalScreen[None]):
             self._give_up()
         elif event.key in ("pagedown", "pageup"):
             self._scroll(1 if event.key == "pagedown" else -1)
-        elif event.character in _ORDERS:
-            _ORDERS[event.character](self)
+        else:
+            self._order(event.key)
         self.draw()
+
+    def _keys(self) -> str:
+        sending = bool(self._sender and self._sender.own.may_send)
+        actions = PAGES["packets"] if sending else PAGES["packets"][:1]
+        told = [f"{self._session.keys[action.name]} {action.short}" for action in actions]
+        return "  ".join(["Esc back", "PgDn older", *told])
+
+    def _order(self, key: str) -> None:
+        does = {
+            "packets-seen": self._seen,
+            "packets-position": self._position,
+            "packets-message": self._write,
+        }
+        for name, act in does.items():
+            if self._session.keys[name] == key:
+                act()
 
     @property
     def _input(self) -> Input:
@@ -220,9 +234,6 @@ class PacketScreen(ModalScreen[None]):
             self._session.submit(Deed((sent,), f"packet sent: {order.kind}{to}"))
             self._message = f"sent: {order.frame.line}"
         self.draw()
-
-
-_ORDERS = {"s": PacketScreen._seen, "p": PacketScreen._position, "m": PacketScreen._write}
 
 
 def _caution_lines(cautions: list[str], width: int) -> list[Line]:

@@ -3,16 +3,10 @@
 from __future__ import annotations
 
 from fieldtui.screens.journal_app import JournalApp
-from fieldtui.screens.keys import keys_of
-from fieldtui.screens.settings import Settings
 
 
 class PagesApp(JournalApp):
     """A program over one journal that can open its pages."""
-
-    def __init__(self, settings: Settings, **options: object) -> None:
-        super().__init__(settings, **options)
-        self.keys = keys_of(settings.keys)
 
     def action_battery(self) -> None:
         """The battery in detail."""

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 Part = Literal["plan", "kit", "cautions"]
 
-_PARTS: dict[str, Part] = {"p": "plan", "k": "kit", "c": "cautions"}
+_PARTS: dict[str, Part] = {"plan-compared": "plan", "plan-kit": "kit", "plan-cautions": "cautions"}
 _ORDER: tuple[Part, ...] = ("plan", "kit", "cautions")
 SOON_SECONDS = 0.15
 _STEPS = {"up": -1, "down": 1}
@@ -68,7 +68,7 @@ class PlanScreen(ModalScreen[None]):
         width, height = pane.room
         if self._part == "kit":
             self._marked = max(0, min(self._marked, len(self._kit) - 1))
-            pane.show(kit_lines(self._session.state, self._marked, width, height))
+            pane.show(kit_lines(self._session.state, self._marked, width, height, self._session.settings.kit))
             more = ""
         else:
             lines = self._lines(width)
@@ -80,7 +80,7 @@ class PlanScreen(ModalScreen[None]):
 
     @property
     def _kit(self) -> tuple[object, ...]:
-        return kit_lines_of(self._session.state)
+        return kit_lines_of(self._session.state, self._session.settings.kit)
 
     def _lines(self, width: int) -> list[Line]:
         session = self._session
@@ -91,8 +91,9 @@ class PlanScreen(ModalScreen[None]):
         return lines or [("", PLAIN)]
 
     def _keys(self) -> str:
-        others = "  ".join(f"{key} {part}" for key, part in _PARTS.items() if part != self._part)
-        act = "Space packed or not" if self._part == "kit" else "PgUp PgDn scroll"
+        keys = self._session.keys
+        others = "  ".join(f"{keys[name]} {part}" for name, part in _PARTS.items() if part != self._part)
+        act = f"{keys['plan-tick'].capitalize()} packed or not" if self._part == "kit" else "PgUp PgDn scroll"
         return f"Esc back  {others}  {act}"
 
     def on_key(self, event: events.Key) -> None:
@@ -105,10 +106,10 @@ class PlanScreen(ModalScreen[None]):
             return
         if key == "tab":
             self._show(_ORDER[(_ORDER.index(self._part) + 1) % len(_ORDER)])
-        elif event.character in _PARTS:
-            self._show(_PARTS[event.character])
-        elif key in ("space", "enter"):
+        elif key in (self._session.keys["plan-tick"], "enter"):
             self._tick()
+        elif key in (asked := {self._session.keys[name]: part for name, part in _PARTS.items()}):
+            self._show(asked[key])
         else:
             self._move(key)
         self.draw()
@@ -128,7 +129,7 @@ class PlanScreen(ModalScreen[None]):
         """Pack the marked thing, or take it out again; the box changes when the journal has it."""
         if self._part != "kit":
             return
-        lines = kit_lines_of(self._session.state)
+        lines = kit_lines_of(self._session.state, self._session.settings.kit)
         if 0 <= self._marked < len(lines):
             line = lines[self._marked]
             said = f"{'taken out' if line.packed else 'packed'}: {line.item}"

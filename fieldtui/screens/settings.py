@@ -80,6 +80,8 @@ class Settings(Struct, frozen=True):
     usual_transmit_amps: float | None = None
     watts: float | None = None
     pack: PackStated | None = None
+    kit: tuple[str, ...] | None = None
+    """The check list of the station file; None is the usual one."""
     planned: tuple[Event, ...] = ()
     """What was planned for this session: it goes into the journal when that is opened."""
     waiting_plan: Path | None = None

@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
-NAMES = ("sun", "dusk", "night")
+NIGHT = "night"
+"""Nothing but red on black."""
+
+PLAIN = "plain"
+"""No colour at all: bold, underlined, reversed."""
+
+NAMES = ("sun", "dusk", NIGHT, PLAIN)
 
 CONSOLE = "ansi-dark"
 """For the Linux console: its own sixteen colours."""

@@ -37,8 +37,7 @@ def ahead_of(state: SessionState, waiting: Sequence[Event], stamp: Stamp) -> Ses
     ahead = copy(state)
     ahead.tuning = replace(state.tuning)
     ahead.identification = replace(state.identification)
-    contacts = state.contacts
-    ahead.contacts = replace(contacts, by_id=dict(contacts.by_id), heard=dict(contacts.heard))
+    ahead.contacts = state.contacts.copied()
     moment = Moment(state.now(stamp), stamp.at, stamp.boot, 0)
     for event in waiting:
         _apply(ahead, event, moment)

@@ -79,28 +79,14 @@ class BatteryFold:
         self._step: float | None = None
         self._step_volts = 0.0
 
-    def counted(self, event: BatterySampled, moment: Moment) -> BatterySampled:
-        """The line with what it adds to the lines of other writers of the same feed."""
-        # One pack is one pack, whichever meters look at it.
-        name = event.role if event.role == "pack" else event.feed
-        share = self._once.share(name, (event.feed, event.writer), moment.seconds, event.covered_seconds)
-        if share == 1.0:
-            return event
-        return replace(
-            event,
-            covered_seconds=event.covered_seconds * share,
-            out_amp_seconds=event.out_amp_seconds * share,
-            in_amp_seconds=event.in_amp_seconds * share,
-            out_watt_seconds=event.out_watt_seconds * share,
-            in_watt_seconds=event.in_watt_seconds * share,
-        )
-
-    def on_other(self, event: BatterySampled, moment: Moment) -> None:
+    def on_other(self, event: BatterySampled, seconds: float) -> None:
         """A reading beside the pack."""
+        share = self._once.share(event.feed, (event.feed, event.writer), seconds, event.covered_seconds)
         other = self._other(event.feed, event.role)
         if other:
+            event = event if share == 1.0 else _part_of(event, share)
             other.volts = event.volts if event.volts is not None else other.volts
-            other.amps, other.sampled = event.amps, moment.seconds
+            other.amps, other.sampled = event.amps, seconds
             other.out_amp_seconds += event.out_amp_seconds
             other.in_amp_seconds += event.in_amp_seconds
 
@@ -109,9 +95,13 @@ class BatteryFold:
             self.others[feed] = OtherFeed(role)
         return self.others.get(feed)
 
-    def on_sampled(self, event: BatterySampled, moment: Moment) -> None:
-        """A reading, and what ran since the one before."""
-        seconds, volts, lowest = moment.seconds, event.volts, event.lowest_volts
+    def on_sampled(self, event: BatterySampled, seconds: float) -> BatterySampled:
+        """A reading, and what ran since the one before; returns it with what it adds to the lines of other writers."""
+        # One pack is one pack, whichever meters look at it.
+        share = self._once.share("pack", (event.feed, event.writer), seconds, event.covered_seconds)
+        if share != 1.0:
+            event = _part_of(event, share)
+        volts, lowest = event.volts, event.lowest_volts
         if self.condition != READING:
             self._note_reader(event.writer)
         if volts is not None:
@@ -132,6 +122,7 @@ class BatteryFold:
             lowest = volts
         if lowest is not None:
             self._note_volts(lowest, seconds)
+        return event
 
     def on_read(self, event: VoltsRead, moment: Moment) -> None:
         """The operator's meter."""
@@ -235,3 +226,15 @@ class BatteryFold:
         if self.sampled is None or self.first_sampled is None:
             return 0.0
         return max(0.0, self.sampled - self.first_sampled - self.covered_seconds)
+
+
+def _part_of(event: BatterySampled, share: float) -> BatterySampled:
+    """The reading with that part of its sums."""
+    return replace(
+        event,
+        covered_seconds=event.covered_seconds * share,
+        out_amp_seconds=event.out_amp_seconds * share,
+        in_amp_seconds=event.in_amp_seconds * share,
+        out_watt_seconds=event.out_watt_seconds * share,
+        in_watt_seconds=event.in_watt_seconds * share,
+    )

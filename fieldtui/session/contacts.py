@@ -148,6 +148,11 @@ class ContactsFold(Struct):
         fitting = (each.id for each in later if not each.withdrawn and could_be(heard.call, each.call))
         return next(fitting, None)
 
+    def copied(self) -> ContactsFold:
+        """Another fold that goes on from here and leaves this one as it is."""
+        waiting = {call: [*ids] for call, ids in self._open.items()}
+        return ContactsFold(dict(self.by_id), dict(self.heard), waiting)
+
     def standing(self) -> list[Contact]:
         """Contacts that were not withdrawn, oldest first."""
         return [contact for contact in self.by_id.values() if not contact.withdrawn]

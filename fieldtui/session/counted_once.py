@@ -26,14 +26,12 @@ class _Writer:
 
     def __init__(self) -> None:
         self.last: float | None = None
+        self.span = [float("nan"), float("nan")]
         self._spans: deque[list[float]] = deque(maxlen=MOST_SPANS)
 
-    def cover(self, begin: float, end: float) -> None:
-        spans = self._spans
-        if spans and 0 <= begin - spans[-1][1] <= JOINED_SECONDS:
-            spans[-1][1] = end
-        else:
-            spans.append([begin, end])
+    def begin_span(self, begin: float, end: float) -> None:
+        self.span = [begin, end]
+        self._spans.append(self.span)
 
     def touched(self, begin: float, end: float) -> list[Span]:
         """The stretches that have a part in common with this one."""
@@ -58,7 +56,10 @@ class CountedOnce:
             return 1.0
         begin = at - covered_seconds if last is None else last if last < at else at
         end = begin + covered_seconds
-        mine.cover(begin, end)
+        if 0 <= begin - mine.span[1] <= JOINED_SECONDS:
+            mine.span[1] = end
+        else:
+            mine.begin_span(begin, end)
         if len(self._writers) == 1:
             return 1.0
         rivals = [one for (other, _), one in self._writers.items() if other == feed and one is not mine]

@@ -68,6 +68,10 @@ class KitFold:
         """Give everything that is in the bag, in the order in which it was first named."""
         return tuple(item for item, packed, _ in self._ticks.values() if packed)
 
+    def named_items(self) -> tuple[str, ...]:
+        """Give everything that was ever ticked or listed, in the order in which it was first named."""
+        return tuple(item for item, _, _ in self._ticks.values())
+
     def lines(self, items: Sequence[str] | None = None) -> tuple[KitLine, ...]:
         """Give the list in its order with its ticks, and behind it what was packed besides.
 

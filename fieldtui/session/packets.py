@@ -87,6 +87,8 @@ class PacketsFold(Struct):
 
     def on_contact(self, contact_id: str, call: str, moment: Moment) -> None:
         """A station was worked by voice: what it said of its place goes with the contact, if it is fresh."""
+        if not self._stations:
+            return
         core = read_call(call).core
         known = [
             station for station in self._stations.values()

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Sequence
+from contextlib import suppress
 
 from msgspec import Struct
 
@@ -84,6 +85,7 @@ class PowerFold:
         self.longest_over_seconds = 0.0
         self.transmit_amps: float | None = None
         """What the pack gives while sending: as seen, else as stated; negative."""
+        self._half_transmit_amps: float | None = None
         self._charge: ChargeEstimator | None = None
         self._resistance = ResistanceEstimator()
         self._net_amp_seconds = self._covered = 0.0
@@ -120,7 +122,7 @@ class PowerFold:
         self.pack, self._charge = pack, charge
         self.least_volts = event.least_volts
         if not self._sending_amps:
-            self.transmit_amps = -event.transmit_amps if event.transmit_amps else None
+            self._set_transmit_amps(-event.transmit_amps if event.transmit_amps else None)
         self._net_amp_seconds = self._covered = 0.0
         self._first = self._last = self._rest_taken = self._shunt_percent = None
         self._note_rest()
@@ -138,10 +140,10 @@ class PowerFold:
         if seconds - self._checkpointed >= CHECKPOINT_SECONDS:
             self._checkpoints.append((seconds, self._net_amp_seconds, self._covered))
             self._checkpointed = seconds
-        volts, amps, usual = event.volts, event.amps, self.transmit_amps
+        volts, amps, half = event.volts, event.amps, self._half_transmit_amps
         if volts is None:
             return
-        if amps is not None and usual is not None and (amps < usual / 2) is not sending:
+        if amps is not None and half is not None and (amps < half) is not sending:
             # A current that does not fit what the carrier is said to do: an edge is on its way to the journal.
             return
         if sending:
@@ -172,7 +174,7 @@ class PowerFold:
         if event.amps is not None:
             self._sending_amps.append(event.amps)
             ordered = sorted(self._sending_amps)
-            self.transmit_amps = ordered[len(ordered) // 2]
+            self._set_transmit_amps(ordered[len(ordered) // 2])
         if event.volts_before is not None and event.volts_after is not None:
             self._sending_volts = event.volts_after
             self._last_sag = event.volts_before - event.volts_after
@@ -204,6 +206,10 @@ class PowerFold:
                 before.alarm, before.severity, before.words, before.since, True
             )
 
+    def _set_transmit_amps(self, amps: float | None) -> None:
+        self.transmit_amps = amps
+        self._half_transmit_amps = None if amps is None else amps / 2
+
     def _step(self, event: TransmissionStarted | TransmissionEnded) -> None:
         volts_before, volts_after, amps_before = event.volts_before, event.volts_after, event.amps_before
         if volts_before is None or volts_after is None or amps_before is None or event.amps is None:
@@ -213,7 +219,7 @@ class PowerFold:
     # Rest
 
     def _note_rest(self) -> None:
-        """From when on a pack counts as rested: a pack that was carried does, later only after a long enough silence."""
+        """From when on the pack counts as rested: it does after it was carried, later after a long enough silence."""
         if self.pack is None:
             self._rested_after = NEVER
         elif self._quiet_since is not None:
@@ -227,17 +233,12 @@ class PowerFold:
             return
         resistance = self._resistance.resistance()
         ohms = resistance.ohms if resistance else 0.0
-        self._rested(rested_volts(volts, ohms, amps))
+        if charge := self._counted_charge():
+            # A voltage that is none of this pack is passed over; the alarm for the wrong system says so.
+            with suppress(ValueError):
+                charge.rested(rested_volts(volts, ohms, amps))
         self._rest_taken = seconds
         self._note_rest()
-
-    def _rested(self, volts: float) -> None:
-        try:
-            if charge := self._counted_charge():
-                charge.rested(volts)
-        except ValueError:
-            # The voltage is none of this pack; the alarm for the wrong system says so.
-            return
 
     def _gap(self) -> float:
         if self._first is None or self._last is None:

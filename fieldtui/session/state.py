@@ -15,8 +15,8 @@ from fieldtui.journal import events as kinds
 from fieldtui.journal import packet_events as packet_kinds
 from fieldtui.journal.card_events import CARD_KINDS, CardPromised, CardReceived, CardSent
 from fieldtui.journal.event_types import Event
-from fieldtui.journal.line import Envelope, read_event
-from fieldtui.journal.plan_events import KitTicked
+from fieldtui.journal.line import UNREADABLE, Envelope, event_readers, read_event
+from fieldtui.journal.plan_events import KitTicked, PathPlanned, PlanMade
 from fieldtui.journal.position_events import PositionFixed
 from fieldtui.journal.stamp import Stamp
 from fieldtui.radio.callsign import is_special_event
@@ -27,6 +27,7 @@ from fieldtui.session.contacts import Contact, ContactsFold
 from fieldtui.session.identification import IdentificationFold, rule_of
 from fieldtui.session.kit import KitFold
 from fieldtui.session.packets import PacketsFold
+from fieldtui.session.plan import PlanFold
 from fieldtui.session.position import PositionFold
 from fieldtui.session.power import PowerFold
 from fieldtui.session.timeline import Moment, Timeline
@@ -53,6 +54,7 @@ class SessionState:
         self.power = PowerFold()
         self.position = PositionFold()
         self.kit = KitFold()
+        self.plan = PlanFold()
         self.packets = PacketsFold()
         self.identification = IdentificationFold(rule_of("us", None))
         self.opened: kinds.SessionOpened | None = None
@@ -94,6 +96,8 @@ class SessionState:
             kinds.PlaceSet: lambda event, _: self.place.on_set(event),
             kinds.ClockOffset: self.clock.on_offset,
             KitTicked: self.kit.on_ticked,
+            PlanMade: lambda event, _: self.plan.on_made(event),
+            PathPlanned: lambda event, _: self.plan.on_path(event),
             packet_kinds.PacketHeard: lambda event, moment: self.packets.on_heard(
                 event, moment, self.own_call
             ),
@@ -105,28 +109,33 @@ class SessionState:
 
     def apply(self, envelope: Envelope) -> None:
         """Take the next line of the journal. A kind that this version does not know is passed over."""
-        self.lines += 1
-        kind = envelope.kind
-        handler = self._handlers.get(kind)
-        if handler is None and kind in CARD_KINDS:
-            self._on_card(envelope)
-            return
-        moment = self.last_moment = self.timeline.advance(envelope)
-        self.clock.observe(moment)
-        if self.timeline.lost_time:
-            self.identification.on_time_lost()
-        event = read_event(envelope) if handler else None
-        if handler is None or event is None:
-            self.unknown_kinds += handler is not None or kind not in kinds.KINDS
-            return
-        if self.identification.sending_since is not None and type(event) is not kinds.TransmissionEnded:
-            self._end_unproved_over(moment)
-        handler(event, moment)
+        self.apply_all((envelope,))
 
     def apply_all(self, envelopes: Iterable[Envelope]) -> None:
         """Take lines in file order."""
+        timeline, observe, identification = self.timeline, self.clock.observe, self.identification
+        handler_of = self._handlers.get
         for envelope in envelopes:
-            self.apply(envelope)
+            self.lines += 1
+            handler = handler_of(envelope.kind)
+            if handler is None and envelope.kind in CARD_KINDS:
+                self._on_card(envelope)
+                continue
+            moment = self.last_moment = timeline.advance(envelope)
+            observe(moment)
+            if timeline.lost_time:
+                identification.on_time_lost()
+            if handler is None:
+                self.unknown_kinds += envelope.kind not in kinds.KINDS
+                continue
+            try:
+                event = event_readers[envelope.kind](envelope.data)
+            except UNREADABLE:
+                self.unknown_kinds += 1
+                continue
+            if identification.sending_since is not None and type(event) is not kinds.TransmissionEnded:
+                self._end_unproved_over(moment)
+            handler(event, moment)
 
     # Whole-session events
 
@@ -181,11 +190,12 @@ class SessionState:
         del self.notes[:-MOST_NOTES]
 
     def _on_started(self, event: kinds.TransmissionStarted, moment: Moment) -> None:
-        if event.source == "shunt" and self._told_already(self._edge(event, moment)):
+        start = self._edge(event, moment)
+        if event.source == "shunt" and self._told_already(start):
             return
         # A start without an end before it: the program was killed while sending.
-        self._end_over(self._edge(event, moment), moment)
-        self.identification.on_started(self._edge(event, moment), moment, event.source)
+        self._end_over(start, moment)
+        self.identification.on_started(start, moment, event.source)
         self.power.on_started(event)
 
     def _on_ended(self, event: kinds.TransmissionEnded, moment: Moment) -> None:
@@ -223,12 +233,12 @@ class SessionState:
         return min(moment.seconds, self.timeline.seconds_of(event.mono_seconds, moment.boot))
 
     def _on_sampled(self, event: kinds.BatterySampled, moment: Moment) -> None:
-        counted = self.battery.counted(event, moment)
+        seconds = moment.seconds
         if event.role != "pack":
-            self.battery.on_other(counted, moment)
+            self.battery.on_other(event, seconds)
             return
-        self.battery.on_sampled(counted, moment)
-        self.power.on_sampled(counted, moment.seconds, sending=self.identification.sending_since is not None)
+        counted = self.battery.on_sampled(event, seconds)
+        self.power.on_sampled(counted, seconds, sending=self.identification.sending_since is not None)
 
     def _on_feed(self, event: kinds.FeedChanged, moment: Moment) -> None:
         self.battery.on_feed(event, moment)

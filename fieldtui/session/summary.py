@@ -40,6 +40,8 @@ def rfc3339(at: datetime | None) -> str | None:
 
 def summary(state: SessionState, journal: str, damage: Sequence[Damage]) -> dict[str, Any]:
     """Everything the journal says, in the keys of the command contract; what is not known is None."""
+    from fieldtui.session.plan_truth import plan_summary  # noqa: PLC0415  (it asks this module for ways)
+
     return {
         "session": _session(state, journal),
         "contacts": [_contact(state, contact) for contact in state.contacts.by_id.values()],
@@ -56,6 +58,7 @@ def summary(state: SessionState, journal: str, damage: Sequence[Damage]) -> dict
             "channel": state.tuning.channel,
         },
         "kit": {"packed": list(state.kit.packed_items())},
+        "plan": plan_summary(state),
         "packets": packets_summary(state),
         "notes": [{"at": rfc3339(state.true_at(moment)), "text": text} for moment, text in state.notes],
         "damage": [{"line": place.line, "what": place.what} for place in damage],

@@ -11,7 +11,7 @@ from fieldtui.journal.line import Envelope
 from fieldtui.journal.stamp import Stamp
 
 
-class Moment(Struct, frozen=True):
+class Moment(Struct, frozen=True, gc=False):
     """When an event happened: seconds since the session's first line, and the raw wall clock of its boot."""
 
     seconds: float
@@ -55,7 +55,7 @@ class Timeline:
             zero = self._zero_of[boot] = self._zero(envelope.stamp)
             self.bridges += self._last_at is not None
         seconds = envelope.mono + zero
-        if seconds > self._last_seconds:
+        if seconds > self._last_seconds:  # noqa: PLR1730 - for every line; a call costs four times as much
             self._last_seconds = seconds
         self._last_at = at
         return Moment(seconds, at, boot, envelope.seq)

@@ -20,12 +20,17 @@ DISTRIBUTIONS = {
     "serial": "pyserial",
     "rich.console": "rich",
     "textual.app": "textual",
+    "fpdf": "fpdf2",
+    "pygal": "pygal",
+    "aiohttp.web": "aiohttp",
+    "numpy": "numpy",
 }
 CALLS = {
     "fieldtui --help": "from fieldtui.cli.main import _top_parser; _top_parser()",
     "fieldtui parse": "import fieldtui.cli.main, fieldtui.cli.parse",
     "fieldtui add": "import fieldtui.cli.main, fieldtui.cli.add",
     "fieldtui show": "import fieldtui.cli.main, fieldtui.cli.show",
+    "fieldtui plan": "import fieldtui.cli.main, fieldtui.cli.plan",
     "the session screen": "import fieldtui.cli.main, fieldtui.cli.session, fieldtui.screens.app",
 }
 TIMED = """

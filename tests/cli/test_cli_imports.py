@@ -73,6 +73,8 @@ def loaded(environment, tmp_path):
         (("station", "--help"), {"msgspec"}),
         (("check", "--json"), {"msgspec"}),
         (("serve", "--help"), {"msgspec"}),
+        (("plan", "--help"), {"msgspec"}),
+        (("plan", "44.31,-121.40", "--json"), {"msgspec", "maidenhead", "geographiclib"}),
         (("station", "init", "--no-questions", "--call", "KD7QSV"), {"msgspec"}),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",

@@ -10,6 +10,7 @@ import re
 import shutil
 import subprocess
 import sys
+from itertools import chain
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,7 @@ import pytest
 from fieldtui.cli.main import COMMANDS, Parser
 from fieldtui.cli.reckon import WHAT
 from fieldtui.entry import Field, Verb
-from fieldtui.screens.keys import ACTIONS
+from fieldtui.screens.keys import ACTIONS, PAGES
 
 ROOT = Path(__file__).parents[2]
 MANUALS = sorted(
@@ -126,10 +127,12 @@ def test_the_readme_has_its_two_commands():
     assert "pytest" in whole[1]
 
 
-@pytest.mark.parametrize("action", ACTIONS, ids=lambda action: action.name)
+@pytest.mark.parametrize(
+    "action", [*ACTIONS, *chain.from_iterable(PAGES.values())], ids=lambda action: action.name
+)
 def test_every_key_is_in_the_guide(action):
-    keys = {"pageup": "PageUp", "pagedown": "PageDown", "escape": "Escape"}
-    key = keys.get(action.key, action.key.upper())
+    keys = {"pageup": "PageUp", "pagedown": "PageDown", "escape": "Escape", "space": "Space"}
+    key = keys.get(action.key, action.key.upper().replace("CTRL+", "Ctrl+"))
     assert f"| `{key}` | `{action.name}` |" in read("docs/user-guide.md")
 
 

@@ -173,7 +173,12 @@ class OtherReader:
             found = json.loads(line.decode("utf-8"))
         except (ValueError, RecursionError):
             return False
-        return list(found) == KEYS and found["seq"] >= 1 and bool(AT.fullmatch(found["at"]))
+        return (
+            list(found) == KEYS
+            and found["seq"] >= 1
+            and bool(AT.fullmatch(found["at"]))
+            and line[1:2] == b'"'
+        )
 
     def _take(self, number: int, line: bytes) -> None:
         tail = TAIL.fullmatch(line[-18:])
@@ -238,6 +243,27 @@ def test_another_program_reads_what_this_one_writes_and_finds_the_same_damage(fa
         compare(path, b"".join(lines[: number + 1] + lines[number:]))
         compare(path, b"".join(lines[:number] + lines[number : number + 2][::-1] + lines[number + 2 :]))
         compare(path, b"".join([*lines[:number], b"\0" * 50 + b"\n", *lines[number + 1 :]]))
+
+
+@pytest.mark.parametrize(
+    ("found", "damaged", "kept"),
+    [
+        (b"J*J", b"J*J", [2, 3, 4, 5]),
+        (b"J*J", b"J*\x80J", [3, 4, 5]),
+        (b":23.418Z", b":23.41Z", [3, 4, 5]),
+        (b'{"seq":2', b'{ "seq":2', [3, 4, 5]),
+    ],
+    ids=["whole", "no UTF-8", "a digit of its time is gone", "a blank came in"],
+)
+def test_what_no_sum_proves_is_kept_only_if_it_looks_as_written(
+    tmp_path: Path, found: bytes, damaged: bytes, kept: list[int]
+) -> None:
+    """The line before it has lost its sum, so nothing but its own form speaks for it."""
+    lines = lines_of(outing())
+    assert found in lines[1]
+    path = tmp_path / "hill.jsonl"
+    compare(path, b"".join([lines[0][:170] + b"\n", lines[1].replace(found, damaged), *lines[2:]]))
+    assert read(path).seqs == kept
 
 
 @settings(deadline=None, max_examples=80)

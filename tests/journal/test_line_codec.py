@@ -23,6 +23,7 @@ from fieldtui.journal.line import (
     read_event,
     stated_sum,
 )
+from fieldtui.journal.stamp import Stamp
 from tests.journal.making import BOOT, contact, lines_of, outing, stamp
 from tests.journal.strategies import events
 
@@ -127,6 +128,16 @@ def test_the_wall_clock_is_written_in_utc_with_milliseconds() -> None:
     """RFC 3339, and cut, not rounded: an event is never later than it was."""
     line, _ = encode_line(1, stamp(0.0009), "note-written", b"{}", FIRST_SEED)
     assert b'"at":"2026-06-14T17:03:22.418Z","mono":5123.419,' in line
+
+
+@pytest.mark.parametrize("year", [1, 999, 1000, 9999])
+def test_a_clock_in_any_year_is_read_back(year: int) -> None:
+    """RFC 3339 has four digits, and the C library's strftime leaves zeros out."""
+    at = stamp().at.replace(year=year)
+    line, _ = encode_line(1, Stamp(at, 1.0, "b"), "note-written", b"{}", FIRST_SEED)
+    envelope = read_envelope(line.rstrip())
+    assert envelope is not None
+    assert envelope.at == at.replace(microsecond=at.microsecond // 1000 * 1000)
 
 
 @pytest.mark.parametrize(

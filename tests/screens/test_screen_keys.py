@@ -253,7 +253,7 @@ async def test_the_help_shows_every_key_and_any_key_shuts_it(tmp_path: Path):
         for action in ACTIONS:
             assert action.what in hill.text
             assert hill.app.keys[action.name].upper() in hill.text
-        assert "never keys a transmitter" in " ".join(hill.text.split())
+        assert "keys no transmitter, but for a packet that you order" in " ".join(hill.text.split())
         await hill.let_pass(1)
         await hill.press("down")
         assert "THE ENTRY LINE" in hill.text, "arrows scroll it and do not shut it"
@@ -314,3 +314,19 @@ def test_one_key_for_two_actions_is_told():
     keys = keys_of({"mute": "f2"})
     assert clashes(keys) == ["key f2 is given to identify and mute: change one in the station file"]
     assert clashes(keys_of({})) == []
+
+
+async def test_keys_of_the_pages_can_be_changed_too(tmp_path: Path):
+    """Named in the station file like any other; the page and the help say the new ones."""
+    keys = {"plan-kit": "ctrl+k", "form-save": "f11", "packets-seen": "x"}
+    async with session(tmp_path / "j.jsonl", keys=keys) as hill:
+        await hill.press("ctrl+p")
+        await hill.press("ctrl+k")
+        assert "KIT:" in hill.text
+        await hill.press("escape", "f6")
+        assert "F11: save" in hill.text
+        await hill.type("w0qsl")
+        await hill.press("f11")
+        await hill.until(lambda: hill.app.state.contacts.standing())
+        await hill.press("f1")
+        assert "X         on the page of packets: messages seen" in hill.app.screen._text()

@@ -121,38 +121,6 @@ def test_themes_by_terminal():
     assert set(NAMES) == set(THEMES)
 
 
-def luminance(colour: str) -> float:
-    """Relative luminance of `#rrggbb` (WCAG 2.1, definition of relative luminance)."""
-    parts = [int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5)]
-    red, green, blue = (
-        part / 12.92 if part <= 0.03928 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
-    )
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def contrast(ink: str, paper: str) -> float:
-    """Contrast ratio, 1 to 21 (WCAG 2.1, definition of contrast ratio)."""
-    high, low = sorted((luminance(ink), luminance(paper)), reverse=True)
-    return (high + 0.05) / (low + 0.05)
-
-
-def test_the_contrast_is_that_of_the_standard():
-    """Black on white is 21 to 1, and #777777 on white about 4.48 (WCAG 2.1, 1.4.3 and its understanding page)."""
-    assert contrast("#000000", "#ffffff") == pytest.approx(21.0)
-    assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.01)
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_a_theme_can_be_read(name: str):
-    """At least 3 to 1 (WCAG 2.1, 1.4.3, large text; pure red on black gives no more); in the sun 7 to 1 (1.4.6)."""
-    theme = THEMES[name]
-    least = 7.0 if name == "sun" else 3.0
-    inks = (theme.foreground, theme.warning, theme.error)
-    assert all(contrast(ink, theme.background) >= least for ink in inks)
-    if name == "night":
-        assert all(ink.endswith("0000") for ink in inks), "only red keeps the eyes used to the dark"
-
-
 @pytest.mark.parametrize(("glyphs", "encoding"), [("cp437", "cp437"), ("ascii", "ascii")])
 async def test_every_drawn_character_is_in_the_font(glyphs: str, encoding: str, tmp_path: Path):
     """Every pane, question, plan and help, small and large, in every state; a name with other letters included."""

@@ -15,7 +15,7 @@ from tests.support.svg_screen import svg_of
 from tests.support.terminal import KEYS, Terminal, fieldtui
 
 FOLDER = Path(__file__).parents[2] / "docs" / "pictures"
-COLOURS = {"sun": ("000000", "ffffff"), "dusk": ("f4f4f4", "000000"), "night": ("c00000", "000000")}
+COLOURS = {"sun": ("000000", "ffffff"), "dusk": ("f4f4f4", "000000"), "night": ("d00000", "000000")}
 TYPED = "w7qul/m 59 57 cn94ra Gil, Aspen Gate, card"
 
 
@@ -70,6 +70,16 @@ PICTURES = (
         "KF7QSY",
         (("\x1b[15~", "milliohms"),),
     ),
+    Picture(
+        "packets-80x24",
+        "Stations heard by packet, 80x24, theme dusk",
+        80,
+        24,
+        "dusk",
+        "KF7QSY",
+        ((KEYS["f12"], "seen"),),
+    ),
+    Picture("session-night-80x24", "The session screen, 80x24, theme night", 80, 24, "night", "KF7QSY"),
 )
 
 

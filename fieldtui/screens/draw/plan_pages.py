@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from textwrap import wrap
 
 from fieldtui.journal.plan_events import PathPlanned, PlanMade
@@ -90,15 +91,17 @@ def _path(path: PathPlanned, width: int, glyphs: Glyphs, *, miles: bool) -> list
     return lines
 
 
-def kit_lines_of(state: SessionState) -> tuple[KitLine, ...]:
-    """The list of the plan, or the usual kit where no plan was made."""
+def kit_lines_of(state: SessionState, own: Sequence[str] | None = None) -> tuple[KitLine, ...]:
+    """The list of the plan; where no plan was made, the station's own list, or the usual kit."""
     named = state.kit.named_items()
-    return state.kit.lines(named if state.plan.made is not None and named else None)
+    return state.kit.lines(named if state.plan.made is not None and named else own)
 
 
-def kit_lines(state: SessionState, marked: int, width: int, height: int) -> list[Line]:
+def kit_lines(
+    state: SessionState, marked: int, width: int, height: int, own: Sequence[str] | None = None
+) -> list[Line]:
     """One thing a line, the marked one in sight; a word stands for every box, so that no colour is needed."""
-    items = kit_lines_of(state)
+    items = kit_lines_of(state, own)
     missing = sum(not line.packed for line in items)
     head = f"KIT: {missing} of {len(items)} still to pack" if missing else "KIT: all packed"
     rows = max(1, height - 1)

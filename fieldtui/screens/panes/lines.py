@@ -13,7 +13,8 @@ from textual.widget import Widget
 
 from fieldtui.entry.text import clean_text
 from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
-from fieldtui.screens.draw.panes import Line
+from fieldtui.screens.draw.panes import PLAIN, WEAK, Line
+from fieldtui.screens.theme_names import NIGHT
 
 MOST_CHARACTERS = 2000
 
@@ -56,7 +57,7 @@ class Lines(Widget):
             self._urgency = urgency
             if urgency:
                 self.add_class(urgency)
-        drawn = tuple((self._drawn(text), style) for text, style in lines)
+        drawn = tuple((self._drawn(text), self._style(style)) for text, style in lines)
         if drawn != self._lines:
             before, self._lines = self._lines, drawn
             self._content = Content("\n").join(Content.styled(text, style) for text, style in drawn)
@@ -65,6 +66,10 @@ class Lines(Widget):
     def _drawn(self, text: str) -> str:
         """The last door before the terminal: no control character passes, wherever the text came from."""
         return self.glyphs.drawn(clean_text(text, MOST_CHARACTERS))
+
+    def _style(self, style: str) -> str:
+        """Red on black has no contrast to give away: dimmed as usual, 2 to 1 would be left of it."""
+        return PLAIN if style == WEAK and self.app.theme == NIGHT else style
 
     def on_resize(self) -> None:
         """Only now is the new room known: the terminal's own change of size comes before the layout."""

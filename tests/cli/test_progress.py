@@ -10,9 +10,9 @@ import threading
 
 CODE = """
 import time
-from fieldtui.cli import report_progress
-from fieldtui.cli.report_progress import ReadingProgress
-report_progress.PATIENCE_SECONDS = 0.0
+from fieldtui.cli import progress
+from fieldtui.cli.progress import ReadingProgress
+progress.PATIENCE_SECONDS = 0.0
 with ReadingProgress("reading [bold]hill[/].jsonl", 100) as progress:
     for _ in range(4):
         progress.advance(25)

@@ -1,0 +1,126 @@
+"""`fieldtui plan`: everything about a coming outing on one page, kept for the session that follows."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from fieldtui.cli.numbers import clock_time, day, number
+from fieldtui.cli.stations import StartError, load_station
+from fieldtui.cli.tell import complain, print_json, safe
+from fieldtui.journal.errors import JournalError, disk_words
+
+HELP = (
+    "Everything about a coming outing on one page: sun, licence, reach, paths, exposure, energy, kit, cautions.\n"
+    "What the page does not know, it says, with the key of the station file that would tell it. --save keeps the\n"
+    "plan for the next session, which compares it with what comes; --tick takes things off the list of what to pack.\n"
+    "Times are UTC. PLACE is a locator or LAT,LON; left out, that of the station file. Estimates, never permission."
+)
+EXAMPLE = "fieldtui plan CN94hb --on 2026-06-14 --from 17:00 --hours 4 --to Rosa=CN85 --save"
+FREE_TEXT = True
+"""LAT,LON may begin with a minus."""
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Arguments."""
+    parser.add_argument("place", metavar="PLACE", nargs="*", help="a locator, or LAT,LON in degrees")
+    parser.add_argument("--on", type=day, metavar="DATE", help="day at the place, such as 2026-06-14 (today)")
+    parser.add_argument(
+        "--from", type=clock_time, dest="start", metavar="TIME", help="UTC (two hours before solar noon)"
+    )
+    parser.add_argument("--hours", type=number, default=4.0, metavar="N", help="hours on the air (4)")
+    parser.add_argument("--home", type=clock_time, metavar="TIME", help="UTC time to be home")
+    parser.add_argument(
+        "--channels", metavar="LIST", help="numbers or names of the frequency plan, or MHz, with commas"
+    )
+    parser.add_argument(
+        "--to", action="append", default=[], metavar="[NAME=]PLACE", help="a far station; may be repeated"
+    )
+    parser.add_argument("--height-m", type=number, metavar="M", help="height of the antenna above the sea")
+    parser.add_argument(
+        "--transmit-percent", type=number, default=10.0, metavar="P", help="share of the time sending (10)"
+    )
+    parser.add_argument("--charge", type=number, default=100.0, metavar="P", help="charge at the start (100)")
+    parser.add_argument(
+        "--reserve", type=number, default=0.0, metavar="P", help="charge to keep in any case (0)"
+    )
+    parser.add_argument("--no-amplifier", action="store_true", help="leave the amplifier at home")
+    parser.add_argument("--terrain", type=Path, metavar="DIR", help="folder with elevation tiles (.hgt)")
+    parser.add_argument(
+        "--missing-is-sea", action="store_true", help="where there is no tile, take open water at sea level"
+    )
+    parser.add_argument("--station", type=Path, metavar="FILE", help="another station file")
+    parser.add_argument(
+        "--save", nargs="?", const="", metavar="JOURNAL",
+        help="keep the plan for the next session, or write it into this journal",
+    )  # fmt: skip
+    parser.add_argument(
+        "--tick",
+        action="append",
+        default=[],
+        metavar="ITEM",
+        help="packed: an item of the kit, or its number",
+    )
+    parser.add_argument("--untick", action="append", default=[], metavar="ITEM", help="not packed after all")
+    parser.add_argument("-o", "--output", type=Path, metavar="FILE.html", help="the page for a browser, too")
+    parser.add_argument("--ascii", action="store_true", help="draw with plain characters only")
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Plan, show, keep."""
+    try:
+        loaded = load_station(options.station)
+        if options.tick or options.untick:
+            from fieldtui.cli.plan_kit import tick  # noqa: PLC0415
+
+            tick(options, loaded.station)
+            return 0
+        return _plan(options)
+    except (ValueError, StartError) as error:
+        complain(f"plan: {safe(error)}")
+        return 2
+    except JournalError as error:
+        complain(f"plan: NOT SAVED: {safe(error)}")
+        return 1
+    except BrokenPipeError:
+        # The reader of the page has seen enough; whoever called knows what to do.
+        raise
+    except OSError as error:
+        complain(f"plan: NOT SAVED: {disk_words(error)}")
+        return 1
+
+
+def _plan(options: argparse.Namespace) -> int:
+    from fieldtui.cli.plan_asking import planned  # noqa: PLC0415
+    from fieldtui.cli.plan_keeping import kept, target  # noqa: PLC0415
+
+    # A wrong name is told before anything is reckoned.
+    path = target(options.save or "")
+    plan, notices = planned(options, path)
+    if options.json:
+        from fieldtui.planning.plan_values import plan_values  # noqa: PLC0415
+
+        print_json(plan_values(plan))
+    else:
+        _show(options, plan)
+    if options.output is not None:
+        from fieldtui.cli.plan_keeping import write_page  # noqa: PLC0415
+
+        notices.append(write_page(plan, options.output))
+    if options.save is not None:
+        notices.append(kept(plan, path, waiting=options.save == ""))
+    if not options.json:
+        print("".join(f"\n{safe(notice)}" for notice in notices))
+    return 0
+
+
+def _show(options: argparse.Namespace, plan: object) -> None:
+    from fieldtui.cli.terrain import drawing_size, drawing_style  # noqa: PLC0415
+    from fieldtui.planning.plan_lines import plan_lines  # noqa: PLC0415
+    from fieldtui.planning.plan_page import Plan  # noqa: PLC0415
+
+    assert isinstance(plan, Plan)
+    columns, _ = drawing_size()
+    lines = plan_lines(plan, min(columns, 100), drawing_style(ascii_only=options.ascii))
+    print("\n".join(safe(line) for line in lines))

@@ -1,0 +1,205 @@
+"""A plan as one plain object for scripts: SI units, UTC, None for what could not be told."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from fieldtui.planning.chain import Chain
+from fieldtui.planning.plan_page import Plan
+from fieldtui.planning.plan_parts import ChannelPart, PathPart, ReachPart
+from fieldtui.power.panel import Band
+from fieldtui.power.plan import Hour, PowerPlan
+
+
+def plan_values(plan: Plan) -> dict[str, Any]:
+    """Everything that the page tells."""
+    asked = plan.asked
+    return {
+        "on": asked.on.isoformat(),
+        "begins_at": utc_text(asked.start),
+        "ends_at": utc_text(asked.end),
+        "home_at": utc_text(asked.home),
+        "place": _place(plan),
+        "sun": _sun(plan),
+        "channels": [_channel(part) for part in plan.channels],
+        "reach": _reach(plan.reach),
+        "paths": [_path(part) for part in plan.paths],
+        "station": _station(plan.chain),
+        "power": _power(plan),
+        "kit": [{"item": line.item, "packed": line.packed} for line in plan.kit],
+        "cautions": [{"topic": each.topic, "text": each.text} for each in plan.cautions],
+        "cautions_rider": plan.rider,
+        "identification": {
+            "rule": plan.rule.name,
+            "interval_seconds": plan.rule.interval_seconds,
+            "source": plan.rule.source,
+        },
+        "lacking": list(plan.lacking),
+    }
+
+
+def utc_text(at: datetime | None) -> str | None:
+    """RFC 3339 to the nearest second, with `Z`."""
+    if at is None:
+        return None
+    second = (at.astimezone(UTC) + timedelta(seconds=0.5)).replace(microsecond=0)
+    return second.isoformat().replace("+00:00", "Z")
+
+
+def _place(plan: Plan) -> dict[str, Any]:
+    asked, ground = plan.asked, plan.ground
+    return {
+        "name": asked.place,
+        "locator": asked.locator,
+        "lat_deg": round(asked.lat_deg, 6),
+        "lon_deg": round(asked.lon_deg, 6),
+        "uncertainty_m": round(asked.uncertainty_m, 1),
+        "ground_m": _round(ground.ground_m, 1),
+        "height_m": asked.height_m,
+        "declination_deg": round(ground.compass.declination_deg, 3),
+        "declination_uncertainty_deg": round(ground.compass.uncertainty_deg, 2),
+        "compass_reliable": ground.compass.compass_reliable,
+    }
+
+
+def _sun(plan: Plan) -> dict[str, Any]:
+    sun, asked = plan.sun, plan.asked
+    left = (sun.dusk - (asked.home or asked.end)).total_seconds() if sun.dusk else None
+    return {
+        "dawn": utc_text(sun.dawn),
+        "sunrise": utc_text(sun.sunrise),
+        "noon": utc_text(sun.noon),
+        "sunset": utc_text(sun.sunset),
+        "dusk": utc_text(sun.dusk),
+        "note": sun.note or None,
+        "light_left_seconds": None if left is None else round(left),
+    }
+
+
+def _channel(part: ChannelPart) -> dict[str, Any]:
+    channel, verdict, found, harmonics = part.channel, part.verdict, part.exposure, part.spurious
+    return {
+        "name": channel.name,
+        "hertz": channel.receive_hertz,
+        "transmit_hertz": channel.transmit_hertz,
+        "mode": channel.mode,
+        "allowed": verdict.allowed if verdict else None,
+        "why": part.fault or (verdict.why if verdict else None),
+        "max_watts": verdict.max_watts if verdict else None,
+        "usual_use": part.usual_use,
+        "eirp_watts": _round(part.chain.eirp_watts, 4) if part.chain else None,
+        "loss_db": _round(part.chain.loss_db, 3) if part.chain else None,
+        "keep_m": _round(found.keep_m, 3) if found else None,
+        "distance_general_m": _round(found.general.distance_m, 3) if found else None,
+        "distance_controlled_m": _round(found.controlled.distance_m, 3) if found else None,
+        "verdict_possible": found.verdict_possible if found else None,
+        "harmonics_within": harmonics.within if harmonics else None,
+        "filter_db_needed": _round(harmonics.filter_db_needed, 3) if harmonics else None,
+    }
+
+
+def _reach(reach: ReachPart | None) -> dict[str, Any] | None:
+    if reach is None:
+        return None
+    return {
+        "hertz": reach.hertz,
+        "height_m": round(reach.height_m, 1),
+        "height_there_m": round(reach.height_there_m, 1),
+        "level": reach.level,
+        "horizon_m": round(reach.horizon_m, 1),
+        "rings": [{"s_units": ring.s_units, "distance_m": round(ring.distance_m, 1)} for ring in reach.rings],
+    }
+
+
+def _path(part: PathPart) -> dict[str, Any]:
+    way, reckoning = part.path.way, part.path.reckoning
+    return {
+        "to": part.far.name,
+        "lat_deg": round(part.far.lat_deg, 6),
+        "lon_deg": round(part.far.lon_deg, 6),
+        "hertz": part.hertz,
+        "distance_m": round(way.distance_m, 1),
+        "bearing_deg": _round(way.bearing_deg, 3),
+        "over_terrain": part.over_terrain,
+        "line_of_sight": reckoning.line_of_sight if reckoning else None,
+        "received_dbm": round(reckoning.dbm, 2) if reckoning else None,
+        "s_units_low": reckoning.low.s_units if reckoning else None,
+        "s_units_high": reckoning.high.s_units if reckoning else None,
+        "notes": [*([part.note] if part.note else []), *(reckoning.notes if reckoning else ())],
+    }
+
+
+def _station(chain: Chain | None) -> dict[str, Any] | None:
+    if chain is None:
+        return None
+    return {
+        "mhz": chain.mhz,
+        "amplified": chain.amplified,
+        "watts": chain.watts,
+        "loss_db": round(chain.loss_db, 3),
+        "watts_at_antenna": _round(chain.watts_at_antenna, 4),
+        "gain_dbi": chain.gain_dbi,
+        "eirp_watts": _round(chain.eirp_watts, 4),
+        "transmit_amps": chain.transmit_amps,
+        "receive_amps": chain.receive_amps,
+    }
+
+
+def _power(plan: Plan) -> dict[str, Any] | None:
+    power = plan.power
+    if power is None:
+        return None
+    sunny = power.with_sun is not power.without_sun
+    return {
+        "amp_hours": power.pack.total_amp_hours,
+        "watt_hours": round(power.pack.watt_hours, 2),
+        "transmit_percent": plan.asked.transmit_percent,
+        "average_amps": round(average_amps(plan), 4),
+        "loads": [{"name": load.name, "mean_amps": round(load.mean_amps, 4)} for load in power.loads],
+        "without_sun": _supply(power.without_sun),
+        "with_sun": _supply(power.with_sun) if sunny else None,
+    }
+
+
+def average_amps(plan: Plan) -> float:
+    """The mean load of the outing in amps, positive; 0 without a power plan."""
+    power = plan.power
+    if power is None:
+        return 0.0
+    hours = ((plan.asked.home or plan.asked.end) - plan.asked.start).total_seconds() / 3600
+    return power.without_sun.load_watt_hours / power.pack.nominal_volts / hours
+
+
+def _supply(supply: PowerPlan) -> dict[str, Any]:
+    return {
+        "verdict": supply.verdict,
+        "floor_percent": round(supply.floor_percent, 2),
+        "load_watt_hours": round(supply.load_watt_hours, 3),
+        "sun_watt_hours": _band(supply.sun_watt_hours),
+        "charge_percent": _band(supply.charge_percent),
+        "margin_watt_hours": _band(supply.margin_watt_hours),
+        "margin_hours": _band(supply.margin_hours),
+        "runs_out_at": utc_text(supply.runs_out_at),
+        "hours": [_hour(hour) for hour in supply.hours],
+    }
+
+
+def _hour(hour: Hour) -> dict[str, Any]:
+    return {
+        "start": utc_text(hour.start),
+        "end": utc_text(hour.end),
+        "load_watt_hours": round(hour.load_watt_hours, 3),
+        "sun_watt_hours": _band(hour.sun_watt_hours),
+        "charge_percent": _band(hour.charge_percent),
+        "dark": hour.dark,
+        "on_the_way": hour.on_the_way,
+    }
+
+
+def _band(band: Band) -> dict[str, float]:
+    return {"low": round(band.low, 3), "best": round(band.best, 3), "high": round(band.high, 3)}
+
+
+def _round(value: float | None, digits: int) -> float | None:
+    return None if value is None else round(value, digits)

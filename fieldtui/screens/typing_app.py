@@ -1,0 +1,165 @@
+"""What happens on the entry line: typed text is understood, completed, done; the plan borrows the line to choose."""
+
+from __future__ import annotations
+
+from msgspec.structs import replace
+from textual import on
+from textual.widgets import Input
+
+from fieldtui.entry import ContactLine, Context, Line, complete, completions, parse_line
+from fieldtui.journal.ids import new_id
+from fieldtui.screens.draw.plan import chosen_channel
+from fieldtui.screens.entry_line import EntryLine
+from fieldtui.screens.journal_app import NOT_OPEN, ONE_MOMENT
+from fieldtui.screens.pages import PagesApp
+from fieldtui.screens.past_calls import Answer
+from fieldtui.screens.settings import Settings
+from fieldtui.session.deeds import Deed, context_of, deed_of, tune_to
+from fieldtui.session.offers import Offer, offer_from, taken
+
+CHANNEL_VERB = "channel "
+
+
+class TypingApp(PagesApp):
+    """A program with an entry line. What was understood is drawn by whoever has the panes."""
+
+    def __init__(self, settings: Settings, **options: object) -> None:
+        super().__init__(settings, **options)
+        self.line: Line = parse_line("")
+        """What is typed now, as it was understood."""
+        self.skip = 0
+        """How many newer contacts the list leaves out; what is logged is shown at once."""
+        self.plan_open = False
+        self._stash = ""
+        """What was half typed when the plan was opened."""
+
+    @property
+    def entry(self) -> EntryLine:
+        """The entry line."""
+        return self.query_one(EntryLine)
+
+    def draw_typing(self) -> None:
+        """Show how the typed line was understood."""
+        self.refresh()
+
+    def context(self) -> Context:
+        """What the grammar may know of the session at this moment."""
+        return context_of(self.link.outlook, self.state.true_now(self.settings.clock.now()))
+
+    def context_now(self) -> Line:
+        """The typed line as it is understood at this moment."""
+        return parse_line(self.entry.value, self.context())
+
+    def complete_word(self) -> None:
+        """Tab: complete the word before the cursor, or else take what is known of the station."""
+        entry = self.entry
+        names = [channel.name for channel in self.settings.plan.channels]
+        context = self.context()
+        if isinstance(self.line, ContactLine):
+            earlier = context.known_calls.union(self.past(self.line.call).candidates)
+            context = replace(context, known_calls=earlier)
+        words = completions(entry.value, entry.cursor_position, context, names) if entry.value else []
+        if words:
+            text, cursor = complete(entry.value, entry.cursor_position, words[0])
+            entry.value, entry.cursor_position = text, cursor
+            self.message = f"also: {', '.join(words[1:8])}" if len(words) > 1 else ""
+        elif (more := self._offered()) is not None:
+            entry.put(more)
+        else:
+            self.message = "nothing to complete here"
+        self.draw_message()
+
+    def _offered(self) -> str | None:
+        line = self.line
+        offer = self.offer(line.call) if isinstance(line, ContactLine) else None
+        return taken(line, offer) if offer and isinstance(line, ContactLine) else None
+
+    def offer(self, call: str) -> Offer | None:
+        """What is known of a station from earlier contacts."""
+        here = offer_from(self.state.contacts.with_call(call))
+        return here or self.past(call).offer
+
+    def past(self, call: str) -> Answer:
+        """What earlier journals tell of a call, as far as they were asked."""
+        return self.link.past.answer(call) if self.link.past else Answer()
+
+    @on(Input.Changed, "#entry")
+    def _on_changed(self) -> None:
+        self.line = self.context_now()
+        self.draw_typing()
+
+    def enter(self) -> None:
+        """Do what the typed line says; a line that cannot be done stays, with the reason."""
+        if not self.ready:
+            self.message = NOT_OPEN if self.trouble else ONE_MOMENT
+            self.draw_message()
+            return
+        self.line = self.context_now()
+        if self.entry.value.strip() == CHANNEL_VERB.strip():
+            self.action_dismiss()
+            return
+        deed = self._channel_deed() or deed_of(self.line, self.link.outlook, self.settings.plan, new_id)
+        if deed.refusal:
+            self.submit(deed)
+            return
+        doubts = self.line.all_problems
+        self.entry.take()
+        self.skip = 0
+        if self.plan_open:
+            self._shut_plan()
+        # What was doubtful and was logged all the same is said once more: the read-back is gone by now.
+        self.submit(replace(deed, said="  ! ".join((deed.said, *doubts))))
+
+    def _channel_deed(self) -> Deed | None:
+        """While the plan is shown, Enter tunes what the plan marks."""
+        wanted = self.wanted_channel
+        channel = chosen_channel(self.settings.plan, wanted) if wanted else None
+        return tune_to(channel) if channel else None
+
+    @property
+    def wanted_channel(self) -> str | None:
+        """What was typed to find a channel, while the plan is shown."""
+        if not self.plan_open or not self.entry.value.startswith(CHANNEL_VERB):
+            return None
+        return self.entry.value.removeprefix(CHANNEL_VERB).strip()
+
+    # The plan, which borrows the entry line
+
+    def _stash_typing(self) -> None:
+        self._stash = self.entry.value
+        with self.prevent(Input.Changed):
+            self.entry.value = ""
+        self.line = parse_line("")
+        self.draw_typing()
+
+    def _unstash_typing(self) -> None:
+        text, self._stash = self._stash, ""
+        self.entry.put(text)
+        if not text:
+            self.line = self.context_now()
+            self.draw_typing()
+
+    def action_channels(self) -> None:
+        """Show or shut the plan; while it is shown, the entry line chooses from it."""
+        if self.plan_open:
+            self.action_dismiss()
+            return
+        self._stash_typing()
+        self.plan_open = True
+        self.screen.add_class("-plan-open")
+        self.entry.put(CHANNEL_VERB)
+        self.call_after_refresh(self.redraw)
+
+    def _shut_plan(self) -> None:
+        self.plan_open = False
+        self.screen.remove_class("-plan-open")
+        if self.entry.value.strip() not in ("", CHANNEL_VERB.strip()):
+            self.entry.remember(self.entry.value)
+        self._unstash_typing()
+        self.call_after_refresh(self.redraw)
+
+    def action_dismiss(self) -> None:
+        """Escape: shut the plan. Typed text stays."""
+        if self.plan_open:
+            self._shut_plan()
+        self.message = ""

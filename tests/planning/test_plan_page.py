@@ -1,0 +1,270 @@
+"""The page of a plan says what the subjects say, tells what it cannot, and stands any station, place and day."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, date
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from fieldtui.journal.line import encode_data, kind_of
+from fieldtui.journal.plan_events import KitTicked, PathPlanned, PlanMade
+from fieldtui.planning.plan_events import PROFILE_POINTS, plan_events
+from fieldtui.planning.plan_lines import plan_lines
+from fieldtui.planning.plan_page import Plan, make_plan
+from fieldtui.planning.plan_parts import FarStation
+from fieldtui.planning.plan_values import plan_values
+from fieldtui.planning.saved_profile import saved_profile
+from fieldtui.planning.tiles import TileFolder
+from fieldtui.radio.channel import Channel
+from fieldtui.session.station_fields import Operator, Pack, Radio, Station
+from fieldtui.session.station_parts import Antenna, Kit, Line, Panel
+from tests.support.planning import ROSA, START, TWO_METRES, asked, plan, station
+from tests.support.tiles import write_striped_tile
+
+RIDGE_M = 1900
+
+
+@pytest.fixture(scope="module")
+def tiles(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A plain at 600 m with a narrow ridge of 1900 m between the place and Rosa."""
+    folder = tmp_path_factory.mktemp("tiles")
+    write_striped_tile(folder, "N44W122", lambda lon: RIDGE_M if -121.441 < lon < -121.437 else 600)
+    return folder
+
+
+def page(made: Plan, width: int = 79) -> str:
+    return "\n".join(plan_lines(made, width))
+
+
+def test_the_page_has_every_part() -> None:
+    text = page(plan(far=(ROSA,)))
+    for title in (
+        "PLAN for 2026-06-14",
+        "CHANNELS",
+        "REACH",
+        "PATH to Rosa",
+        "STATION",
+        "POWER",
+        "KIT",
+        "CAUTIONS",
+    ):
+        assert f"\n{title}" in f"\n{text}"
+    for words in ("lightning", "power lines", "batteries", "wiring", "heat", "cold", "driving"):
+        assert words in text.lower()
+
+
+@pytest.mark.parametrize("width", [40, 60, 79, 100])
+def test_no_line_is_wider_than_asked(width: int, tiles: Path) -> None:
+    made = plan(TileFolder(tiles), far=(ROSA,))
+    assert max(len(line) for line in plan_lines(made, width)) <= width
+
+
+def test_the_station_on_the_page_is_the_chain_added_up_by_hand() -> None:
+    """50 W less 2 dB of cable and 1 dB of switch, with 6 dBi: 99.8 W EIRP (decibels added by hand)."""
+    values = plan_values(plan())
+    assert values["station"]["eirp_watts"] == pytest.approx(99.763, abs=0.001)
+    assert values["channels"][0]["eirp_watts"] == pytest.approx(99.763, abs=0.001)
+    assert "99.8 W EIRP" in page(plan())
+
+
+def test_the_distance_to_keep_is_that_of_the_bulletin() -> None:
+    """FM counts whole: F EIRP / (4 pi R^2) = S, F 2.56, S 0.2 mW/cm2 (OET Bulletin 65, 47 CFR 1.1310)."""
+    metres = (2.56 * 99.763 / (4 * 3.14159265 * 2.0)) ** 0.5
+    assert plan_values(plan())["channels"][0]["keep_m"] == pytest.approx(metres, abs=0.01)
+
+
+def test_harmonics_behind_the_amplifier_are_told_with_the_filter() -> None:
+    """50 W at 53 dB down where 60 dB are asked for (47 CFR 97.307(e)): 7 dB are missing."""
+    channel = plan_values(plan())["channels"][0]
+    assert channel["harmonics_within"] is False
+    assert channel["filter_db_needed"] == pytest.approx(7.0, abs=0.05)
+    assert "TOO STRONG" in page(plan())
+
+
+def test_without_the_amplifier_nothing_is_said_of_harmonics() -> None:
+    made = make_plan(replace(asked(), amplified=False), station())
+    assert made.channels[0].spurious is None
+    assert plan_values(made)["station"]["watts"] == 5
+
+
+def test_what_the_licence_does_not_allow_is_plain_to_see() -> None:
+    twenty = Channel(2, "20 m", 14_200_000, 14_200_000, "USB")
+    made = make_plan(asked(channels=(TWO_METRES, twenty)), station())
+    assert [part["allowed"] for part in plan_values(made)["channels"]] == [True, False]
+    assert "NOT ALLOWED" in page(made)
+
+
+def test_the_sum_of_the_loads_hour_by_hour() -> None:
+    """0.5 A listening, 10.1 A more in 10 %, 0.5 A computer at 12.8 V: 2.01 A, 25.7 Wh an hour (by hand)."""
+    power = plan_values(plan())["power"]
+    assert power["average_amps"] == pytest.approx(2.01)
+    assert [hour["load_watt_hours"] for hour in power["without_sun"]["hours"]] == pytest.approx([25.728] * 4)
+    assert power["without_sun"]["charge_percent"]["best"] == pytest.approx(100 - 4 * 201 / 16, abs=0.01)
+    assert power["with_sun"]["charge_percent"]["best"] > power["without_sun"]["charge_percent"]["best"]
+
+
+def test_ridge_and_height_come_from_the_tiles(tiles: Path) -> None:
+    made = plan(TileFolder(tiles), far=(ROSA,))
+    path = plan_values(made)["paths"][0]
+    assert (path["over_terrain"], path["line_of_sight"]) == (True, False)
+    assert plan_values(made)["place"]["ground_m"] == 600
+    assert "x" in page(made).split("PATH to Rosa")[1].split("STATION")[0]
+
+
+def test_a_missing_tile_is_named_and_the_rest_is_there(tiles: Path) -> None:
+    far = FarStation("Theo", 43.4, -121.3)
+    text = page(plan(TileFolder(tiles), far=(far,)))
+    assert "N43W122.hgt" in text
+    assert "over a smooth earth" in text
+
+
+def test_a_place_without_its_tile_is_still_planned(tmp_path: Path) -> None:
+    made = plan(TileFolder(tmp_path))
+    assert made.ground.ground_m is None
+    assert any("N44W122.hgt" in lack for lack in made.lacking)
+    assert made.reach is not None
+
+
+def test_an_empty_station_file_gets_the_keys_that_would_help() -> None:
+    text = " ".join(page(plan(text="")).split())
+    for key in (
+        "set licence under [operator]",
+        "set watts under [radio]",
+        "chemistry and amp_hours under [pack]",
+        "set height_metres under [antenna]",
+        "set folder under [terrain]",
+    ):
+        assert key in text
+
+
+@pytest.mark.parametrize(
+    ("on", "note"), [(date(2026, 6, 14), "midnight sun"), (date(2026, 12, 14), "polar night")]
+)
+def test_polar_days_and_nights_are_told(on: date, note: str) -> None:
+    made = make_plan(asked(78.2, 15.6, on), station())
+    assert note in page(made)
+    assert plan_values(made)["sun"]["note"].startswith(note)
+
+
+def test_the_end_after_dusk_is_said_loudly() -> None:
+    """Dusk on the ridge is at 04:26 UTC; twelve hours from 18:00 end at 06:00."""
+    assert "DARK: the end is 1 h 34 after dusk" in page(make_plan(asked(hours=12), station()))
+
+
+# Into the journal
+
+
+def test_a_plan_becomes_lines_that_are_read_again(tiles: Path) -> None:
+    made = plan(TileFolder(tiles), far=(ROSA,))
+    events = plan_events(made, START)
+    assert [kind_of(event) for event in events] == ["plan-made", "path-planned", *["kit-ticked"] * 5]
+    first, path = events[0], events[1]
+    assert isinstance(first, PlanMade)
+    assert isinstance(path, PathPlanned)
+    values = plan_values(made)
+    assert first.eirp_watts == pytest.approx(values["station"]["eirp_watts"], abs=0.001)
+    assert first.average_amps == pytest.approx(2.01)
+    assert first.expected_hours == pytest.approx(16 / 2.01, abs=0.01)
+    assert len(first.ring_metres) == 9
+    assert sorted(first.ring_metres) == list(first.ring_metres)
+    assert isinstance(events[2], KitTicked)
+
+
+def test_the_narrow_ridge_is_in_the_saved_ground(tiles: Path) -> None:
+    path = plan_events(plan(TileFolder(tiles), far=(ROSA,)), START)[1]
+    assert isinstance(path, PathPlanned)
+    assert 3 <= len(path.ground_metres) <= PROFILE_POINTS
+    assert max(path.ground_metres) == RIDGE_M
+    profile = saved_profile(path)
+    assert profile is not None
+    assert profile.length_m == pytest.approx(path.distance_metres)
+
+
+@pytest.mark.parametrize(
+    "broken",
+    [{"ground_metres": (1e12,) * 5}, {"height_metres": None}, {"distance_metres": -3.0}, {"hertz": None}],
+    ids=str,
+)
+def test_ground_of_no_place_on_earth_is_not_drawn(broken: dict[str, object]) -> None:
+    sound = PathPlanned(
+        to="x", distance_metres=9000.0, hertz=146_000_000, height_metres=9.0, height_there_metres=9.0,
+        ground_metres=(1.0, 5.0, 2.0),
+    )  # fmt: skip
+    assert saved_profile(sound) is not None
+    assert saved_profile(replace(sound, **broken)) is None
+
+
+# Whatever is asked
+
+_maybe = st.none
+STATIONS = st.builds(
+    Station,
+    operator=st.builds(
+        Operator,
+        licence=_maybe() | st.sampled_from(["technician", "general", "extra"]),
+        region=_maybe() | st.sampled_from([1, 2, 3]),
+        rule=_maybe() | st.sampled_from(["us", "canada", "uk", "australia", "own"]),
+    ),
+    radio=st.builds(
+        Radio,
+        watts=_maybe() | st.floats(0.001, 3000),
+        transmit_amps=_maybe() | st.floats(0.01, 200),
+        receive_amps=_maybe() | st.floats(0.001, 50),
+    ),
+    pack=st.builds(
+        Pack,
+        chemistry=_maybe() | st.sampled_from(["lifepo4", "agm", "li-ion"]),
+        amp_hours=_maybe() | st.floats(0.1, 5000),
+    ),
+    line=st.builds(
+        Line,
+        cable=_maybe() | st.just("RG-58"),
+        metres=_maybe() | st.floats(0, 1000),
+        swr=_maybe() | st.floats(1, 100),
+    ),
+    antenna=st.builds(
+        Antenna, gain_dbi=_maybe() | st.floats(-60, 60), height_metres=_maybe() | st.floats(0, 500)
+    ),
+    panel=st.builds(Panel, watts=_maybe() | st.floats(0, 10_000)),
+    kit=st.builds(Kit, items=_maybe() | st.lists(st.text(max_size=20), max_size=5).map(tuple)),
+)
+CHANNELS = st.lists(
+    st.builds(
+        Channel,
+        number=st.just(1),
+        name=st.text(max_size=12),
+        receive_hertz=st.integers(100_000, 300_000_000_000),
+        transmit_hertz=st.integers(100_000, 300_000_000_000),
+        mode=st.sampled_from(["FM", "USB", "CW", "PKT", "DIGITALVOICE"]),
+    ),
+    max_size=2,
+).map(tuple)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.floats(-91, 91), st.floats(-181, 181), st.dates(date(1890, 1, 1), date(2110, 1, 1)),
+    st.integers(-60, 7800).map(lambda minutes: minutes / 60), CHANNELS, STATIONS, st.booleans(),
+)  # fmt: skip
+def test_any_station_place_and_day_gives_a_page_or_one_clear_line(
+    lat_deg, lon_deg, on, hours, channels, described, reaches
+) -> None:
+    far = (FarStation("far", max(-90, min(90, -lat_deg)), 10.0),) if reaches else ()
+    try:
+        made = make_plan(asked(lat_deg, lon_deg, on, hours=hours, channels=channels, far=far), described)
+    except ValueError as error:
+        line = str(error)
+    else:
+        line = ""
+        assert plan_lines(made)
+        json.dumps(plan_values(made), allow_nan=False)
+        for event in plan_events(made, START.astimezone(UTC)):
+            assert len(encode_data(event)) < 50_000
+    sound = abs(lat_deg) <= 90 and abs(lon_deg) <= 180 and 1901 <= on.year <= 2099 and 0 < hours <= 120
+    assert bool(line) is not sound
+    assert len(line.splitlines()) <= 1
