@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from fieldtui.cli.stations import StartError, load_station
 from fieldtui.cli.tell import complain, safe
+from fieldtui.screens.theme_names import NAMES
 
 if TYPE_CHECKING:
     from fieldtui.browser.access import Phrases, Role
@@ -52,9 +53,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     session.add_argument("--channels", type=Path, metavar="FILE", help="a frequency plan, TOML or CSV")
     session.add_argument("--shunt", metavar="URL", help="where battery readings come from")
     session.add_argument("--baud", type=int, metavar="N", help="speed of the shunt's line (19200)")
-    session.add_argument(
-        "--theme", choices=("sun", "dusk", "night"), help="colours, whatever the browser likes"
-    )
+    session.add_argument("--theme", choices=NAMES, help="colours, whatever the browser likes")
 
 
 def _port(text: str) -> int:

@@ -21,7 +21,7 @@ from fieldtui.radio.channels import Plan
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
 from fieldtui.screens.keys import clashes, keys_of
 from fieldtui.screens.settings import PacketPort, ReceiverPort, Settings
-from fieldtui.screens.theme_names import theme_for
+from fieldtui.screens.theme_names import PLAIN, theme_for
 from fieldtui.session.station_fields import Station
 
 USUAL_BAUD = 9600
@@ -44,7 +44,8 @@ def screen_settings(
         opening=opening,
         plan=plan,
         glyphs=SETS[options.glyphs] if options.glyphs else glyphs_for(term, encoding),
-        theme=theme_for(term, options.theme or theme),
+        # NO_COLOR is a wish of the environment: what is named in the call wins, the station file does not.
+        theme=theme_for(term, options.theme or (PLAIN if os.environ.get("NO_COLOR") else theme)),
         bell=not options.quiet,
     )
 

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import os
 
-from msgspec.structs import replace
-
 from fieldtui.journal.event_types import Event
 from fieldtui.screens.app import SessionApp
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.terminal import FieldDriver
-from fieldtui.screens.theme_names import PLAIN
 
 
 def run_session(settings: Settings) -> tuple[int, list[Event]]:
@@ -18,9 +15,6 @@ def run_session(settings: Settings) -> tuple[int, list[Event]]:
 
     Textual ends some crashes with exit code 0, so an end that nobody asked for is counted as a failure here.
     """
-    if os.environ.get("NO_COLOR"):
-        # The wish of no-color.org; the library alone would draw in greys.
-        settings = replace(settings, theme=PLAIN)
     app = SessionApp(settings, driver_class=FieldDriver)
     unsaved = app.run(mouse=bool(os.environ.get("FIELDTUI_MOUSE")))
     if not app.intended_exit:
