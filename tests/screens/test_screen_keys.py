@@ -327,6 +327,6 @@ async def test_keys_of_the_pages_can_be_changed_too(tmp_path: Path):
         assert "F11: save" in hill.text
         await hill.type("w0qsl")
         await hill.press("f11")
-        await hill.until(lambda: hill.app.state.contacts.standing())
+        await hill.until(hill.app.state.contacts.standing)
         await hill.press("f1")
         assert "X         on the page of packets: messages seen" in hill.app.screen._text()
