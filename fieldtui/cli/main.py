@@ -15,7 +15,7 @@ from fieldtui import __version__
 
 COMMANDS = {
     "session": "the session screen: resumes the unfinished journal, or begins one",
-    "demo": "the session screen with a stand-in for the shunt and an invented outing",
+    "demo": "the session screen with stand-ins for the hardware and an invented outing",
     "add": "write one entry line into a journal from the shell",
     "parse": "what the entry line understands, without writing",
     "show": "the state that a journal holds: contacts, identification, battery",
