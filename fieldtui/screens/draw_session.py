@@ -31,7 +31,7 @@ from fieldtui.session.identification import Need
 if TYPE_CHECKING:
     from fieldtui.journal.stamp import Stamp
     from fieldtui.screens.app import SessionApp
-    from fieldtui.screens.draw.panes import Line
+    from fieldtui.screens.draw.panes import ClockView, Line
 
 ALARM_MARKS = {"severe": "!!", "warning": "!", "notice": "!"}
 
@@ -65,7 +65,8 @@ def times(app: SessionApp) -> None:
     closed = app.state.closed_moment is not None
     marks = ("CLOSED  " if closed else "") + ("DEMO  " if opened.demo else "")
     width, _ = line.room
-    line.show([(clip(marks + clock_line(clock, width - len(marks)), width), PLAIN)])
+    words = _clock_with_fix(clock, width - len(marks)) if fix else clock_line(clock, width - len(marks))
+    line.show([(clip(marks + words, width), PLAIN)])
     pane = _pane(app, "clock-pane")
     demo = ", DEMO: everything here is invented" if opened.demo else ""
     pane.title(f"clock{demo}{', session CLOSED' if closed else ''}")
@@ -75,6 +76,12 @@ def times(app: SessionApp) -> None:
     _battery(app, stamp)
     if not app.message:
         message(app)
+
+
+def _clock_with_fix(view: ClockView, width: int) -> str:
+    from fieldtui.screens.draw.position_lines import clock_line_with_fix  # noqa: PLC0415  (only with a receiver)
+
+    return clock_line_with_fix(view, width)
 
 
 def _position(app: SessionApp, stamp: Stamp) -> tuple[str, list[Line]]:

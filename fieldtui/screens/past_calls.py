@@ -67,7 +67,11 @@ class PastCalls:
             self._serve(history)
             history.refresh()
             with self._wake:
+                asked_too_early = bool(self._answers)
                 self._answers.clear()
+            if asked_too_early:
+                # Whoever was told nothing, because the new journals were not read yet, asks once more.
+                self._told()
             while not self._ended:
                 with self._wake:
                     if self._wanted is None and not self._ended:

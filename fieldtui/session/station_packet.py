@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
 from fieldtui.radio.outside_text import RefusedError
-from fieldtui.radio.packets import outgoing
 from fieldtui.session import station_values as values
 from fieldtui.session.setting import Setting
 from fieldtui.session.station_values import Reader, number, text, whole
+
+if TYPE_CHECKING:
+    from fieldtui.radio.packets import outgoing
 
 USUAL_BAUD = 9600
 
@@ -34,6 +37,8 @@ class PacketStation(Struct, frozen=True):
 
     def own(self, call: str | None) -> outgoing.OwnPackets:
         """How a station with this call sends."""
+        from fieldtui.radio.packets import outgoing  # noqa: PLC0415  (only where there is a modem)
+
         return outgoing.OwnPackets(
             may_send=bool(self.may_send), call=call, ssid=self.ssid or 0, symbol=self.symbol or outgoing.SYMBOL,
             comment=self.comment or "", path=outgoing.read_path(self.path or ""),
@@ -51,9 +56,31 @@ def _checked(check: Callable[[str], object], longest: int) -> Reader:
     return read
 
 
-def _comment(written: str) -> None:
+def _symbol(written: str) -> None:
+    from fieldtui.radio.packets.outgoing import read_symbol  # noqa: PLC0415  (as above)
+
+    read_symbol(written)
+
+
+def _path(written: str) -> None:
+    from fieldtui.radio.packets.outgoing import read_path  # noqa: PLC0415  (as above)
+
+    read_path(written)
+
+
+def _destination(written: str) -> None:
+    from fieldtui.radio.packets.outgoing import read_destination  # noqa: PLC0415  (as above)
+
+    read_destination(written)
+
+
+def _comment(value: object) -> str:
+    from fieldtui.radio.packets.outgoing import MOST_COMMENT  # noqa: PLC0415  (as above)
+
+    written = str(text(MOST_COMMENT)(value))
     if not written.isascii() or any(sign in written for sign in "|~"):
         raise RefusedError("a packet cannot carry this", "plain letters, digits and signs without | and ~")
+    return written
 
 
 PACKET_SECTION = {
@@ -68,20 +95,20 @@ PACKET_SETTINGS = (
     ),
     Setting("packet", "ssid", whole(0, 15, "(SSID)"), "Number after the call: 7 is usual on foot, 9 in a car.", "7"),
     Setting(
-        "packet", "symbol", _checked(outgoing.read_symbol, 2),
+        "packet", "symbol", _checked(_symbol, 2),
         "Table and code of the symbol on maps: /; is a tent, /[ a person, /> a car.", '"/;"',
         option="packet-symbol",
     ),
     Setting(
-        "packet", "comment", _checked(_comment, outgoing.MOST_COMMENT), "Words after the position.",
+        "packet", "comment", _comment, "Words after the position.",
         '"portable, 146.520"', option="packet-comment",
     ),
     Setting(
-        "packet", "path", _checked(outgoing.read_path, 40),
+        "packet", "path", _checked(_path, 40),
         "Digipeaters: WIDE1-1,WIDE2-1 at most; leave it out on a hilltop.", '"WIDE2-1"', option="packet-path",
     ),
     Setting(
-        "packet", "destination", _checked(outgoing.read_destination, 6),
+        "packet", "destination", _checked(_destination, 6),
         "Destination address; the usual one says that the program is an experiment.", '"APZFUI"',
         option="packet-destination",
     ),

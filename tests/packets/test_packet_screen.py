@@ -104,9 +104,9 @@ async def test_one_key_sends_one_position_after_a_confirmation(tmp_path: Path):
             await hill.press("p")
             await hill.until(lambda: any(isinstance(event, PacketSent) for event in hill.written))
             assert len(modem.frames) == 1
-            assert "sent: W7QRV-7>APZFUI:=" in hill.text
+            await hill.until(lambda: "sent: W7QRV-7>APZFUI:=" in hill.text)
             await hill.press("p")
-            assert "wait" in hill.text
+            await hill.until(lambda: "a packet was sent just now" in hill.text)
             assert len(modem.frames) == 1
 
 

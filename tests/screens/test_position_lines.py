@@ -10,7 +10,14 @@ from rich.cells import cell_len
 
 from fieldtui.journal.events import ClockOffset, FeedChanged
 from fieldtui.journal.position_events import PositionFixed
-from fieldtui.screens.draw.position_lines import PositionView, fix_words, position_lines, position_view
+from fieldtui.screens.draw.panes import ClockView
+from fieldtui.screens.draw.position_lines import (
+    PositionView,
+    clock_line_with_fix,
+    fix_words,
+    position_lines,
+    position_view,
+)
 from fieldtui.session.position_recorder import PositionSample
 from tests.session.making_lines import Outing, opened
 
@@ -106,3 +113,30 @@ def test_words_for_a_fix() -> None:
     assert fix_words("autonomous", 3) == "3D fix"
     assert fix_words("differential", None) == "differential fix"
     assert fix_words("rtk fixed", 3) == "3D fix to centimetres"
+
+
+NOON = datetime(2026, 6, 14, 12, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("width", "line"),
+    [
+        (
+            100,
+            "12:00 here  12:00:00 UTC  on site 1 h 23  clock trusted (receiver)  CN94fl Larkspur Ridge  3D fix",
+        ),
+        (80, "12:00 here  12:00:00 UTC  on site 1 h 23  clock trusted  CN94fl  3D fix"),
+        (60, "12:00 here  12:00:00 UTC  clock trusted  CN94fl  3D fix"),
+        (54, "12:00:00 UTC  clock trusted  CN94fl  3D fix"),
+        (30, "12:00:00 UTC  CN94fl  3D fix"),
+        (20, "12:00:00 UTC"),
+    ],
+)
+def test_one_line_keeps_place_fix_and_trust_the_longest(width: int, line: str) -> None:
+    view = ClockView(NOON, NOON, 4980.0, "trusted (receiver)", "CN94fl Larkspur Ridge", "3D fix")
+    assert clock_line_with_fix(view, width) == line
+
+
+def test_one_line_says_shortly_that_a_wrong_clock_is_corrected() -> None:
+    view = ClockView(NOON, NOON, 4980.0, "wrong by about 3.2 h, corrected", "CN94fl", "no fix")
+    assert clock_line_with_fix(view, 60) == "12:00 here  12:00:00 UTC  clock corrected  CN94fl  no fix"

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import threading
 from pathlib import Path
 
 import pytest
 
 from fieldtui.journal.events import ContactAmended, ContactLogged, SessionClosed
 from fieldtui.journal.file import Draft, Journal
+from fieldtui.screens.past_calls import PastCalls
 from tests.support.hand_clock import HandClock
 from tests.support.journals import of_kind
 from tests.support.session import OPENING, session
@@ -45,6 +47,22 @@ async def test_who_it_is_comes_from_earlier_journals_and_is_taken_with_one_key(e
         await hill.enter("")
         (contact,) = of_kind(hill.journal, ContactLogged)
         assert (contact.name, contact.place, contact.locator) == ("Rosa", "Larkspur Flat", "CN94hb")
+
+
+def test_a_call_that_was_asked_before_the_journals_were_read_is_answered_afterwards(earlier: Path):
+    """Nobody has to press another key for it."""
+    told = threading.Event()
+    past = PastCalls(earlier, earlier / "today.jsonl", told.set)
+    assert past.answer("KD7QSV").offer is None
+    past.start()
+    assert told.wait(30), "the screen was told to ask once more"
+    told.clear()
+    assert past.answer("KD7QSV").offer is None
+    assert told.wait(30)
+    offer = past.answer("KD7QSV").offer
+    past.stop()
+    assert offer is not None
+    assert offer.name == "Rosa"
 
 
 async def test_a_half_heard_call_is_matched_with_earlier_journals(earlier: Path):

@@ -29,8 +29,8 @@ PATIENCE_SECONDS = 40.0
 
 KEYS = {
     "enter": "\r", "tab": "\t", "escape": "\x1b", "up": "\x1b[A", "down": "\x1b[B", "pageup": "\x1b[5~",
-    "pagedown": "\x1b[6~", "f1": "\x1bOP", "f2": "\x1bOQ", "f3": "\x1bOR", "f4": "\x1bOS", "f7": "\x1b[18~",
-    "f8": "\x1b[19~", "f9": "\x1b[20~", "f10": "\x1b[21~", "f12": "\x1b[24~",
+    "pagedown": "\x1b[6~", "f1": "\x1bOP", "f2": "\x1bOQ", "f3": "\x1bOR", "f4": "\x1bOS", "f5": "\x1b[15~",
+    "f7": "\x1b[18~", "f8": "\x1b[19~", "f9": "\x1b[20~", "f10": "\x1b[21~", "f12": "\x1b[24~",
     "ctrl+g": "\x07", "ctrl+p": "\x10",
 }  # fmt: skip
 

@@ -190,7 +190,7 @@ def clock_line(view: ClockView, width: int) -> str:
     parts = [f"{view.local:%H:%M} here", f"{view.utc:%H:%M:%S} UTC"]
     if view.on_site_seconds is not None:
         parts.append(f"on site {span(view.on_site_seconds)}")
-    parts += [f"clock {view.trust}", view.where, view.where.split(" ")[0], view.fix]
+    parts += [f"clock {view.trust}", view.where, view.where.split(" ")[0]]
     line = ""
     for part in parts:
         if part and part not in line and len(line) + len(part) + 2 <= width:

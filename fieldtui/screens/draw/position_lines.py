@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from fieldtui.feeds.readings import FIXES
 from fieldtui.journal.stamp import Stamp
-from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
+from fieldtui.screens.draw.panes import PLAIN, STRONG, ClockView, Line
 from fieldtui.screens.draw.text import fit, shown, span
 from fieldtui.session.clock_words import clock_words
 from fieldtui.session.position_recorder import PositionSample
@@ -79,6 +79,30 @@ def position_lines(view: PositionView, width: int, height: int = 3) -> list[Line
     return lines[:height]
 
 
+def clock_line_with_fix(view: ClockView, width: int) -> str:
+    """The clock in one line where a receiver is read: as much as fits `width` cells.
+
+    Where room is short the time on site is the first to go; place, fix and trust in the time stay.
+    """
+    times = [f"{view.local:%H:%M} here", f"{view.utc:%H:%M:%S} UTC"]
+    on_site = [] if view.on_site_seconds is None else [f"on site {span(view.on_site_seconds)}"]
+    # `trusted (receiver)` is `trusted`; `wrong by about 3 h, corrected` is `corrected`.
+    trust = f"clock {view.trust.partition(' (')[0].rpartition(', ')[2]}"
+    place, locator = [view.where, view.fix], [view.where.partition(" ")[0], view.fix]
+    return _first_that_fits(
+        [
+            [*times, *on_site, f"clock {view.trust}", *place],
+            [*times, *on_site, trust, *place],
+            [*times, *on_site, trust, *locator],
+            [*times, trust, *locator],
+            [*times[1:], trust, *locator],
+            [*times[1:], *locator],
+            times[1:],
+        ],
+        width,
+    )
+
+
 def _where(view: PositionView) -> list[list[str]]:
     """From everything to the locator alone: what does not fit goes, from the right."""
     parts = [view.locator or ""]
@@ -94,5 +118,5 @@ def _where(view: PositionView) -> list[list[str]]:
 
 
 def _first_that_fits(choices: list[list[str]], width: int) -> str:
-    lines = ["  ".join(parts) for parts in choices]
+    lines = ["  ".join(filter(None, parts)) for parts in choices]
     return next((line for line in lines if len(line) <= width), lines[-1])
