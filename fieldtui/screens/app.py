@@ -66,6 +66,7 @@ class SessionApp(TypingApp):
             self.set_reactive(SessionApp.theme, settings.theme)
             self.stylesheet.set_variables(self.get_css_variables())
         self._styled_for: Size | None = None
+        self._alert = ""
 
     # Layout
 
@@ -179,9 +180,12 @@ class SessionApp(TypingApp):
             # How much is at stake comes first: a narrow screen cuts the end.
             waiting = len(self.link.keeper.unsaved())
             words = shown(f"NOT SAVED ({waiting} entries wait in memory): {self.trouble}", 512)
-        alert = self.query_one("#alert", Static)
-        alert.set_class(bool(words), "-shown")
-        alert.update(Content(words))
+        if words != self._alert:
+            # Each update lays the whole screen out anew: not every second for nothing.
+            self._alert = words
+            alert = self.query_one("#alert", Static)
+            alert.set_class(bool(words), "-shown")
+            alert.update(Content(words))
 
     def draw_message(self) -> None:
         """What was said last, a question, or the reminder that waits."""

@@ -34,6 +34,9 @@ class Lines(Widget):
     def __init__(self, *, id: str, title: str = "") -> None:  # noqa: A002  (Textual's own word)
         super().__init__(id=id, markup=False)
         self._lines: tuple[Line, ...] = ()
+        self._given: tuple[Line, ...] | None = None
+        """What it was last asked to show: cleaning the same lines once a second would be work for nothing."""
+        self._theme = ""
         self._title = ""
         self._urgency = ""
         self._content = Content("")
@@ -57,7 +60,11 @@ class Lines(Widget):
             self._urgency = urgency
             if urgency:
                 self.add_class(urgency)
-        drawn = tuple((self._drawn(text), self._style(style)) for text, style in lines)
+        given = tuple(lines)
+        if given == self._given and self._theme == self.app.theme:
+            return
+        self._given, self._theme = given, self.app.theme
+        drawn = tuple((self._drawn(text), self._style(style)) for text, style in given)
         if drawn != self._lines:
             before, self._lines = self._lines, drawn
             self._content = Content("\n").join(Content.styled(text, style) for text, style in drawn)
