@@ -125,6 +125,10 @@ class Terminal:
             assert time.monotonic() < end, f"{name!r} did not come:\n{self.text}"
             time.sleep(0.01)
 
+    def wait_logged(self, call: str) -> None:
+        """Wait until the disk has a contact: `saving: logged ...` says only that it is on its way."""
+        self.wait_for(lambda: self.line_with(f"logged {call}").startswith("logged"))
+
     def _read(self) -> None:
         while not self._closing.is_set():
             try:

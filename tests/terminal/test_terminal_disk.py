@@ -25,7 +25,7 @@ def test_what_a_full_disk_does_not_take_is_written_when_there_is_room(tmp_path: 
     with Terminal(fieldtui("session", "--journal", journal)) as hill:
         hill.wait_for("F1 help")
         hill.send("kd7qsv 59 57\r")
-        hill.wait_for("logged KD7QSV")
+        hill.wait_logged("KD7QSV")
         limit(hill, journal.stat().st_size + 40)
         hill.send("w0qsl 59 57 Ada\r")
         hill.wait_for("NOT SAVED (1 entries wait in memory)")
@@ -48,7 +48,7 @@ def test_leaving_with_a_full_disk_prints_what_was_entered(tmp_path: Path):
     ) as hill:
         hill.wait_for("F1 help")
         hill.send("kd7qsv 59 57\r")
-        hill.wait_for("logged KD7QSV")
+        hill.wait_logged("KD7QSV")
         limit(hill, journal.stat().st_size)
         hill.send("w0qsl 59 57 Ada\r")
         hill.wait_for("NOT SAVED")

@@ -24,9 +24,9 @@ def calls_in(journal: Path) -> list[str]:
 
 
 def log(hill: Terminal, call: str) -> None:
-    """Type a contact and wait for its confirmation."""
+    """Type a contact and wait until the disk has it: `saving: logged ...` says only that it is on its way."""
     hill.send(f"{call.lower()} 59 57\r")
-    hill.wait_for(f"logged {call}")
+    hill.wait_logged(call)
 
 
 @pytest.fixture
@@ -92,7 +92,7 @@ def test_a_card_that_turned_itself_read_only_is_said_and_waited_for(small_disk: 
         subprocess.run(["mount", "-o", "remount,rw", small_disk], check=True)
         hill.wait_for(lambda: "NOT SAVED" not in hill.text)
         hill.send("\r")
-        hill.wait_for("logged KD7QSV")
+        hill.wait_logged("KD7QSV")
     assert calls_in(journal) == ["KD7QSV"]
     assert verify(journal).sound
 

@@ -40,7 +40,7 @@ def test_noise_on_the_input_does_not_end_it(noise: bytes, tmp_path: Path):
         hill.send(noise)
         hill.send("\x15")  # Ctrl+U: what the noise left in the line goes
         hill.send("kd7qsv 59 57\r")
-        hill.wait_for("logged KD7QSV")
+        hill.wait_logged("KD7QSV")
     assert calls_in(tmp_path / "j.jsonl") == ["KD7QSV"]
 
 
@@ -51,7 +51,7 @@ def test_escape_and_what_follows_it_in_one_packet_are_keys_of_their_own(tmp_path
         hill.press("f4")
         hill.wait_for("> channel")
         hill.send("\x1bkd7qsv 59 57\x1b\x1b\x1b[D\x1b[C\r")
-        hill.wait_for("logged KD7QSV")
+        hill.wait_logged("KD7QSV")
     assert of_kind(tmp_path / "j.jsonl", ContactLogged)[0].received == "57"
 
 
@@ -61,7 +61,7 @@ def test_a_signal_leaves_a_usable_terminal_and_a_whole_journal(number: signal.Si
     with Terminal(fieldtui("session", "--journal", tmp_path / "j.jsonl")) as hill:
         hill.wait_for("F1 help")
         hill.send("kd7qsv 59 57\r")
-        hill.wait_for("logged KD7QSV")
+        hill.wait_logged("KD7QSV")
         assert not hill.restored
         hill.kill(number)
         assert hill.wait_end() == 0
@@ -79,7 +79,7 @@ def test_a_terminal_that_is_gone_ends_it(owns_terminal: bool, tmp_path: Path):
     ) as hill:
         hill.wait_for("F1 help")
         hill.send("kd7qsv 59 57\r")
-        hill.wait_for("logged KD7QSV")
+        hill.wait_logged("KD7QSV")
         hill.hang_up()
         hill.wait_end()
     assert calls_in(tmp_path / "j.jsonl") == ["KD7QSV"]
@@ -92,7 +92,7 @@ def test_leaving_by_key_is_success_and_the_session_goes_on_next_time(tmp_path: P
     with Terminal(fieldtui("session"), environment=folder) as hill:
         hill.wait_for("F1 help")
         hill.send("kd7qsv 59 57\r")
-        hill.wait_for("logged KD7QSV")
+        hill.wait_logged("KD7QSV")
         hill.press("f10")
         hill.wait_for("leave the screen?")
         hill.send("y")
@@ -117,12 +117,12 @@ def test_ctrl_c_does_not_end_it_and_ctrl_q_asks(tmp_path: Path):
     with Terminal(fieldtui("session", "--journal", tmp_path / "j.jsonl")) as hill:
         hill.wait_for("F1 help")
         hill.send("kd7qsv 59\x03 57\r")
-        hill.wait_for("logged KD7QSV")
+        hill.wait_logged("KD7QSV")
         hill.send("\x11")
         hill.wait_for("leave the screen?")
         hill.send("n\x15")
         hill.send("w0qsl 59\r")
-        hill.wait_for("logged W0QSL")
+        hill.wait_logged("W0QSL")
 
 
 def test_a_defect_is_a_failure_and_leaves_a_usable_terminal(tmp_path: Path):
@@ -176,7 +176,7 @@ def test_the_linux_console_gets_only_its_glyphs_and_its_colours(tmp_path: Path):
             hill.wait_for(seen)
             hill.text.encode("cp437")
         hill.send("kd7qsv 59 57 Rosa\r")
-        hill.wait_for("logged KD7QSV")
+        hill.wait_logged("KD7QSV")
         hill.text.encode("cp437")
         colours = {
             int(part)
@@ -197,7 +197,7 @@ def test_the_size_follows_the_terminal(tmp_path: Path):
         hill.resize(60, 20)
         hill.wait_for(lambda: "F1 help" in hill.text.splitlines()[-1] and "channels ─" not in hill.text)
         hill.send("kd7qsv 59 57\r")
-        hill.wait_for("logged KD7QSV")
+        hill.wait_logged("KD7QSV")
 
 
 def test_repainting_parts_leaves_what_a_whole_repaint_shows(tmp_path: Path):

@@ -44,7 +44,7 @@ def pane(hill: Terminal) -> str:
 def log(hill: Terminal, call: str) -> None:
     """Type a contact and wait for its confirmation."""
     hill.send(f"{call.lower()} 59 57\r")
-    hill.wait_for(f"logged {call}")
+    hill.wait_logged(call)
 
 
 def leave(hill: Terminal) -> None:
