@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
+from fieldtui.feeds.bounded_lines import BoundedLines
 from fieldtui.feeds.readings import USABLE_FIXES, Item, PositionReading, problem
 from fieldtui.feeds.safe_text import quoted
 from fieldtui.radio.receiver_date import believable
@@ -49,8 +50,7 @@ class GpsdStream:
         """Forget everything: the connection was opened anew, or bytes were lost."""
         self.good = 0
         """Objects of the service since then."""
-        self._line = bytearray()
-        self._overlong = False
+        self._lines = BoundedLines(LONGEST_LINE)
         self._asked = False
         self._fixes_in_a_row = 0
         self._satellites: int | None = None
@@ -61,7 +61,7 @@ class GpsdStream:
     @property
     def pending(self) -> bool:
         """An unfinished line is held."""
-        return bool(self._line) or self._overlong
+        return self._lines.pending
 
     def to_send(self, now: float) -> bytes:  # noqa: ARG002 - once is enough, whenever that is
         """Return the WATCH command, once for each connection."""
@@ -72,27 +72,12 @@ class GpsdStream:
 
     def feed(self, data: bytes) -> list[Item]:
         """Take bytes in pieces of any size; return the readings and problems that they completed."""
-        items: list[Item] = []
-        *ended, rest = data.split(b"\n")
-        for piece in ended:
-            self._extend(piece)
-            items.extend(self._close_line())
-        self._extend(rest)
-        return items
+        return [item for line in self._lines.feed(data) for item in self._take(line)]
 
-    def _extend(self, piece: bytes) -> None:
-        if self._overlong or len(self._line) + len(piece) > LONGEST_LINE:
-            self._overlong = True
-            self._line.clear()
-        else:
-            self._line += piece
-
-    def _close_line(self) -> list[Item]:
-        line, overlong = bytes(self._line).strip(), self._overlong
-        self._line.clear()
-        self._overlong = False
-        if overlong:
+    def _take(self, ended: bytes | None) -> list[Item]:
+        if ended is None:
             return [problem("overlong")]
+        line = ended.strip()
         if not line:
             return []
         said = _object(line)

@@ -73,7 +73,10 @@ class Outlet:
 
 
 class PacketSender:
-    """The gate. Every refusal is a NotSentError with what to do about it; then no byte was written."""
+    """The gate. Every refusal is a NotSentError with what to do about it.
+
+    Where the gate itself refuses, no byte was written; where the port fails, a part of a frame may have been.
+    """
 
     def __init__(
         self,

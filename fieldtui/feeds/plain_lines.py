@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from fieldtui.feeds.bounded_lines import BoundedLines
 from fieldtui.feeds.line_forms import LineError, is_header, read_line
 from fieldtui.feeds.plausible import limit_broken
 from fieldtui.feeds.readings import BatteryReading, Item, problem
@@ -39,37 +40,20 @@ class PlainLines:
     def reset(self) -> None:
         """Forget everything: the line was opened anew, or bytes were lost."""
         self.good = 0
-        self._line = bytearray()
-        self._overlong = False
+        self._lines = BoundedLines(LONGEST_LINE)
         self._header_seen = False
 
     @property
     def pending(self) -> bool:
         """An unfinished line is held."""
-        return bool(self._line) or self._overlong
+        return self._lines.pending
 
     def feed(self, data: bytes) -> list[Item]:
         """Take bytes in pieces of any size; return the readings and problems that they completed."""
-        items: list[Item] = []
-        *ended, rest = data.split(b"\n")
-        for piece in ended:
-            self._extend(piece)
-            items.extend(self._close_line())
-        self._extend(rest)
-        return items
+        return [item for line in self._lines.feed(data) for item in self._take(line)]
 
-    def _extend(self, piece: bytes) -> None:
-        if self._overlong or len(self._line) + len(piece) > LONGEST_LINE:
-            self._overlong = True
-            self._line.clear()
-        else:
-            self._line += piece
-
-    def _close_line(self) -> list[Item]:
-        line, overlong = bytes(self._line), self._overlong
-        self._line.clear()
-        self._overlong = False
-        if overlong:
+    def _take(self, line: bytes | None) -> list[Item]:
+        if line is None:
             return [problem("overlong")]
         try:
             reading = self._read(line.removesuffix(b"\r").strip(b" \t"))

@@ -133,7 +133,7 @@ def test_a_line_that_is_none_of_the_service_is_told(line: bytes) -> None:
 def test_a_line_without_end_is_bounded() -> None:
     stream = GpsdStream()
     assert stream.feed(b'{"class":"TPV"' * 5000) == []
-    assert len(stream._line) <= LONGEST_LINE
+    assert len(stream._lines._line) <= LONGEST_LINE
     assert [type(item) for item in stream.feed(b"}\n" + lines(tpv()))] == [Problem, PositionReading]
 
 
