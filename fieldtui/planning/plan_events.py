@@ -36,7 +36,8 @@ def _made(plan: Plan, made_at: datetime) -> PlanMade:
         on=asked.on.isoformat(),
         begins_at=utc_text(asked.start) or "",
         ends_at=utc_text(asked.end) or "",
-        made_at=utc_text(made_at),
+        # Not to the nearest second: a session that begins within that second would seem to come before its plan.
+        made_at=utc_text(made_at.replace(microsecond=0)),
         place=asked.place,
         locator=asked.locator,
         lat_deg=round(asked.lat_deg, 6),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, date
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -21,6 +21,7 @@ from fieldtui.planning.plan_values import plan_values
 from fieldtui.planning.saved_profile import saved_profile
 from fieldtui.planning.tiles import TileFolder
 from fieldtui.radio.channel import Channel
+from fieldtui.session.plan import fits
 from fieldtui.session.station_fields import Operator, Pack, Radio, Station
 from fieldtui.session.station_parts import Antenna, Kit, Line, Panel
 from tests.support.planning import ROSA, START, TWO_METRES, asked, plan, station
@@ -173,6 +174,14 @@ def test_a_plan_becomes_lines_that_are_read_again(tiles: Path) -> None:
     assert len(first.ring_metres) == 9
     assert sorted(first.ring_metres) == list(first.ring_metres)
     assert isinstance(events[2], KitTicked)
+
+
+def test_a_session_right_after_the_planning_is_no_reason_to_doubt_the_clock() -> None:
+    """Told to the nearest second, a plan made in a second's later half would lie after the session that follows."""
+    made_at = datetime(2026, 6, 1, 12, 0, 0, 900_000, tzinfo=UTC)
+    events = plan_events(plan(), made_at)
+    assert not fits(events, made_at + timedelta(milliseconds=20))
+    assert fits(events, made_at - timedelta(hours=1))
 
 
 def test_the_narrow_ridge_is_in_the_saved_ground(tiles: Path) -> None:
