@@ -95,6 +95,7 @@ def run(name: str, words: Sequence[str]) -> int:
     # Importing makes many objects that live on: the collector would only walk over them (a tenth of a start).
     gc.disable()
     module = importlib.import_module(f"fieldtui.cli.{name}")
+    gc.freeze()
     gc.enable()
     parser = Parser(
         prog=f"fieldtui {name}",

@@ -15,7 +15,7 @@ from pathlib import Path
 from msgspec import Struct, field
 
 from fieldtui.journal.disk import Disk
-from fieldtui.journal.errors import JournalError, disk_words
+from fieldtui.journal.errors import JournalError, disk_failing, disk_words
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import TELEMETRY
 from fieldtui.journal.file import Batch, Draft, Journal
@@ -134,9 +134,9 @@ class Keeper(threading.Thread):
                 self._on_batch(batch)
             self._sync_if_due(journal, last=last)
         except JournalError as error:
-            self._failed(str(error))
+            self._failed(error, str(error))
         except OSError as error:
-            self._failed(disk_words(error))
+            self._failed(error, disk_words(error))
         else:
             self._say("")
 
@@ -144,18 +144,22 @@ class Keeper(threading.Thread):
         if self.journal is None:
             self.path.parent.mkdir(parents=True, exist_ok=True)
             self.journal = Journal(self.path, disk=self._disk)
+        self.journal.open_again()
         if not self._read:
             self._read_all(self.journal)
         return self.journal
 
     def _read_all(self, journal: Journal) -> None:
         # A long journal makes many objects and no cycles: the collector would only cost time.
+        collecting = gc.isenabled()
         gc.disable()
         try:
             for batch in journal.follow():
                 self._on_batch(batch)
         finally:
-            gc.enable()
+            # A screen that starts has it off: turned on here it would walk over all that was imported.
+            if collecting:
+                gc.enable()
         # What is there can be shown and entries can be typed even if the disk takes nothing now.
         self._read = True
         try:
@@ -196,7 +200,10 @@ class Keeper(threading.Thread):
             if entry.told:
                 entry.told()
 
-    def _failed(self, words: str) -> None:
+    def _failed(self, error: Exception, words: str) -> None:
+        if self.journal and disk_failing(error):
+            # An open file keeps the disk from being unmounted, which is what it needs to take anything again.
+            self.journal.close()
         self._retry_at = time.monotonic() + RETRY_SECONDS
         self._say(words)
 
