@@ -8,8 +8,10 @@ from pathlib import Path
 
 from fieldtui.cli.stations import LoadedStation, StartError, channel_plan, load_station
 from fieldtui.cli.tell import complain, print_json, safe
-from fieldtui.entry import Context, Line, parse_line, to_json
-from fieldtui.journal.errors import JournalError, disk_words
+from fieldtui.entry.asjson import to_json
+from fieldtui.entry.grammar import parse_line
+from fieldtui.entry.lines import Context, Line
+from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Stamp, SystemClock
@@ -61,7 +63,7 @@ def run(options: argparse.Namespace) -> int:
         complain(f"NOT SAVED: {error}")
         return 1
     except OSError as error:
-        complain(f"NOT SAVED: {safe(options.journal)}: {disk_words(error)}")
+        complain(f"NOT SAVED: {safe(options.journal)}: {file_words(error)}")
         return 2
     return _answer(line, deed, as_json=options.json)
 

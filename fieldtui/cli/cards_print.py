@@ -8,9 +8,10 @@ from pathlib import Path
 
 from fieldtui.cli.cards import MEASURES
 from fieldtui.cli.cards_reading import CallError, Progress, addresses, bases_of, contacts_in, today
+from fieldtui.cli.files import PDF, output_fault
 from fieldtui.cli.stations import StartError, load_station
 from fieldtui.cli.tell import complain, safe
-from fieldtui.journal.errors import disk_words
+from fieldtui.journal.errors import file_words
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.outputs.cards.addresses import AddressError, Addresses
 from fieldtui.outputs.cards.backs import OwnStation, Wishes
@@ -71,19 +72,8 @@ def _sheet(options: argparse.Namespace) -> LabelSheet | None:
 
 def _check_output(path: Path) -> None:
     """Refuse to replace what is no PDF: a mistyped name must not cost a journal."""
-    if path.is_dir() or (path.exists() and not path.is_file()):
-        raise CallError(f"{safe(path)} is no file: name the PDF to write")
-    if not path.parent.is_dir():
-        raise CallError(f"there is no folder {safe(path.parent)}: make it, or name another")
-    try:
-        with path.open("rb") as file:
-            begins = file.read(5)
-    except FileNotFoundError:
-        return
-    except OSError as error:
-        raise CallError(f"{safe(path)}: {disk_words(error)}") from None
-    if begins and begins != b"%PDF-":
-        raise CallError(f"{safe(path)} is there and is no PDF: name another file")
+    if fault := output_fault(path, PDF):
+        raise CallError(fault)
 
 
 def _own(station: Path | None) -> OwnStation:
@@ -133,7 +123,7 @@ def _write(path: Path, entries: Sequence[Entry], kept: Addresses, order: object)
         complain(safe(error))
         return CALL_AT_FAULT
     except OSError as error:
-        complain(f"NOT WRITTEN: {safe(path)}: {disk_words(error)}")
+        complain(f"NOT WRITTEN: {safe(path)}: {file_words(error)}")
         return DATA_AT_FAULT
     finally:
         progress.end()

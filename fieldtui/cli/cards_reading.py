@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
+from fieldtui.cli.files import folder_fault
 from fieldtui.cli.tell import complain, safe
 from fieldtui.entry.calls import is_written_as_call
 from fieldtui.journal.folder import journal_folder
@@ -55,9 +56,9 @@ def folder_of(options: argparse.Namespace) -> Path:
     Raises:
         CallError: the one that was named is none.
     """
+    if fault := folder_fault(options.folder):
+        raise CallError(fault)
     folder: Path = options.folder or journal_folder()
-    if options.folder and not folder.is_dir():
-        raise CallError(f"{safe(folder)} is no folder: name the folder that the journals are in")
     return folder
 
 

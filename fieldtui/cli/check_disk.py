@@ -11,8 +11,8 @@ from pathlib import Path
 
 from fieldtui.cli.check_findings import Finding, look, missing, ok
 from fieldtui.cli.tell import safe
-from fieldtui.journal.errors import disk_words
-from fieldtui.journal.folder import RESUMABLE, is_finished, journal_folder, sessions
+from fieldtui.journal.errors import disk_words, file_words
+from fieldtui.journal.folder import RESUMABLE, is_finished, journal_folder, journals, sessions
 
 LEAST_BYTES = 32 * 1024 * 1024
 FEW_BYTES = 256 * 1024 * 1024
@@ -35,7 +35,13 @@ _OCTAL = re.compile(r"\\([0-7]{3})")
 def disk_findings(folder: Path | None = None, mounts: Path = MOUNTS) -> Iterator[Finding]:
     """Everything about the folder of journals."""
     folder = folder or journal_folder()
-    there = _nearest(folder)
+    try:
+        journals(folder)
+        there = _nearest(folder)
+    except OSError as error:
+        do = "mend that, or name another folder: FIELDTUI_JOURNALS=DIR"
+        yield missing("journals", f"{safe(folder)}: {file_words(error)}", do)
+        return
     yield _writable(folder, there)
     yield _kind(folder, there, mounts)
     yield from _room(there)
@@ -124,7 +130,7 @@ def _unfinished(folder: Path) -> Iterator[Finding]:
             return
         age_seconds = time.time() - newest.stat().st_mtime
     except OSError as error:
-        yield missing("session", f"{safe(newest)}: {disk_words(error)}", "fieldtui verify tells more")
+        yield missing("session", f"{safe(newest)}: {file_words(error)}", "fieldtui verify tells more")
         return
     hours = age_seconds / 3600
     name, written = safe(newest.name), f"last written {hours:.1f} h ago"

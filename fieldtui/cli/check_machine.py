@@ -9,6 +9,7 @@ import shutil
 import sys
 import time
 from collections.abc import Iterator
+from contextlib import suppress
 from datetime import UTC, datetime
 from importlib import metadata
 from pathlib import Path
@@ -42,14 +43,25 @@ def _plausible(now: float) -> Finding:
         return missing(
             "time", f"the clock says {shown}, which is long past", "set it: sudo date -u -s 'TIME'"
         )
-    newest = next(reversed(journals(journal_folder())), None)
-    if newest is not None and newest.stat().st_mtime > now + 60:
+    name, written = _written_last()
+    if written > now + 60:
         return missing(
             "time",
-            f"the clock says {shown}, before the last line of {safe(newest.name)}",
+            f"the clock says {shown}, before the last line of {safe(name)}",
             "set the clock first",
         )
     return ok("time", f"{shown} is plausible")
+
+
+def _written_last() -> tuple[str, float]:
+    """The journal that was written last, whatever its name, and when, in seconds since 1970; else never."""
+    name, last = "", 0.0
+    # A folder that cannot be read is told of where the disk is looked at.
+    with suppress(OSError):
+        for path in journals(journal_folder()):
+            if (written := path.stat().st_mtime) > last:
+                name, last = path.name, written
+    return name, last
 
 
 def _kept(chips: Path) -> Iterator[Finding]:

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from fieldtui.cli.check_findings import Finding, look, missing, ok
-from fieldtui.cli.files import read_file
+from fieldtui.cli.files import may_be_there, read_file
 from fieldtui.cli.tell import safe
 from fieldtui.feeds.failures import failure_words
 from fieldtui.feeds.gpsd import service_address
@@ -20,7 +20,8 @@ from fieldtui.session.station import MOST_BYTES, Station, read_station
 from fieldtui.session.station_place import channels_path, station_path
 
 FEEDS = {"shunt": "battery shunt", "gps": "position receiver", "packet": "packet receiver"}
-"""The keys of `[feeds]` that name a port, and what is plugged in there."""
+"""The keys of `[feeds]` that name a port, and what is plugged in there: worth a word even where none is named."""
+CHARGER, METER = "charger's meter", "Modbus meter"
 LOOKED_FOR_SECONDS = 2.0
 CONNECT_SECONDS = 1.5
 _SOCKET = re.compile(r"(?:socket|rfc2217)://(?:\[([0-9A-Fa-f:.]+)\]|([^:/?#\[\]]+)):([0-9]{1,5})(?:[/?#].*)?")
@@ -30,7 +31,7 @@ _NUMBERED = re.compile(r"/dev/tty(?:USB|ACM)[0-9]+")
 def station_findings(named: Path | None) -> tuple[Station, list[Finding]]:
     """The station as far as its file tells, and what is to be said about that file and the ports."""
     path = named or station_path()
-    if named is None and not path.exists():
+    if named is None and not may_be_there(path):
         return Station(), [
             look(
                 "station file",
@@ -47,7 +48,13 @@ def station_findings(named: Path | None) -> tuple[Station, list[Finding]]:
     if problems:
         more = f", and {len(problems) - 1} more" if len(problems) > 1 else ""
         findings = [missing("station file", safe(problems[0].text) + more, "fieldtui station check")]
-    return station, [*findings, *_said(station), *_plan(station, path), *_ports(station)]
+    return station, [
+        *findings,
+        *_said(station),
+        *_plan(station, path),
+        *_ground(station, path),
+        *_ports(station),
+    ]
 
 
 def _said(station: Station) -> Iterator[Finding]:
@@ -87,13 +94,55 @@ def _plan(station: Station, path: Path) -> Iterator[Finding]:
         yield ok("channels", f"{safe(plan_path)}: {len(plan.channels)} channels")
 
 
+def _ground(station: Station, path: Path) -> Iterator[Finding]:
+    if station.terrain.folder is None:
+        return
+    from fieldtui.planning.tiles import TileError, TileFolder  # noqa: PLC0415
+
+    folder = channels_path(station.terrain.folder, path)
+    do = "put the tiles there, or change terrain.folder in the station file"
+    try:
+        tiles = TileFolder(folder)
+    except TileError:
+        yield missing("terrain", f"{safe(folder)} is no folder that can be read", do)
+        return
+    if tiles.count:
+        yield ok("terrain", f"{safe(folder)}: {tiles.count} tile{'' if tiles.count == 1 else 's'}")
+    else:
+        yield missing("terrain", f"{safe(folder)} has no elevation tiles", do)
+
+
 def _ports(station: Station) -> Iterator[Finding]:
     for key, feed in FEEDS.items():
         url = getattr(station.feeds, key)
-        if url is None:
+        if url is not None:
+            yield _port(feed, url)
+        elif not (key == "shunt" and _meter_of_pack(station)):
             yield look(feed, "none is named", f"if you take one: set feeds.{key}; fieldtui feeds list")
-        else:
-            yield _network_port(feed, service_address(url)) if "://" in url else _serial_port(feed, url)
+    if station.feeds.charger is not None:
+        yield _port(CHARGER, station.feeds.charger)
+    yield from _meter(station)
+
+
+def _meter_of_pack(station: Station) -> bool:
+    """Whether the Modbus meter stands in for the shunt."""
+    return station.modbus.wanted and station.modbus.role in (None, "pack")
+
+
+def _meter(station: Station) -> Iterator[Finding]:
+    meter = station.modbus
+    if meter.port is not None and meter.wanted:
+        yield _port(METER, meter.port)
+    elif meter.port is not None:
+        yield missing(
+            METER, "a port is named and no register: nothing is asked", "set modbus.volts from its manual"
+        )
+    elif meter.registers:
+        yield missing(METER, "registers are named and no port", "set modbus.port; fieldtui feeds list")
+
+
+def _port(feed: str, url: str) -> Finding:
+    return _network_port(feed, service_address(url)) if "://" in url else _serial_port(feed, url)
 
 
 def _serial_port(feed: str, url: str) -> Finding:

@@ -92,7 +92,7 @@ def _play(options: argparse.Namespace, folder: Path, stage: Path, start: datetim
                 opening=opening_event(
                     station_call=scene.station_call, place=scene.place, locator=scene.locator, demo=True
                 ),
-                plan=plan,
+                plan_source=default_plan,
             ),
             pack=PackStated(
                 chemistry="lifepo4", amp_hours=PACK_AMP_HOURS, cells=4, start_percent=97.0, least_volts=11.7

@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
+from fieldtui.cli.files import file_fault, output_fault
 from fieldtui.cli.tell import complain, safe
 
 if TYPE_CHECKING:
@@ -23,7 +24,6 @@ HELP = (
 )
 EXAMPLE = "fieldtui export sample_sessions/2026-06-14-1650-larkspur-ridge.jsonl --to adif -o ridge.adi"
 FORMATS = ("adif", "csv", "gpx", "geojson")
-_JOURNAL_BEGINS = b'{"seq":'
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -58,8 +58,9 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _export(options: argparse.Namespace, paths: Sequence[Path], wishes: Wishes) -> int:
-    from fieldtui.journal.errors import disk_words  # noqa: PLC0415
+    from fieldtui.journal.errors import file_words  # noqa: PLC0415
     from fieldtui.outputs.records.fold import UnreadableError  # noqa: PLC0415
+    from fieldtui.outputs.safe_file import PART_SUFFIX  # noqa: PLC0415
 
     nothing = "; no file was written" if options.output else ""
     try:
@@ -70,7 +71,13 @@ def _export(options: argparse.Namespace, paths: Sequence[Path], wishes: Wishes) 
         complain(f"{error}{nothing}")
         return 1
     except OSError as error:
-        complain(f"{safe(error.filename or options.output or paths[0])}: {disk_words(error)}{nothing}")
+        if error.filename is None and options.output is None:
+            # Standard output itself: whoever called tells it once.
+            raise
+        name = error.filename or options.output
+        if options.output and str(name).endswith(PART_SUFFIX):
+            name = options.output
+        complain(f"{safe(name)}: {file_words(error)}{nothing}")
         return 1
     except sqlite3.Error as error:
         complain(
@@ -109,34 +116,21 @@ def _journals(named: Sequence[Path]) -> list[Path]:
     """Each journal once, however often it was named."""
     paths: dict[Path, Path] = {}
     for path in named:
-        if not path.is_file():
-            what = "is a folder: name the journals in it" if path.is_dir() else "there is no such journal"
-            raise _CallError(f"{safe(path)}: {what}")
+        if fault := file_fault(path):
+            raise _CallError(fault)
         paths.setdefault(path.resolve(), path)
     return [*paths.values()]
 
 
 def _check_output(output: Path, paths: Sequence[Path], *, replace: bool) -> None:
-    if not output.parent.is_dir():
-        raise _CallError(f"{safe(output.parent)} is no folder: make it, or name another file")
+    if fault := output_fault(output):
+        raise _CallError(fault)
     if not output.exists():
         return
-    if not output.is_file():
-        raise _CallError(f"{safe(output)} is no file: leave -o out to write to standard output")
-    if any(output.samefile(path) for path in paths) or _is_journal(output):
+    if any(output.samefile(path) for path in paths):
         raise _CallError(f"{safe(output)} is a journal, which is never overwritten: name another file")
     if not replace:
         raise _CallError(f"{safe(output)} is there already: --replace overwrites it")
-
-
-def _is_journal(path: Path) -> bool:
-    try:
-        with path.open("rb") as file:
-            return file.read(len(_JOURNAL_BEGINS)) == _JOURNAL_BEGINS
-    except OSError as error:
-        raise _CallError(
-            f"{safe(path)} cannot be read, so it is not overwritten: name another file"
-        ) from error
 
 
 def _wishes(options: argparse.Namespace) -> Wishes:

@@ -20,7 +20,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
     watch = actions.add_parser("watch", help="live decoded readings of one feed, until Ctrl+C")
     _add_json(watch, default=argparse.SUPPRESS)
     watch.add_argument(
-        "url", metavar="URL", help="/dev/NAME, socket://HOST:PORT, rfc2217://HOST:PORT or gpsd://HOST"
+        "url",
+        metavar="URL",
+        type=_url,
+        help="/dev/NAME, socket://HOST:PORT, rfc2217://HOST:PORT or gpsd://HOST",
     )
     watch.add_argument("--as", dest="kind", choices=("battery", "position", "packet"), help="what it speaks")
     watch.add_argument("--baud", type=_baud, help="line speed, if not 19200, or 9600 for a position")
@@ -47,14 +50,20 @@ def _add_json(parser: argparse.ArgumentParser, *, default: Any) -> None:
     parser.add_argument("--json", action="store_true", default=default, help="JSON on standard output")
 
 
+def _url(text: str) -> str:
+    if not text.strip():
+        raise argparse.ArgumentTypeError("name a port; 'fieldtui feeds list' has them")
+    return text
+
+
 def _baud(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 50 <= int(text[:9]) <= 4_000_000):
+    if not (text.isascii() and text.isdigit() and len(text) < 9 and 50 <= int(text) <= 4_000_000):
         raise argparse.ArgumentTypeError("a line speed is a whole number from 50 to 4000000")
     return int(text)
 
 
 def _count(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) < 10**8):
+    if not (text.isascii() and text.isdigit() and len(text) < 9 and int(text)):
         raise argparse.ArgumentTypeError("a count is a whole number, 1 or more")
     return int(text)
 

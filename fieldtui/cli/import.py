@@ -13,6 +13,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from fieldtui.cli.files import file_fault, folder_fault
 from fieldtui.cli.tell import complain, print_json, safe
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Import and report; nothing is written if anything fails."""
-    from fieldtui.journal.errors import JournalError, disk_words  # noqa: PLC0415
+    from fieldtui.journal.errors import JournalError, file_words  # noqa: PLC0415
 
     problem = _call_problem(options)
     if problem:
@@ -51,7 +52,7 @@ def run(options: argparse.Namespace) -> int:
         complain(f"NOT SAVED: {error}; nothing was imported")
         return 1
     except OSError as error:
-        complain(f"{safe(error.filename or options.file)}: {disk_words(error)}; nothing was imported")
+        complain(f"{safe(error.filename or options.file)}: {file_words(error)}; nothing was imported")
         return 1
     except sqlite3.Error as error:
         complain(
@@ -62,15 +63,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _call_problem(options: argparse.Namespace) -> str:
-    if not options.file.is_file():
-        return (
-            f"{safe(options.file)} is no file"
-            if options.file.exists()
-            else f"there is no file {safe(options.file)}"
-        )
-    if options.folder and not options.folder.is_dir():
-        return f"{safe(options.folder)} is no folder: name the folder that the journals are in"
-    return ""
+    return file_fault(options.file, "file") or folder_fault(options.folder)
 
 
 def _import(options: argparse.Namespace) -> Report:
@@ -136,7 +129,7 @@ def _lines(report: Report, *, dry: bool) -> Iterator[str]:
     would = "would be " if dry else ""
     left_out = sum(report.not_taken.counts.values())
     yield (
-        f"{report.records} records: {report.added} {would}added, {report.known} known already, {left_out} not taken"
+        f"{report.records} record{'' if report.records == 1 else 's'}: {report.added} {would}added, {report.known} known already, {left_out} not taken"
     )
     if report.journal:
         yield f"journal: {report.journal}"

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from fieldtui.cli.files import file_fault
 from fieldtui.cli.tell import complain, safe
-from fieldtui.journal.chain import Damage
-from fieldtui.journal.errors import disk_words
+from fieldtui.journal.chain import Damage, unfinished
+from fieldtui.journal.errors import file_words
 from fieldtui.journal.file import Journal
 from fieldtui.session.state import SessionState
 
 
 def fold(path: Path) -> tuple[SessionState, list[Damage]] | None:
     """The state that a journal holds and the damage in it; complains and returns None if there is none."""
-    if not path.is_file():
-        complain(f"{safe(path)}: there is no such journal")
+    if fault := file_fault(path):
+        complain(fault)
         return None
     state = SessionState()
     try:
@@ -23,9 +24,9 @@ def fold(path: Path) -> tuple[SessionState, list[Damage]] | None:
                 state.apply_all(batch.envelopes)
             damage = list(journal.damage)
             if journal.unfinished_bytes:
-                damage.append(Damage(journal.lines + 1, "unfinished: a power cut, or being written just now"))
+                damage.append(unfinished(journal.lines))
     except OSError as error:
-        complain(f"{safe(path)}: {disk_words(error)}")
+        complain(f"{safe(path)}: {file_words(error)}")
         return None
     if not state.lines and damage:
         complain(f"{safe(path)}: not a journal of this program")

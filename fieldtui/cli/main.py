@@ -36,14 +36,19 @@ COMMANDS = {
 
 DONE, DATA_AT_FAULT, CALL_AT_FAULT = 0, 1, 2
 """Exit codes: done; the data is at fault; the call is at fault."""
+LONGEST_FAULT = 600
+"""Characters of what argparse says: room for the names of all calculators."""
 
 
 class Parser(argparse.ArgumentParser):
     """One line on standard error that says what is wrong and what to do, and exit 2."""
 
     def error(self, message: str) -> NoReturn:
-        """Say it and leave."""
-        self.exit(CALL_AT_FAULT, f"{self.prog}: {message}; see '{self.prog} --help'\n")
+        """Say it and leave; of words without end only how they begin."""
+        from fieldtui.cli.tell import safe  # noqa: PLC0415
+
+        shown = message if len(message) <= LONGEST_FAULT else f"{message[:LONGEST_FAULT]}..."
+        self.exit(CALL_AT_FAULT, f"{self.prog}: {safe(shown)}; see '{self.prog} --help'\n")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -74,6 +79,8 @@ def _top_parser() -> Parser:
 
 def _guarded(name: str, words: list[str]) -> int:
     """Run a command; a closed pipe or Ctrl+C ends it quietly."""
+    if None in (sys.stdin, sys.stdout, sys.stderr):
+        _open_closed_streams()
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             # A terminal that knows only ASCII shows \xeb for what it lacks, and the command goes on.
@@ -82,12 +89,35 @@ def _guarded(name: str, words: list[str]) -> int:
         code = run(name, words)
         sys.stdout.flush()
     except BrokenPipeError:
-        # The reader (head, less) has seen enough. Python would complain once more at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # The reader (head, less) has seen enough.
+        _let_go_of_output()
         return DONE
     except KeyboardInterrupt:
         return 130
+    except OSError as error:
+        # What no command expected of the disk, such as output to a full one.
+        from fieldtui.cli.tell import complain, safe  # noqa: PLC0415
+        from fieldtui.journal.errors import file_words  # noqa: PLC0415
+
+        if error.filename is None:
+            _let_go_of_output()
+            complain(f"{name}: its output could not be written: {file_words(error)}")
+            return DATA_AT_FAULT
+        complain(f"{safe(error.filename)}: {file_words(error)}")
+        return CALL_AT_FAULT
     return code
+
+
+def _open_closed_streams() -> None:
+    """A caller closed them (`>&-`): nothing is heard, what is said goes nowhere, and no journal gets their numbers."""
+    sys.stdin = sys.stdin or open(os.devnull, encoding="utf-8")  # noqa: PTH123, SIM115
+    sys.stdout = sys.stdout or open(os.devnull, "w", encoding="utf-8")  # noqa: PTH123, SIM115
+    sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: PTH123, SIM115
+
+
+def _let_go_of_output() -> None:
+    """Python would complain once more at exit of what could not be written."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def run(name: str, words: Sequence[str]) -> int:
@@ -97,18 +127,23 @@ def run(name: str, words: Sequence[str]) -> int:
     module = importlib.import_module(f"fieldtui.cli.{name}")
     gc.freeze()
     gc.enable()
-    parser = Parser(
-        prog=f"fieldtui {name}",
-        description=module.HELP,
-        epilog=f"example: {module.EXAMPLE}",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    parser = parser_of(name, module.HELP, module.EXAMPLE)
     module.configure(parser)
     free_text = getattr(module, "FREE_TEXT", False)
     # Free text may have options between its words; commands with sub-commands cannot be read so.
     options = parser.parse_intermixed_args(_shield(words)) if free_text else parser.parse_args(words)
     code: int = module.run(options)
     return code
+
+
+def parser_of(name: str, what: str, example: str) -> Parser:
+    """The parser of a command or a calculator: what it does, and an example below its options."""
+    return Parser(
+        prog=f"fieldtui {name}",
+        description=what,
+        epilog=f"example: {example}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
 
 
 def _shield(words: Sequence[str]) -> list[str]:

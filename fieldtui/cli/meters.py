@@ -6,8 +6,8 @@ import argparse
 from typing import TYPE_CHECKING
 
 from fieldtui.screens.settings import MeterPort, ShuntPort
+from fieldtui.session.modbus_meter import PARITIES, USUAL_BAUD
 from fieldtui.session.station_fields import Station
-from fieldtui.session.station_modbus import PARITIES, USUAL_BAUD
 
 if TYPE_CHECKING:
     from fieldtui.session.recorder import Role

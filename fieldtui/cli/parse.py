@@ -6,7 +6,10 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from fieldtui.cli.tell import print_json
-from fieldtui.entry import BlankLine, Context, Line, describe, parse_line, to_json
+from fieldtui.entry.asjson import to_json
+from fieldtui.entry.grammar import parse_line
+from fieldtui.entry.lines import BlankLine, Context, Line
+from fieldtui.entry.readback import describe
 
 if TYPE_CHECKING:
     import argparse

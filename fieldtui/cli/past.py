@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from fieldtui.cli.files import folder_fault
 from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.entry.calls import is_written_as_call, may_be_heard
 from fieldtui.history import Candidate, History, Past, PastContact, history_path
@@ -57,8 +58,8 @@ def run(options: argparse.Namespace) -> int:
     if not (is_written_as_call(call) or may_be_heard(call)):
         complain(f"{safe(call[:30])!r} is no call: give letters, figures and /, and ? for what was not heard")
         return 2
-    if options.folder and not folder.is_dir():
-        complain(f"{safe(folder)} is no folder: name the folder that the journals are in")
+    if fault := folder_fault(options.folder):
+        complain(fault)
         return 2
     with History(history_path(), folder, demo=options.demo) as history:
         found = _ask(history, read_call(call).text)

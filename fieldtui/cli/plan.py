@@ -5,10 +5,12 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from fieldtui.cli.files import PAGE, output_fault
 from fieldtui.cli.numbers import clock_time, day, number
 from fieldtui.cli.stations import StartError, load_station
 from fieldtui.cli.tell import complain, print_json, safe
-from fieldtui.journal.errors import JournalError, disk_words
+from fieldtui.cli.terrain import add_tile_options
+from fieldtui.journal.errors import JournalError, file_words
 
 HELP = (
     "Everything about a coming outing on one page: sun, licence, reach, paths, exposure, energy, kit, cautions.\n"
@@ -45,10 +47,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--reserve", type=number, default=0.0, metavar="P", help="charge to keep in any case (0)"
     )
     parser.add_argument("--no-amplifier", action="store_true", help="leave the amplifier at home")
-    parser.add_argument("--terrain", type=Path, metavar="DIR", help="folder with elevation tiles (.hgt)")
-    parser.add_argument(
-        "--missing-is-sea", action="store_true", help="where there is no tile, take open water at sea level"
-    )
+    add_tile_options(parser)
     parser.add_argument("--station", type=Path, metavar="FILE", help="another station file")
     parser.add_argument(
         "--save", nargs="?", const="", metavar="JOURNAL",
@@ -87,7 +86,7 @@ def run(options: argparse.Namespace) -> int:
         # The reader of the page has seen enough; whoever called knows what to do.
         raise
     except OSError as error:
-        complain(f"plan: NOT SAVED: {disk_words(error)}")
+        complain(f"plan: NOT SAVED: {file_words(error)}")
         return 1
 
 
@@ -97,6 +96,8 @@ def _plan(options: argparse.Namespace) -> int:
 
     # A wrong name is told before anything is reckoned.
     path = target(options.save or "")
+    if options.output is not None and (fault := output_fault(options.output, PAGE)):
+        raise ValueError(fault)
     plan, notices = planned(options, path)
     if options.json:
         from fieldtui.planning.plan_values import plan_values  # noqa: PLC0415

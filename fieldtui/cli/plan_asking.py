@@ -7,24 +7,22 @@ from datetime import UTC, date, datetime, time, timedelta
 from math import isfinite
 from pathlib import Path
 
-from fieldtui.cli.reckon_radio import read_place
+from fieldtui.cli.reckon_radio import open_metres, read_place
 from fieldtui.cli.stations import LoadedStation, channel_plan, load_station
 from fieldtui.cli.tell import safe
+from fieldtui.cli.terrain import ground_of
 from fieldtui.journal.plan_events import KitTicked
 from fieldtui.journal.waiting_plan import waiting_events
 from fieldtui.planning.plan_page import Plan, make_plan
 from fieldtui.planning.plan_parts import Asked, FarStation
-from fieldtui.planning.tiles import TileError, TileFolder
 from fieldtui.power.sun import day_span, solar_date
 from fieldtui.radio.channel import Channel
 from fieldtui.radio.channels import Plan as ChannelPlan
 from fieldtui.radio.frequency import FrequencyError, format_megahertz, read_megahertz
-from fieldtui.radio.geodesy import cell_radius_m
 from fieldtui.radio.locator import is_locator, locator_of, read_locator
 from fieldtui.radio.outside_text import clean_text
 from fieldtui.session.kit import KitFold
 from fieldtui.session.plan import carried
-from fieldtui.session.station_place import channels_path
 from fieldtui.session.timeline import Moment
 
 MOST_USUAL = 8
@@ -43,10 +41,9 @@ def planned(options: argparse.Namespace, kept_in: Path) -> tuple[Plan, list[str]
     Raises ValueError in one line for a wrong option.
     """
     loaded = load_station(options.station)
-    tiles, no_tiles = _tiles(options, loaded)
-    plan = make_plan(_asked(options, loaded), loaded.station, tiles, _kit_of(kept_in))
-    notices = [notice for notice in (no_tiles, loaded.notice) if notice]
-    return plan, notices
+    ground = ground_of(options, loaded)
+    plan = make_plan(_asked(options, loaded), loaded.station, ground.tiles, _kit_of(kept_in))
+    return plan, [notice for notice in ("" if ground.usual else ground.note, loaded.notice) if notice]
 
 
 def _kit_of(path: Path) -> KitFold:
@@ -77,7 +74,7 @@ def _asked(options: argparse.Namespace, loaded: LoadedStation) -> Asked:
         channels=_channels(options, channel_plan(None, loaded)),
         place=named,
         locator=read_locator(words).locator if is_locator(words.strip()) else locator_of(lat_deg, lon_deg, 8),
-        uncertainty_m=_open_m(words),
+        uncertainty_m=open_metres(words),
         far=tuple(_far(text) for text in options.to[: MOST_FAR + 1]),
         home=_next(options.home, end) if options.home else None,
         height_m=options.height_m,
@@ -153,28 +150,4 @@ def _far(text: str) -> FarStation:
     except ValueError as error:
         raise ValueError(f"--to {safe(text)[:40]}: {error}") from None
     named = clean_text(name if given else place, LONGEST_NAME).strip()
-    return FarStation(named or place.strip(), lat_deg, lon_deg, _open_m(place))
-
-
-def _open_m(words: str) -> float:
-    """Give how far a locator leaves its place open; nothing for coordinates."""
-    if not is_locator(words.strip()):
-        return 0.0
-    cell = read_locator(words)
-    return cell_radius_m(cell.south_deg, cell.west_deg, cell.north_deg, cell.east_deg)
-
-
-def _tiles(options: argparse.Namespace, loaded: LoadedStation) -> tuple[TileFolder | None, str]:
-    """Give the folder of the option, or else of the station file; one that is gone is only told of."""
-    if options.terrain is not None:
-        if not options.terrain.is_dir():
-            raise ValueError(f"--terrain {options.terrain} is no folder: give the one with the .hgt files")
-        return TileFolder(options.terrain, missing_is_sea=options.missing_is_sea), ""
-    folder = loaded.station.terrain.folder
-    if folder is None:
-        return None, ""
-    path: Path = channels_path(folder, loaded.file)
-    try:
-        return TileFolder(path, missing_is_sea=options.missing_is_sea), ""
-    except TileError:
-        return None, f"terrain: {path} cannot be read: put the tiles there, or change folder under [terrain]"
+    return FarStation(named or place.strip(), lat_deg, lon_deg, open_metres(place))

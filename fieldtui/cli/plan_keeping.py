@@ -50,8 +50,6 @@ def write_page(plan: Plan, path: Path) -> str:
     from fieldtui.outputs.plan_html import plan_page  # noqa: PLC0415
     from fieldtui.outputs.safe_file import write_safely  # noqa: PLC0415
 
-    if path.is_dir() or path.suffix == SUFFIX:
-        raise ValueError(f"{path} is no name for a page: name a file such as plan.html")
     with write_safely(path) as file:
         file.write(plan_page(plan).encode("utf-8"))
     return f"page: {safe(path)}"

@@ -101,14 +101,9 @@ def _calculator(name: str) -> Calculator:
 
 
 def _parser(name: str, calculator: Calculator) -> argparse.ArgumentParser:
-    from fieldtui.cli.main import Parser  # noqa: PLC0415 - main imports this module by name
+    from fieldtui.cli.main import parser_of  # noqa: PLC0415 - main imports this module by name
 
-    parser = Parser(
-        prog=f"fieldtui reckon {name}",
-        description=calculator.help,
-        epilog=f"example: {calculator.example}",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
+    parser = parser_of(f"reckon {name}", calculator.help, calculator.example)
     calculator.configure(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object")
     return parser

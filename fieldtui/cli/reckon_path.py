@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from fieldtui.cli.numbers import number
 from fieldtui.cli.reckon import Answer, Calculator
-from fieldtui.cli.reckon_radio import read_place
+from fieldtui.cli.reckon_radio import open_metres, read_place
+from fieldtui.cli.stations import load_station
 from fieldtui.cli.tell import safe
 from fieldtui.cli.terrain import (
     USUAL_MHZ,
@@ -19,12 +20,12 @@ from fieldtui.cli.terrain import (
     drawing_size,
     drawing_style,
     near_of,
-    terrain_faults,
-    tiles_of,
+    over_ground,
     write_svg,
 )
 
 if TYPE_CHECKING:
+    from fieldtui.cli.terrain import Ground
     from fieldtui.planning.path import End, ReckonedPath, Reckoning
     from fieldtui.radio.declination import Declination
 
@@ -35,15 +36,9 @@ _ALL_LOST_DB = 200
 def read_end(text: str, height_m: float | None, antenna_m: float) -> End:
     """Return an end of a path from a locator or `LAT,LON`; a locator leaves its cell open."""
     from fieldtui.planning.path import End  # noqa: PLC0415
-    from fieldtui.radio.geodesy import cell_radius_m  # noqa: PLC0415
-    from fieldtui.radio.locator import is_locator, read_locator  # noqa: PLC0415
 
     lat_deg, lon_deg = read_place(text)
-    open_m = 0.0
-    if is_locator(text.strip()):
-        cell = read_locator(text)
-        open_m = cell_radius_m(cell.south_deg, cell.west_deg, cell.north_deg, cell.east_deg)
-    return End(lat_deg, lon_deg, open_m, height_m, antenna_m)
+    return End(lat_deg, lon_deg, open_metres(text), height_m, antenna_m)
 
 
 def _configure(parser: argparse.ArgumentParser) -> None:
@@ -70,17 +65,18 @@ def _day(text: str) -> date:
 def _answer(options: argparse.Namespace) -> Answer:
     from fieldtui.planning.path import reckon_path  # noqa: PLC0415
 
-    near = near_of(options)
+    loaded = load_station(None)
+    near = near_of(options, loaded)
     radios = near.radios
-    with terrain_faults():
-        here = read_end(options.here, options.height_m, near.antenna_m)
-        there = read_end(options.there, options.height_there_m, options.antenna_there_m)
-        path = reckon_path(here, there, radios, tiles_of(options))
+    here = read_end(options.here, options.height_m, near.antenna_m)
+    there = read_end(options.there, options.height_there_m, options.antenna_there_m)
+    path, ground = over_ground(options, loaded, lambda tiles: reckon_path(here, there, radios, tiles))
     compass = _declination(here, options.on)
-    notes = [*near.notes, *(path.reckoning.notes if path.reckoning else ())]
+    notes = [*near.notes, *ground.notes, *(path.reckoning.notes if path.reckoning else ())]
     if options.svg is not None:
-        notes.append(_write_picture(path, radios.hertz, options))
-    values = _way_values(path, compass) | _reckoning_values(path.reckoning) | {"notes": notes}
+        notes.append(_write_picture(path, radios.hertz, options, ground))
+    values = _way_values(path, compass) | _reckoning_values(path.reckoning)
+    values |= {"terrain": ground.folder, "notes": notes}
     return Answer(values, _lines(path, compass, radios.hertz, options, notes))
 
 
@@ -91,12 +87,13 @@ def _declination(here: End, day: date | None) -> Declination:
     return declination(here.lat_deg, here.lon_deg, noon)
 
 
-def _write_picture(path: ReckonedPath, hertz: float, options: argparse.Namespace) -> str:
+def _write_picture(path: ReckonedPath, hertz: float, options: argparse.Namespace, ground: Ground) -> str:
     from fieldtui.outputs.profile_svg import profile_svg  # noqa: PLC0415
 
     reckoning = path.reckoning
     if reckoning is None or reckoning.profile is None:
-        raise ValueError("--svg draws the ground: give --terrain DIR and two places apart")
+        no_ground = ground.note if ground.tiles is None else ""
+        raise ValueError(f"--svg draws the ground: {no_ground or 'give --terrain DIR and two places apart'}")
     names = options.here.strip(), options.there.strip()
     picture = profile_svg(
         reckoning.profile, reckoning.height1_m, reckoning.height2_m, hertz, names=(names[0], names[1])

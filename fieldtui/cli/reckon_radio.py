@@ -39,6 +39,15 @@ def read_place(text: str) -> tuple[float, float]:
     return cell.lat_deg, cell.lon_deg
 
 
+def open_metres(text: str) -> float:
+    """Return how far a locator leaves its place open, half the diagonal of its cell; 0 for coordinates."""
+    from fieldtui.radio.geodesy import cell_radius_m  # noqa: PLC0415
+    from fieldtui.radio.locator import cell_of  # noqa: PLC0415
+
+    cell = cell_of(text)
+    return cell_radius_m(cell.south_deg, cell.west_deg, cell.north_deg, cell.east_deg) if cell else 0.0
+
+
 def _read_coordinates(text: str) -> tuple[float, float] | None:
     """Return latitude and longitude, or None when the text is not meant as numbers."""
     found = _COORDINATES.fullmatch(text.strip())

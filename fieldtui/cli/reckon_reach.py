@@ -11,6 +11,7 @@ from fieldtui.cli.numbers import number
 from fieldtui.cli.reckon import Answer, Calculator
 from fieldtui.cli.reckon_path import read_end
 from fieldtui.cli.reckon_power import whole
+from fieldtui.cli.stations import load_station
 from fieldtui.cli.terrain import (
     USUAL_MHZ,
     USUAL_WATTS,
@@ -18,8 +19,7 @@ from fieldtui.cli.terrain import (
     add_terrain_options,
     drawing_size,
     near_of,
-    terrain_faults,
-    tiles_of,
+    over_ground,
     write_svg,
 )
 
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from fieldtui.planning.coverage import Coverage
     from fieldtui.planning.path import End
     from fieldtui.planning.rings import Ring
+    from fieldtui.planning.tiles import TileFolder
     from fieldtui.radio.path.link import Radios
 
 _BAR = 30
@@ -49,25 +50,31 @@ def _configure(parser: argparse.ArgumentParser) -> None:
 
 
 def _answer(options: argparse.Namespace) -> Answer:
-    near = near_of(options)
-    radios, assumed = near.radios, near.notes
+    loaded = load_station(None)
+    near = near_of(options, loaded)
     here = read_end(options.here, options.height_m, near.antenna_m)
     there = read_end("0,0", options.height_there_m, options.antenna_there_m)
-    with terrain_faults():
-        if tiles_of(options) is None:
-            return _smooth(options, radios, assumed, here, there)
-        coverage = _coverage(options, radios, here, there)
-    return _terrain(options, coverage, assumed)
+
+    def covered(tiles: TileFolder | None) -> Coverage | None:
+        return _coverage(options, tiles, near.radios, here, there) if tiles else None
+
+    coverage, ground = over_ground(options, loaded, covered)
+    assumed = [*near.notes, *ground.notes]
+    if coverage is None:
+        if options.svg is not None:
+            raise ValueError(f"--svg draws the ground: {ground.note or 'give --terrain DIR'}")
+        answer = _smooth(near.radios, assumed, here, there)
+    else:
+        answer = _terrain(options, coverage, assumed)
+    return Answer(answer.values | {"terrain": ground.folder}, answer.lines)
 
 
-def _smooth(options: argparse.Namespace, radios: Radios, assumed: list[str], here: End, there: End) -> Answer:
-    if options.svg is not None:
-        raise ValueError("--svg draws the ground: give --terrain DIR")
+def _smooth(radios: Radios, assumed: list[str], here: End, there: End) -> Answer:
     heights = [end.antenna_m if end.height_m is None else end.height_m for end in (here, there)]
     level_m = min(0.0, *heights)
     notes = [
         *assumed,
-        "no terrain given (--terrain): a smooth earth at sea level is assumed; hills take more",
+        "a smooth earth at sea level is assumed (--terrain takes the ground); hills take more",
     ]
     if level_m < 0:
         notes.append(f"an antenna below sea level: the smooth earth is taken at {level_m:g} m")
@@ -103,12 +110,14 @@ def _kilometres(metres: float) -> str:
     return f"{metres / 1000:.1f} km" if metres < 9950 else f"{metres / 1000:.0f} km"
 
 
-def _coverage(options: argparse.Namespace, radios: Radios, here: End, there: End) -> Coverage:
+def _coverage(
+    options: argparse.Namespace, tiles: TileFolder, radios: Radios, here: End, there: End
+) -> Coverage:
     from fieldtui.planning.coverage import Area, jobs_for, reckon_coverage  # noqa: PLC0415
     from fieldtui.radio.path.array_sums import fastest_sums  # noqa: PLC0415
 
     area = Area(
-        options.terrain,
+        tiles.folder,
         here,
         there,
         radios,

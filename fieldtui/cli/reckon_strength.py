@@ -6,10 +6,12 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from fieldtui.cli.files import file_fault
 from fieldtui.cli.numbers import number
 from fieldtui.cli.reckon import Answer, Calculator
+from fieldtui.cli.stations import load_station
 from fieldtui.cli.tell import safe
-from fieldtui.cli.terrain import USUAL_WATTS, terrain_faults, tiles_of
+from fieldtui.cli.terrain import USUAL_WATTS, add_tile_options, over_ground
 
 if TYPE_CHECKING:
     from fieldtui.planning.session_strength import Equipment
@@ -27,8 +29,7 @@ def _configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--antenna-there-m", type=number, default=2.0, metavar="M", help="theirs above the ground (2)"
     )
-    parser.add_argument("--terrain", type=Path, metavar="DIR", help="folder with elevation tiles (.hgt)")
-    parser.add_argument("--missing-is-sea", action="store_true", help="no tile: open water at sea level")
+    add_tile_options(parser)
 
 
 def _answer(options: argparse.Namespace) -> Answer:
@@ -39,20 +40,23 @@ def _answer(options: argparse.Namespace) -> Answer:
     folded = fold(options.journal)
     if folded is None:
         # What is wrong with the journal has been said.
-        raise SystemExit(1 if options.journal.is_file() else 2)
+        raise SystemExit(2 if file_fault(options.journal) else 1)
     state, _ = folded
-    tiles = tiles_of(options)
-    notes = []
-    if tiles is None:
-        notes.append("no terrain given (--terrain): a smooth earth at sea level is assumed; hills take more")
     standing = state.contacts.standing()
+    notes = []
     if options.watts is None and any(contact.watts is None for contact in standing):
         notes.append(f"{USUAL_WATTS:g} W taken where the journal names no power (--watts)")
     equipment = _equipment(options)
-    with terrain_faults():
-        heard = [heard_of(contact, equipment, tiles) for contact in standing]
+    heard, ground = over_ground(
+        options,
+        load_station(None),
+        lambda tiles: [heard_of(contact, equipment, tiles) for contact in standing],
+    )
     told = expected_vs_reported([one for one in heard if one is not None])
-    return Answer(_values(told, notes), _lines(told, notes))
+    notes += ground.notes
+    if ground.tiles is None:
+        notes.append("a smooth earth at sea level is assumed (--terrain takes the ground); hills take more")
+    return Answer(_values(told, notes) | {"terrain": ground.folder}, _lines(told, notes))
 
 
 def _equipment(options: argparse.Namespace) -> Equipment:

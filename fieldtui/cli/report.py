@@ -6,9 +6,10 @@ import argparse
 import re
 from pathlib import Path
 
+from fieldtui.cli.files import PAGE, file_fault, folder_fault, output_fault
 from fieldtui.cli.progress import ReadingProgress
 from fieldtui.cli.tell import complain, console_for_people, safe
-from fieldtui.journal.errors import JournalError, disk_words
+from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.journal.folder import SUFFIX, journal_folder, journals
 from fieldtui.outputs.report_blocks import Section
 from fieldtui.outputs.report_html import Head, page, session_head
@@ -20,8 +21,6 @@ HELP = (
 )
 EXAMPLE = "fieldtui report sample_sessions/2026-06-14-1650-larkspur-ridge.jsonl -o larkspur.html"
 ALL_NAME = "all-sessions.html"
-_BEGINS_A_JOURNAL = b'{"seq":'
-_BEGINS_A_PAGE = b"<!DOCTYPE html>"
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -46,11 +45,11 @@ def run(options: argparse.Namespace) -> int:
     told = _all(options) if options.all else _one(options)
     if isinstance(told, int):
         return told
-    head, sections, name = told
+    head, sections = told
     if options.text:
         _print(head, sections)
         return 0
-    return _write(page(head, sections), options.output or Path(name), explicit=options.output is not None)
+    return _write(page(head, sections), _page_path(options))
 
 
 def _wrong_call(options: argparse.Namespace) -> str | None:
@@ -60,18 +59,20 @@ def _wrong_call(options: argparse.Namespace) -> str | None:
         return "give -o for a page or --text for the terminal, not both"
     if not options.all and (options.folder or options.demo):
         return "--folder and --demo go with --all"
-    if options.folder and not options.folder.is_dir():
-        return f"{safe(options.folder)} is no folder: name the folder that the journals are in"
-    if options.journal and not options.journal.is_file():
-        return f"{safe(options.journal)}: there is no such journal"
-    if options.output and options.output.is_dir():
-        return f"{safe(options.output)} is a folder: name a file in it"
-    if options.output and _is_journal(options.output):
-        return f"{safe(options.output)} is a journal, which is never overwritten: name another file"
-    return None
+    if fault := folder_fault(options.folder):
+        return fault
+    if options.journal and (fault := file_fault(options.journal)):
+        return fault
+    return None if options.text else output_fault(_page_path(options), PAGE)
 
 
-def _one(options: argparse.Namespace) -> tuple[Head, list[Section], str] | int:
+def _page_path(options: argparse.Namespace) -> Path:
+    """Where the page goes."""
+    named: Path | None = options.output
+    return named or Path(ALL_NAME if options.all else page_name(options.journal))
+
+
+def _one(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
     from fieldtui.outputs.report_sections import sections_of  # noqa: PLC0415
     from fieldtui.outputs.report_story import read_story  # noqa: PLC0415
 
@@ -80,17 +81,17 @@ def _one(options: argparse.Namespace) -> tuple[Head, list[Section], str] | int:
         with ReadingProgress(f"reading {safe(path.name)}", path.stat().st_size) as progress:
             story = read_story(path, miles=options.units == "imperial", progress=progress.advance)
     except OSError as error:
-        complain(f"{safe(path)}: {disk_words(error)}")
+        complain(f"{safe(path)}: {file_words(error)}")
         return 1
     except JournalError as error:
         complain(f"{safe(path)}: {error}")
         return 1
     for place in story.damage:
         complain(f"{safe(path)}: line {place.line}: {safe(place.what)}")
-    return session_head(story), sections_of(story), page_name(path)
+    return session_head(story), sections_of(story)
 
 
-def _all(options: argparse.Namespace) -> tuple[Head, list[Section], str] | int:
+def _all(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
     from fieldtui.outputs.report_many import read_many  # noqa: PLC0415
     from fieldtui.outputs.report_many_sections import many_head, many_sections  # noqa: PLC0415
 
@@ -101,7 +102,7 @@ def _all(options: argparse.Namespace) -> tuple[Head, list[Section], str] | int:
         many = read_many(
             paths, miles=options.units == "imperial", demo=options.demo, progress=progress.advance
         )
-    if not many.sessions and not many.unreadable:
+    if not (many.sessions or many.imports or many.unreadable):
         demos = (
             f"; {many.demos_left_out} of demos are left out, --demo counts them"
             if many.demos_left_out
@@ -111,7 +112,7 @@ def _all(options: argparse.Namespace) -> tuple[Head, list[Section], str] | int:
         return 1
     for name, what in many.troubles:
         complain(f"{safe(name)}: {safe(what)}")
-    return many_head(many), many_sections(many), ALL_NAME
+    return many_head(many), many_sections(many)
 
 
 def page_name(journal: Path) -> str:
@@ -120,27 +121,12 @@ def page_name(journal: Path) -> str:
     return f"{word or 'session'}.html"
 
 
-def _is_journal(path: Path) -> bool:
-    return path.suffix == SUFFIX or _beginning(path).startswith(_BEGINS_A_JOURNAL)
-
-
-def _beginning(path: Path) -> bytes:
-    try:
-        with path.open("rb") as file:
-            return file.read(64)
-    except OSError:
-        return b""
-
-
-def _write(text: str, path: Path, *, explicit: bool) -> int:
-    if not explicit and path.exists() and not _beginning(path).startswith(_BEGINS_A_PAGE):
-        complain(f"{safe(path)} is there already and is no page of a report: name a file with -o")
-        return 2
+def _write(text: str, path: Path) -> int:
     try:
         with write_safely(path) as file:
             file.write(text.encode("utf-8"))
     except OSError as error:
-        complain(f"{safe(path)}: {disk_words(error)}")
+        complain(f"{safe(path)}: {file_words(error)}")
         return 1
     print(f"report: {safe(path)}")
     return 0

@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from fieldtui.cli.files import file_fault
 from fieldtui.cli.journals import fold
 from fieldtui.cli.tell import complain, console_for_people, print_json, safe
 from fieldtui.session.summary import summary
@@ -25,7 +26,7 @@ def run(options: argparse.Namespace) -> int:
     """Fold the journal and print it. Damage is told, and does not stop the rest from being shown."""
     folded = fold(options.journal)
     if folded is None:
-        return 2 if not options.journal.is_file() else 1
+        return 2 if file_fault(options.journal) else 1
     state, damage = folded
     told = summary(state, str(options.journal), damage)
     if options.json:
@@ -58,12 +59,18 @@ def _heading(told: dict[str, Any]) -> list[str]:
     session, battery, identity = told["session"], told["battery"], told["identification"]
     opened, closed = session["opened_at"] or "?", session["closed_at"]
     standing = sum(not contact["withdrawn"] for contact in told["contacts"])
+    contacts = f"{standing} contact{'' if standing == 1 else 's'}"
     demo = "  DEMO" if session["demo"] else ""
+    if session["imported"] is not None:
+        return [
+            f"contacts from {safe(session['imported'] or 'another program')}",
+            f"imported {opened[:16].replace('T', ' ')} UTC, {contacts}",
+        ]
     where = safe(" ".join(filter(None, (session["place"], session["locator"]))) or "place not given")
     until = closed[11:16] if closed else "now (not closed)"
     lines = [
         f"{safe(session['station_call'] or 'no call sign')} at {where}{demo}",
-        f"{opened[:16].replace('T', ' ')} UTC to {until}, {standing} contacts",
+        f"{opened[:16].replace('T', ' ')} UTC to {until}, {contacts}",
         _identification_words(identity),
     ]
     if battery["volts"] is not None:

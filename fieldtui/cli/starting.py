@@ -5,24 +5,30 @@ from __future__ import annotations
 import argparse
 import locale
 import os
+from collections.abc import Callable
 from datetime import datetime
+from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
 from fieldtui.cli.meters import meters
 from fieldtui.cli.planned_start import Waiting, waiting_plan
-from fieldtui.cli.stations import StartError, channel_plan, load_station
+from fieldtui.cli.stations import LoadedStation, StartError, load_station, own_plan, plan_of_region
 from fieldtui.cli.tell import safe
 from fieldtui.journal.events import PackStated, SessionOpened
-from fieldtui.journal.folder import RESUMABLE, fresh_path, is_finished, journal_folder, sessions
+from fieldtui.journal.folder import RESUMABLE, fresh_path, is_finished, is_imported, journal_folder, sessions
 from fieldtui.journal.stamp import SystemClock
-from fieldtui.radio.channels import Plan
+from fieldtui.radio.tables import CHANNEL_TABLES
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
 from fieldtui.screens.keys import clashes, keys_of
 from fieldtui.screens.settings import PacketPort, ReceiverPort, Settings
 from fieldtui.screens.theme_names import PLAIN, theme_for
 from fieldtui.session.station_fields import Station
+
+if TYPE_CHECKING:
+    from fieldtui.radio.channels import Plan
 
 USUAL_BAUD = 9600
 """Of position receivers and of packet modems."""
@@ -33,7 +39,7 @@ def screen_settings(
     *,
     journal: Path,
     opening: SessionOpened,
-    plan: Plan,
+    plan_source: Callable[[], Plan],
     theme: str | None = None,
 ) -> Settings:
     """What the screen's own options say; the rest keeps its defaults."""
@@ -42,7 +48,7 @@ def screen_settings(
     return Settings(
         journal=journal,
         opening=opening,
-        plan=plan,
+        plan_source=plan_source,
         glyphs=SETS[options.glyphs] if options.glyphs else glyphs_for(term, encoding),
         # NO_COLOR is a wish of the environment: what is named in the call wins, the station file does not.
         theme=theme_for(term, options.theme or (PLAIN if os.environ.get("NO_COLOR") else theme)),
@@ -58,7 +64,7 @@ def settings_from(options: argparse.Namespace) -> Settings:
     """
     loaded = load_station(options.station)
     station = loaded.station
-    plan = channel_plan(options.channels, loaded)
+    plan, trouble = _plan_source(options.channels, loaded)
     if options.watch:
         journal, notice = journal_to_watch(options.journal), ""
     else:
@@ -66,12 +72,11 @@ def settings_from(options: argparse.Namespace) -> Settings:
     waiting = Waiting() if options.watch else waiting_plan(journal)
     opening = waiting.opening(loaded.opening())
     settings = screen_settings(
-        options, journal=journal, opening=opening, plan=plan, theme=station.screen.theme
+        options, journal=journal, opening=opening, plan_source=plan, theme=station.screen.theme
     )
     radio = station.radio
     keys = dict(station.screen.keys)
-    wrong = (*clashes(keys_of(keys)), plan.problems[0].text if plan.problems else "")
-    told = (notice, loaded.notice, *wrong, waiting.notice)
+    told = (notice, loaded.notice, *clashes(keys_of(keys)), trouble, waiting.notice)
     step = radio.transmit_amps - (radio.receive_amps or 0.0) if radio.transmit_amps else None
     shunt, others = meters(options, station)
     return replace(
@@ -98,6 +103,15 @@ def settings_from(options: argparse.Namespace) -> Settings:
         region=station.operator.region or 2,
         notices=tuple(filter(None, told)),
     )
+
+
+def _plan_source(named: Path | None, loaded: LoadedStation) -> tuple[Callable[[], Plan], str]:
+    """What gives the frequency plan, and what is wrong with the plan. A file of the user's is read at once."""
+    plan, region = own_plan(named, loaded), loaded.station.operator.region or 2
+    if plan is None and region in CHANNEL_TABLES:
+        return partial(plan_of_region, region), ""
+    read = plan or plan_of_region(region)
+    return (lambda: read), read.problems[0].text if read.problems else ""
 
 
 def _receiver(options: argparse.Namespace, station: Station) -> ReceiverPort | None:
@@ -148,6 +162,8 @@ def choose_journal(named: Path | None, place: str | None, *, new: bool) -> tuple
             raise StartError(f"{safe(named)} is no file: name a journal")
         if not named.parent.is_dir():
             raise StartError(f"{safe(named.parent)} is no folder: make it, or name another --journal")
+        if is_imported(named):
+            raise StartError(f"{safe(named)} holds imported contacts, no session: name another --journal")
         return named, ""
     folder = journal_folder()
     now = SystemClock().now().at

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from fieldtui.cli.files import read_file
+from fieldtui.cli.files import may_be_there, read_file
 from fieldtui.journal.events import SessionOpened
-from fieldtui.radio.channels import MOST_BYTES as MOST_PLAN_BYTES
-from fieldtui.radio.channels import Plan, default_plan, read_plan
 from fieldtui.session.opening import opening_event
-from fieldtui.session.station import MOST_BYTES, read_station
 from fieldtui.session.station_fields import Station
 from fieldtui.session.station_place import channels_path, station_path
+
+if TYPE_CHECKING:
+    from fieldtui.radio.channels import Plan
 
 
 class StartError(Exception):
@@ -49,8 +50,10 @@ def load_station(named: Path | None) -> LoadedStation:
         StartError: the file that was named cannot be read.
     """
     path = named or station_path()
-    if named is None and not path.exists():
+    if named is None and not may_be_there(path):
         return LoadedStation(Station(), path)
+    from fieldtui.session.station import MOST_BYTES, read_station  # noqa: PLC0415  (only where there is a file)
+
     data = read_file(path, MOST_BYTES)
     if isinstance(data, str):
         raise StartError(f"station file: {data}")
@@ -64,11 +67,29 @@ def channel_plan(named: Path | None, loaded: LoadedStation) -> Plan:
     Raises:
         StartError: the file cannot be read.
     """
+    return own_plan(named, loaded) or plan_of_region(loaded.station.operator.region or 2)
+
+
+def own_plan(named: Path | None, loaded: LoadedStation) -> Plan | None:
+    """The named frequency plan, or the station file's; None where neither names one.
+
+    Raises:
+        StartError: the file cannot be read.
+    """
     channels = loaded.station.screen.channels
     path = named or (channels_path(channels, loaded.file) if channels else None)
     if path is None:
-        return default_plan(loaded.station.operator.region or 2)
-    data = read_file(path, MOST_PLAN_BYTES)
+        return None
+    from fieldtui.radio.channels import MOST_BYTES, read_plan  # noqa: PLC0415  (only where there is a file)
+
+    data = read_file(path, MOST_BYTES)
     if isinstance(data, str):
         raise StartError(f"frequency plan: {data}")
     return read_plan(data, path.name)
+
+
+def plan_of_region(region: int) -> Plan:
+    """The published calling frequencies of an ITU Region, or an empty plan that says why."""
+    from fieldtui.radio.channels import default_plan  # noqa: PLC0415  (no start waits for it)
+
+    return default_plan(region)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from fieldtui.cli.files import file_fault
 from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.journal.chain import Damage
-from fieldtui.journal.errors import disk_words
+from fieldtui.journal.errors import file_words
 from fieldtui.journal.verify import Verdict, verify
 
 HELP = "Checks every line's checksum and the chain. Exit 0: all sound; 1: damage, with line numbers."
@@ -26,14 +27,14 @@ def run(options: argparse.Namespace) -> int:
     """Check each journal; one that cannot be read is the fault of the call."""
     code = 0
     for path in options.journals:
-        if not path.is_file():
-            complain(f"{safe(path)} is no file" if path.exists() else f"{safe(path)}: there is no such file")
+        if fault := file_fault(path, "file"):
+            complain(fault)
             code = 2
             continue
         try:
             verdict = verify(path)
         except OSError as error:
-            complain(f"{safe(path)}: {disk_words(error)}")
+            complain(f"{safe(path)}: {file_words(error)}")
             code = 2
             continue
         code = max(code, 0 if verdict.sound else 1)

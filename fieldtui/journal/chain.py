@@ -38,6 +38,11 @@ class Damage(Struct, frozen=True):
     what: str
 
 
+def unfinished(lines: int) -> Damage:
+    """What follows the last whole line of a file with so many lines."""
+    return Damage(lines + 1, "unfinished: a power cut, or being written just now")
+
+
 class Chain:
     """Takes lines in order and gives those that are proved. Holds nothing of what it has passed.
 

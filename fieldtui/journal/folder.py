@@ -14,6 +14,8 @@ IMPORTED = "imported-"
 """Begins the name of a journal whose contacts were copied from a file of another program."""
 RESUMABLE = timedelta(hours=18)
 """An unfinished session older than this is yesterday's: it is named, not resumed by itself."""
+LONGEST_OPENING_BYTES = 16 * 1024
+"""Looked through of a first line; what an opening tells is a few hundred."""
 TAIL_BYTES = 64 * 1024
 """Read at once; mostly enough, since little follows in a closed session."""
 
@@ -51,8 +53,23 @@ def journals(folder: Path) -> list[Path]:
 
 
 def sessions(folder: Path) -> list[Path]:
-    """The journals that a session on this machine may go on in, oldest name first: all but the imported ones."""
-    return [path for path in journals(folder) if not path.name.startswith(IMPORTED)]
+    """The journals that a session on this machine may go on in, oldest name first: all but the imported ones.
+
+    Only the last is asked what it holds, since that is the one that matters: an import may have been renamed.
+    """
+    found = [path for path in journals(folder) if not path.name.startswith(IMPORTED)]
+    while found and is_imported(found[-1]):
+        found.pop()
+    return found
+
+
+def is_imported(path: Path) -> bool:
+    """Whether the contacts of a journal were copied from a file of another program, by its first line."""
+    try:
+        with path.open("rb") as file:
+            return b'"imported":"' in file.readline(LONGEST_OPENING_BYTES)
+    except OSError:
+        return False
 
 
 def imported_path(folder: Path, at: datetime, source: str) -> Path:

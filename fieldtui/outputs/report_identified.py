@@ -11,8 +11,10 @@ from fieldtui.session.identification import IdentificationFold, Need
 MOST_ROWS = 300
 
 
-def identified_section(story: SessionStory) -> Section:
-    """What was asked for, what was given, and every single call."""
+def identified_section(story: SessionStory) -> Section | None:
+    """What was asked for, what was given, and every single call; nothing for contacts of another program."""
+    if story.imported is not None:
+        return None
     fold, calls = story.state.identification, story.course.calls
     blocks: list[Block] = [Facts(_facts(fold, calls)), Words(_rule_words(fold))]
     if story.state.opened is None:

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from fieldtui.history.rows import clean_call
-from fieldtui.journal.errors import JournalError, disk_words
+from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.outputs.report_blocks import clean
 from fieldtui.outputs.report_story import Progress, SessionStory, read_story
 from fieldtui.radio.bands import band_of
@@ -21,7 +21,6 @@ MOST_SESSIONS = 5000
 MOST_STATIONS = 20_000
 MOST_BEST = 10
 MOST_TROUBLES = 500
-EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +46,18 @@ class SessionLine:
     demo: bool
 
 
+@dataclass(frozen=True, slots=True)
+class ImportLine:
+    """What stays of a journal that was made from a file of another program: no outing, only contacts."""
+
+    name: str
+    file: str
+    contacts: int
+    first_at: datetime | None
+    last_at: datetime | None
+    damaged: int
+
+
 @dataclass(slots=True)
 class StationLine:
     """How often a station was worked, and when last; the call as it was given then."""
@@ -66,6 +77,7 @@ class First:
     value: str
     at: datetime
     call: str
+    imported: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,14 +89,19 @@ class Best:
     call: str
     at: datetime
     place: str
+    imported: bool = False
 
 
 @dataclass(slots=True)
 class ManyStory:
-    """What the sections of the report over all sessions tell from."""
+    """What the sections of the report over all sessions tell from.
+
+    Imported contacts count among stations, distances and firsts, since they were made; but they are no sessions.
+    """
 
     miles: bool = False
     sessions: list[SessionLine] = field(default_factory=list)
+    imports: list[ImportLine] = field(default_factory=list)
     stations: dict[str, StationLine] = field(default_factory=dict)
     stations_left_out: int = 0
     best: list[Best] = field(default_factory=list)
@@ -99,14 +116,20 @@ class ManyStory:
         return format_distance(metres, "mi" if self.miles else "km")
 
     def take(self, story: SessionStory) -> None:
-        """Keep the numbers of one session."""
+        """Keep the numbers of one session, or of one import."""
         for place in story.damage:
             self.trouble(story.name, f"line {place.line}: {place.what}")
-        if len(self.sessions) == MOST_SESSIONS:
+        if len(self.sessions) + len(self.imports) == MOST_SESSIONS:
             self.sessions_left_out += 1
             return
+        if story.opened_at is None:
+            self.trouble(story.name, "no line in it: passed over")
+            return
         contacts = story.contacts
-        self.sessions.append(_line(story, contacts))
+        if story.imported is not None:
+            self.imports.append(_import_line(story, contacts))
+        else:
+            self.sessions.append(_line(story, story.opened_at, contacts))
         for contact in contacts:
             self._take_contact(story, contact)
 
@@ -120,10 +143,12 @@ class ManyStory:
         if not call.text:
             return
         self._count(call.core, clean(call.text, 20), clean(contact.name, 60), at)
-        path = path_of(contact)
+        path, imported = path_of(contact), story.imported is not None
         if path is not None:
             place = clean(contact.place, 80)
-            self._keep_best(Best(path.distance_m, path.bearing_deg, clean(call.text, 20), at, place))
+            self._keep_best(
+                Best(path.distance_m, path.bearing_deg, clean(call.text, 20), at, place, imported)
+            )
         band = band_of(contact.hertz) if contact.hertz else None
         kinds = (
             ("band", band.name if band else ""),
@@ -131,7 +156,7 @@ class ManyStory:
             ("licence of", administration(call.text) or ""),
         )
         for kind, value in kinds:
-            self._first(First(kind, value, at, clean(call.text, 20)))
+            self._first(First(kind, value, at, clean(call.text, 20), imported))
 
     def _keep_best(self, best: Best) -> None:
         """Each call once, where it was farthest."""
@@ -183,7 +208,7 @@ def _read(path: Path, many: ManyStory, progress: Progress | None) -> SessionStor
     try:
         return read_story(path, miles=many.miles, progress=progress)
     except OSError as error:
-        words = disk_words(error)
+        words = file_words(error)
     except JournalError as error:
         words = str(error)
     many.unreadable += 1
@@ -191,7 +216,13 @@ def _read(path: Path, many: ManyStory, progress: Progress | None) -> SessionStor
     return None
 
 
-def _line(story: SessionStory, contacts: list[Contact]) -> SessionLine:
+def _import_line(story: SessionStory, contacts: list[Contact]) -> ImportLine:
+    times = [story.when(contact) for contact in contacts]
+    first, last = (times[0], times[-1]) if times else (None, None)
+    return ImportLine(story.name, story.imported or "", len(contacts), first, last, len(story.damage))
+
+
+def _line(story: SessionStory, opened_at: datetime, contacts: list[Contact]) -> SessionLine:
     state = story.state
     battery, view = state.battery, state.power.view(story.course.last_seconds)
     ways = [(path.distance_m, contact.call) for contact in contacts if (path := path_of(contact))]
@@ -199,7 +230,7 @@ def _line(story: SessionStory, contacts: list[Contact]) -> SessionLine:
     known = battery.first_sampled is not None
     return SessionLine(
         name=story.name,
-        opened_at=story.opened_at or EPOCH,
+        opened_at=opened_at,
         place=clean(state.place.place, 80),
         locator=clean(state.place.locator, 12),
         seconds=story.seconds,

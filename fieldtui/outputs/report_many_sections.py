@@ -20,18 +20,24 @@ from fieldtui.outputs.report_charts import bars, both_sizes
 from fieldtui.outputs.report_html import Head
 from fieldtui.outputs.report_many import MOST_SESSIONS, ManyStory, SessionLine
 from fieldtui.outputs.report_packs import packs_section
-from fieldtui.outputs.report_words import clock_words, count_words, day_words, span_words
+from fieldtui.outputs.report_words import clock_words, count_words, day_words, days_words, span_words
 from fieldtui.radio.geodesy import compass_point
 
 MOST_ROWS = 200
 MOST_BARS = 120
+_IMPORTED = "imported"
+_WHAT_IMPORTS_COUNT = (
+    "These contacts count among stations, best distances and firsts. They were made in no session of this program, "
+    "so they are in no count of sessions, places, hours or energy."
+)
 
 
 def many_head(many: ManyStory) -> Head:
     """The head of the page."""
-    damaged = sum(bool(line.damaged) for line in many.sessions) + many.unreadable
+    damaged = many.unreadable + sum(bool(line.damaged) for line in many.sessions)
+    damaged += sum(bool(line.damaged) for line in many.imports)
     dates = [line.opened_at for line in many.sessions]
-    below = f"{day_words(dates[0])} to {day_words(dates[-1])}" if dates else ""
+    below = days_words(dates[0], dates[-1]) if dates else ""
     return Head(
         title="All sessions",
         above=count_words(len(many.sessions), "session"),
@@ -47,9 +53,18 @@ def _numbers(many: ManyStory) -> Section:
     lines = many.sessions
     facts = [
         Fact("Sessions", str(len(lines)), span_words(sum(line.seconds for line in lines)) + " in all"),
-        Fact("Contacts", str(sum(line.contacts for line in lines)), "that stand"),
+        Fact(
+            "Contacts",
+            str(sum(line.contacts for line in lines)),
+            "that stand, in sessions" if many.imports else "that stand",
+        ),
+    ]
+    if many.imports:
+        imported = sum(line.contacts for line in many.imports)
+        facts.append(Fact("Imported", str(imported), "contacts from other programs, of no session"))
+    facts += [
         Fact("Stations", str(len(many.stations)), "different calls, portable or not"),
-        Fact("Places", str(len({line.place or line.locator for line in lines})), "by name or locator"),
+        Fact("Places", str(len({line.place or line.locator for line in lines} - {""})), "by name or locator"),
     ]
     if many.best:
         facts.append(Fact("Farthest", many.far(many.best[0].distance_m), many.best[0].call))
@@ -181,7 +196,8 @@ def _best(many: ManyStory) -> Section | None:
             (
                 f"{many.far(best.distance_m)} {compass_point(best.bearing_deg) if best.bearing_deg is not None else ''}".strip(),
                 best.call, best.place, day_words(best.at),
-            )
+            ),
+            remark=_IMPORTED * best.imported,
         )
         for best in many.best
     ]  # fmt: skip
@@ -193,13 +209,39 @@ def _firsts(many: ManyStory) -> Section | None:
         return None
     columns = (Column("First"), Column("", main=True, long=True), Column("Day"), Column("Call"))
     ordered = sorted(many.firsts.values(), key=lambda first: (first.at, first.kind, first.value))
-    rows = [Row((first.kind, first.value, day_words(first.at), first.call)) for first in ordered[:MOST_ROWS]]
+    rows = [
+        Row((first.kind, first.value, day_words(first.at), first.call), remark=_IMPORTED * first.imported)
+        for first in ordered[:MOST_ROWS]
+    ]
     words = Words("A licence says whose call it is, not where the station was.")
     return Section("firsts", "Firsts", [Table("Earliest first", columns, rows), words], half=True)
 
 
+def _imports(many: ManyStory) -> Section | None:
+    if not many.imports:
+        return None
+    columns = (
+        Column("File", main=True, long=True), Column("Contacts", numeric=True), Column("First"), Column("Last"),
+        Column("Journal", long=True),
+    )  # fmt: skip
+    rows = [
+        Row(
+            (line.file or "not named", str(line.contacts), day_words(line.first_at), day_words(line.last_at), line.name),
+            remark=count_words(line.damaged, "damaged line") if line.damaged else "",
+        )
+        for line in many.imports[:MOST_ROWS]
+    ]  # fmt: skip
+    blocks: list[Block] = [
+        Table("Files of other programs", columns, rows, cards=True),
+        Words(_WHAT_IMPORTS_COUNT),
+    ]
+    if len(many.imports) > MOST_ROWS:
+        blocks.append(Words(f"The first {MOST_ROWS} of {len(many.imports)}.", "caution"))
+    return Section("imports", "Imported", blocks)
+
+
 MANY_SECTIONS: Sequence[Callable[[ManyStory], Section | None]] = (
-    _numbers, _damage, _sessions, _places, _best, _stations, _firsts, packs_section,
+    _numbers, _damage, _sessions, _places, _best, _stations, _firsts, _imports, packs_section,
 )  # fmt: skip
 
 

@@ -31,8 +31,9 @@ def numbers_section(story: SessionStory) -> Section:
         Fact(
             "Best hour", str(best_hour([story.when(one) for one in story.contacts])), "contacts in 60 minutes"
         ),
-        Fact("Session", span_words(story.seconds), _from_to(story)),
     ]
+    if story.imported is None:
+        facts.append(Fact("Session", span_words(story.seconds), _from_to(story)))
     battery = state.battery
     if battery.overs:
         facts.append(Fact("Sent", span_words(battery.transmit_seconds), count_words(battery.overs, "over")))
@@ -65,7 +66,9 @@ def best_hour(times: Sequence[datetime]) -> int:
 
 
 def rate_section(story: SessionStory) -> Section | None:
-    """Contacts per ten minutes; nothing for a session without contacts."""
+    """Contacts per ten minutes; nothing for a session without contacts, nor for an import, which is no session."""
+    if story.imported is not None:
+        return None
     inside, outside = _times(story)
     if not inside:
         return None

@@ -50,7 +50,11 @@ def _lasted(one: AlarmTold) -> str:
 def cautions_section(story: SessionStory) -> Section:
     """What is measured, what is estimated, and how well."""
     state = story.state
-    words = [_clock_words(story)]
+    words = [
+        _clock_words(story)
+        if story.imported is None
+        else "All of this is as the other program wrote it; nothing of it was measured by this one."
+    ]
     if state.timeline.bridges:
         words.append(
             f"The machine was started anew {count_words(state.timeline.bridges, 'time')}: how long it was off is known only "
@@ -71,9 +75,10 @@ def cautions_section(story: SessionStory) -> Section:
             "Charge is an interval, from published curves of rested voltage and from counting; "
             "near its flat part a voltage tells little."
         )
-    words.append(
-        "Identification counts what was marked and recorded; a call given and not marked is not here."
-    )
+    if story.imported is None:
+        words.append(
+            "Identification counts what was marked and recorded; a call given and not marked is not here."
+        )
     if state.unknown_kinds:
         words.append(
             f"{count_words(state.unknown_kinds, 'line')} of kinds that this version does not know passed over."

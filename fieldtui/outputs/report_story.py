@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from fieldtui.journal.chain import Damage
+from fieldtui.journal.chain import Damage, unfinished
 from fieldtui.journal.errors import NotAJournalError
 from fieldtui.journal.file import Journal
 from fieldtui.outputs.report_blocks import clean
@@ -44,6 +44,12 @@ class SessionStory:
         return bool(self.state.opened and self.state.opened.demo)
 
     @property
+    def imported(self) -> str | None:
+        """The name of the file that all contacts were copied from; None for a session."""
+        opened = self.state.opened
+        return clean(opened.imported, 120) if opened and opened.imported is not None else None
+
+    @property
     def contacts(self) -> list[Contact]:
         """Contacts that stand, oldest first by their true time."""
         return sorted(
@@ -74,6 +80,8 @@ class SessionStory:
     @property
     def title(self) -> str:
         """Call and place, for the heading."""
+        if self.imported is not None:
+            return f"Contacts from {self.imported or 'another program'}"
         opened = self.state.opened
         call = clean(opened.station_call if opened else None, 40)
         place = clean(self.state.place.place, 80)
@@ -104,7 +112,7 @@ def read_story(path: Path, *, miles: bool = False, progress: Progress | None = N
                 progress(sum(len(bytes(each.data)) + _BYTES_AROUND_DATA for each in batch.envelopes))
         damage = list(journal.damage)
         if journal.unfinished_bytes:
-            damage.append(Damage(journal.lines + 1, "unfinished: a power cut, or being written just now"))
+            damage.append(unfinished(journal.lines))
     if not course.state.lines and damage:
         raise NotAJournalError("not a journal of this program")
     return SessionStory(course, damage, clean(path.name, 120), miles)

@@ -38,6 +38,11 @@ def day_words(at: datetime | None) -> str:
     return _day(at.astimezone(UTC)) if at else ""
 
 
+def days_words(first: datetime | None, last: datetime | None) -> str:
+    """`2026-06-14 to 2026-06-21`, or the one day."""
+    return " to ".join(dict.fromkeys(filter(None, (day_words(first), day_words(last)))))
+
+
 def _day(at: datetime) -> str:
     return f"{at.year:04d}-{at.month:02d}-{at.day:02d}"
 

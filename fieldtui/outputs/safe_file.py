@@ -9,6 +9,8 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
 
+PART_SUFFIX = ".part"
+"""Ends the name of a file that is being written."""
 _USUAL_MODE = 0o666
 
 
@@ -23,7 +25,7 @@ def write_safely(path: Path) -> Iterator[BinaryIO]:
         OSError: nothing can be written there; `path` is as it was.
     """
     target = path.resolve()
-    descriptor, name = tempfile.mkstemp(prefix=".fieldtui-", suffix=".part", dir=target.parent)
+    descriptor, name = tempfile.mkstemp(prefix=".fieldtui-", suffix=PART_SUFFIX, dir=target.parent)
     try:
         with os.fdopen(descriptor, "wb") as file:
             yield file

@@ -107,7 +107,7 @@ def _over_smooth_earth(here: End, there: End, radios: Radios, distance_m: float)
     horizons_m = horizon_m(height1_m) + horizon_m(height2_m)
     loss_db = round_earth_loss_db(distance_m, height1_m, height2_m, Setting(radios.hertz, MEDIAN_RADIUS_M))
     notes = [
-        "no terrain given (--terrain): a smooth earth at sea level is assumed; hills in the way take more"
+        "a smooth earth at sea level is assumed (--terrain takes the ground); hills in the way take more"
     ]
     if level < 0:
         notes.append(f"an antenna below sea level: the smooth earth is taken at {level:g} m")

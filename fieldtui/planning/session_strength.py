@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fieldtui.planning.path import USUAL_ANTENNA_M, End, reckon_path
 from fieldtui.planning.strength import Heard
 from fieldtui.planning.tiles import TileFolder
-from fieldtui.radio.locator import read_locator
+from fieldtui.radio.locator import cell_of
 from fieldtui.radio.path.link import Radios
 from fieldtui.session.contacts import Contact
 from fieldtui.session.summary import path_of
@@ -64,10 +64,5 @@ def heard_of(contact: Contact, equipment: Equipment, tiles: TileFolder | None = 
 
 
 def _end(locator: str | None, height_m: float | None, antenna_m: float) -> End | None:
-    if not locator:
-        return None
-    try:
-        cell = read_locator(locator)
-    except ValueError:
-        return None
-    return End(cell.lat_deg, cell.lon_deg, 0.0, height_m, antenna_m)
+    cell = cell_of(locator)
+    return End(cell.lat_deg, cell.lon_deg, 0.0, height_m, antenna_m) if cell else None

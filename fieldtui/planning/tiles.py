@@ -92,6 +92,11 @@ class TileFolder:
                 f"--terrain {folder}: {error.strerror}: give the folder with the tiles"
             ) from error
 
+    @property
+    def count(self) -> int:
+        """How many tiles the folder has."""
+        return len(self._files)
+
     def missing(self, places: Iterable[tuple[float, float]]) -> list[str]:
         """Return the file names of the tiles that these places need and the folder lacks, each once."""
         wanted = dict.fromkeys(self._choose(*place) for place in places)

@@ -22,6 +22,9 @@ KEYS = (
 )  # fmt: skip
 """What a row may hold: keys of a table in TOML, columns in CSV."""
 
+MOST_BYTES = 2_000_000
+"""Of a file of channels."""
+
 LONGEST_NAME = 40
 LONGEST_NOTES = 300
 

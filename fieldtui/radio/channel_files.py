@@ -27,14 +27,13 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
 
-from fieldtui.radio.channel import KEYS, Row
+from fieldtui.radio.channel import KEYS, MOST_BYTES, Row
 from fieldtui.radio.outside_text import clean_text, decode_text, nearest_name, quoted
 from fieldtui.radio.toml_lines import Entry, Fault, read_toml
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-MOST_BYTES = 2_000_000
 MOST_LINES = 100_000
 LONGEST_LINE = 1000
 LONGEST_TITLE = 60

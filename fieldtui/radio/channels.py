@@ -9,15 +9,12 @@ from functools import cache
 
 from msgspec import Struct
 
-from fieldtui.radio.channel import BadRowError, Channel, channel_of
-from fieldtui.radio.channel_files import MOST_BYTES, read_rows
-from fieldtui.radio.tables import read_table
+from fieldtui.radio.channel import MOST_BYTES, BadRowError, Channel, channel_of
+from fieldtui.radio.tables import CHANNEL_TABLES, read_table
 
 __all__ = ["MOST_BYTES", "MOST_CHANNELS", "Channel", "Plan", "PlanProblem", "default_plan", "read_plan"]
 
 MOST_CHANNELS = 20_000
-
-_TABLES = {1: "channels_region_1.toml", 2: "channels_north_america.toml"}
 
 
 class PlanProblem(Struct, frozen=True):
@@ -71,6 +68,8 @@ def read_plan(data: bytes, name: str) -> Plan:
     Each bad channel is one problem with the number of its line; the good ones load. `name` is that of the
     file and stands in for a title; `channel_files` says what may be in it.
     """
+    from fieldtui.radio.channel_files import read_rows  # noqa: PLC0415  (no start waits for it)
+
     found = read_rows(data, name)
     channels: list[Channel] = []
     problems = [PlanProblem(fault.line, fault.what, fault.accepted) for fault in found.faults]
@@ -92,7 +91,7 @@ def default_plan(region: int = 2) -> Plan:
 
     For any other region it holds no channel and one problem, since no plan comes with it.
     """
-    if region not in _TABLES:
+    if region not in CHANNEL_TABLES:
         what = f"no plan for Region {region} comes with the program"
         return Plan("no plan", (), (PlanProblem(1, what, "a channels file of your own"),))
-    return read_plan(read_table(_TABLES[region]).encode(), _TABLES[region])
+    return read_plan(read_table(CHANNEL_TABLES[region]).encode(), CHANNEL_TABLES[region])

@@ -12,6 +12,7 @@ wraps the north pole to the south, and accepts coordinates and locators that do 
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -64,6 +65,15 @@ def read_locator(text: str) -> Cell:
         raise LocatorError(_what_is_wrong(word))
     (south_deg, west_deg), (north_deg, east_deg), _ = to_location_rect(word)
     return Cell(_cased(word), south_deg, west_deg, north_deg, east_deg)
+
+
+@lru_cache(maxsize=4096)
+def cell_of(text: str | None) -> Cell | None:
+    """The cell of a locator, or None for what is none; stations come again and again."""
+    try:
+        return read_locator(text or "")
+    except LocatorError:
+        return None
 
 
 def locator_of(lat_deg: float, lon_deg: float, digits: int = 6) -> str:

@@ -8,10 +8,13 @@ from unicodedata import category, normalize
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+REPLACEMENT = "\ufffd"
+"""Stands for each character taken out, so that what was apart is never joined."""
+
 _BREAKS = frozenset("\t\n\v\f\r\x1c\x1d\x1e\x1f\x85\u2028\u2029")
 
 # Control, format (bidirectional overrides among them), surrogate, private, unassigned, separators: they move
-# cursors, reorder what is read or hide. Each becomes U+FFFD, so that what was apart is never joined.
+# cursors, reorder what is read or hide.
 _REFUSED = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
 _MARKS = frozenset({"Mn", "Me"})
 _MOST_MARKS = 2
@@ -44,18 +47,30 @@ def decode_text(data: bytes) -> str:
 
 
 def clean_text(text: str, limit: int) -> str:
-    """Return `text` on one line and safe to draw: composed (NFC), no blanks around it, at most `limit` long.
+    """Return `text` on one line and safe to draw: as `clean_as_written` has it, with no blanks around it."""
+    return _cleaned(text).strip()[:limit].rstrip()
 
-    Breaks and wide blanks become plain blanks, characters that act on a terminal U+FFFD; of combining marks
-    in a row two stay, since more spill over other lines. Cleaning twice changes nothing.
+
+def clean_as_written(text: str, limit: int) -> str:
+    """Return `text` composed (NFC), free of anything but printable characters, cut to `limit` characters.
+
+    Breaks and wide blanks become plain blanks, any other character that could act on a terminal or hide becomes
+    U+FFFD, and of combining marks in a row only the first two stay, since more spill over other lines.
+    Cleaning twice changes nothing.
     """
+    return _cleaned(text)[:limit]
+
+
+def _cleaned(text: str) -> str:
+    if text.isascii() and text.isprintable():
+        return text
     kept: list[str] = []
     marks = 0
     for character in normalize("NFC", text):
         marks = marks + 1 if category(character) in _MARKS else 0
         if marks <= _MOST_MARKS:
             kept.append(_shown(character))
-    return normalize("NFC", "".join(kept)).strip()[:limit].rstrip()
+    return normalize("NFC", "".join(kept))
 
 
 def quoted(text: str) -> str:
@@ -77,4 +92,4 @@ def _shown(character: str) -> str:
     kind = category(character)
     if character in _BREAKS or kind == "Zs":
         return " "
-    return "\ufffd" if kind in _REFUSED else character
+    return REPLACEMENT if kind in _REFUSED else character

@@ -7,20 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from msgspec import Struct
 
-from fieldtui.entry import (
-    BlankLine,
-    ContactLine,
-    Context,
-    Line,
-    TuningLine,
-    UnclearLine,
-    VerbLine,
-    clean_text,
-)
+from fieldtui.entry.lines import BlankLine, ContactLine, Context, Line, TuningLine, UnclearLine, VerbLine
 from fieldtui.entry.payloads import (
     Channel,
     Done,
@@ -35,6 +26,7 @@ from fieldtui.entry.payloads import (
     Undo,
     Volts,
 )
+from fieldtui.entry.text import clean_text
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import (
     CallHeard,
@@ -50,12 +42,13 @@ from fieldtui.journal.events import (
     Tuned,
     VoltsRead,
 )
-from fieldtui.radio.callsign import foreign_prefix_suffix
-from fieldtui.radio.channels import Channel as PlanChannel
-from fieldtui.radio.channels import Plan
 from fieldtui.radio.frequency import FrequencyError, format_megahertz, read_megahertz
 from fieldtui.session.contacts import Contact
 from fieldtui.session.state import SessionState
+
+if TYPE_CHECKING:
+    from fieldtui.radio.channels import Channel as PlanChannel
+    from fieldtui.radio.channels import Plan
 
 Method = Literal["phone", "cw", "data"]
 
@@ -148,8 +141,14 @@ def identify(state: SessionState, *, method: Method = "phone", said: str | None 
     """The call was given on the air just now."""
     said = said or (state.opened.station_call if state.opened else None)
     event = Identified(method=method, said=said)
-    warning = foreign_prefix_suffix(said) if said else None
+    warning = _warning(said) if said else None
     return Deed((event,), f"call given{f': {said}' if said else ''}{f'; {warning}' if warning else ''}")
+
+
+def _warning(said: str) -> str | None:
+    from fieldtui.radio.callsign import foreign_prefix_suffix  # noqa: PLC0415  (no start waits for it)
+
+    return foreign_prefix_suffix(said)
 
 
 def toggle_over(state: SessionState) -> Deed:

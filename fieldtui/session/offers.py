@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from msgspec import Struct
 
-from fieldtui.entry import ContactLine
+from fieldtui.entry.lines import ContactLine
 from fieldtui.session.contacts import Contact
 
 

@@ -6,7 +6,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from fieldtui.radio.geodesy import Path, path_between
-from fieldtui.radio.locator import LocatorError, read_locator
+from fieldtui.radio.locator import cell_of
 from fieldtui.session.contacts import Contact
 from fieldtui.session.packet_log import SharedPlace
 from fieldtui.session.state import SessionState
@@ -21,16 +21,10 @@ Here = tuple[float, float]
 """Degrees north and east."""
 
 
-@lru_cache(maxsize=64)
 def here_of_locator(locator: str | None) -> Here | None:
     """The middle of a locator, if it is one."""
-    if not locator:
-        return None
-    try:
-        cell = read_locator(locator)
-    except LocatorError:
-        return None
-    return cell.lat_deg, cell.lon_deg
+    cell = cell_of(locator)
+    return (cell.lat_deg, cell.lon_deg) if cell else None
 
 
 def here_of(state: SessionState) -> Here | None:

@@ -21,9 +21,10 @@ MOST_RAW_BYTES = 330
 class PacketRecorder:
     """Decides what of a modem's frames goes into the journal. Deterministic; reads no clock."""
 
-    def __init__(self, feed: str) -> None:
+    def __init__(self, feed: str, *, writer: str | None = None) -> None:
         self.feed = feed
-        self._window_from = float("-inf")
+        self.writer = writer
+        self._window: float | None = None
         self._heard = self._damaged = 0
         self._left_heard = self._left_damaged = 0
 
@@ -34,7 +35,7 @@ class PacketRecorder:
         if self._heard > MOST_HEARD:
             self._left_heard += 1
             return events
-        return [*events, PacketHeard(feed=self.feed, frame=frame.hex(), port=port)]
+        return [*events, PacketHeard(feed=self.feed, frame=frame.hex(), port=port, writer=self.writer)]
 
     def damaged(self, raw: bytes, problem: str, seconds: float, count: int = 1) -> list[Event]:
         """Bytes came that are no frame; without `raw`, so many that nobody looked at them singly."""
@@ -43,19 +44,24 @@ class PacketRecorder:
         if not raw or self._damaged > MOST_DAMAGED:
             self._left_damaged += count
             return events
-        return [*events, PacketDamaged(feed=self.feed, raw=raw[:MOST_RAW_BYTES].hex(), problem=problem)]
+        kept = raw[:MOST_RAW_BYTES].hex()
+        return [*events, PacketDamaged(feed=self.feed, raw=kept, problem=problem, writer=self.writer)]
 
     def close(self) -> list[Event]:
         """What was counted and not told yet; also good whenever the feed has a pause."""
         if not (self._left_heard or self._left_damaged):
             return []
-        told = PacketsLeftOut(feed=self.feed, heard=self._left_heard, damaged=self._left_damaged)
+        told = PacketsLeftOut(
+            feed=self.feed, heard=self._left_heard, damaged=self._left_damaged, writer=self.writer
+        )
         self._left_heard = self._left_damaged = 0
         return [told]
 
     def _turn(self, seconds: float) -> list[Event]:
-        if seconds - self._window_from < WINDOW_SECONDS:
+        # Windows of the clock, not of the first frame: two programs that read one modem keep the same frames.
+        window = seconds // WINDOW_SECONDS
+        if window == self._window:
             return []
-        self._window_from = seconds
+        self._window = window
         self._heard = self._damaged = 0
         return self.close()

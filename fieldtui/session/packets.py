@@ -9,10 +9,16 @@ from typing import TYPE_CHECKING
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from fieldtui.journal.packet_events import MessagesSeen, PacketHeard, PacketSent, PacketsLeftOut
-from fieldtui.radio.callsign import read_call
+from fieldtui.journal.packet_events import (
+    MessagesSeen,
+    PacketDamaged,
+    PacketHeard,
+    PacketSent,
+    PacketsLeftOut,
+)
 from fieldtui.session.packet_log import HeardMessage, HeardStation, SentPacket, SharedPlace
 from fieldtui.session.timeline import Moment
+from fieldtui.session.told_once import ToldOnce
 
 if TYPE_CHECKING:
     from fieldtui.radio.packets.ax25 import Address, Frame
@@ -25,6 +31,10 @@ MOST_BULLETINS = 20
 MOST_SENT = 100
 REPEATED_SECONDS = 1800.0
 """The same words without a number within that time are a repetition (common practice, no source)."""
+TOLD_SECONDS = 5.0
+"""Apart at most: two programs read one frame at once, and each takes a moment to write it (own choice)."""
+LEFT_OUT_SECONDS = 60.0
+"""The same for counts, which every program tells once a minute, each by a minute of its own."""
 SHARED_SECONDS = 3600.0
 """How old a position may be that a contact takes over (own choice: a car is elsewhere after an hour)."""
 
@@ -43,11 +53,15 @@ class PacketsFold(Struct):
     """How many messages the operator has acknowledged."""
     shared: dict[str, SharedPlace] = field(default_factory=dict)
     _stations: dict[str, HeardStation] = field(default_factory=dict)
+    _frames: ToldOnce = field(default_factory=lambda: ToldOnce(TOLD_SECONDS))
+    _counts: ToldOnce = field(default_factory=lambda: ToldOnce(LEFT_OUT_SECONDS))
 
     # Events
 
     def on_heard(self, event: PacketHeard, moment: Moment, own_call: str | None) -> None:
         """A whole frame; bytes that are none after all count as damaged."""
+        if not self._frames.news((event.feed, event.port, event.frame), event.writer, moment.seconds):
+            return
         frame = _frame_of(event.frame)
         if frame is None:
             self.bad += 1
@@ -63,14 +77,17 @@ class PacketsFold(Struct):
         if packet.report.message is not None:
             self._on_message(packet, packet.report.message, moment, own_call)
 
-    def on_damaged(self) -> None:
+    def on_damaged(self, event: PacketDamaged, moment: Moment) -> None:
         """Bytes that are no frame."""
-        self.bad += 1
+        self.bad += self._frames.news((event.feed, event.raw), event.writer, moment.seconds)
 
-    def on_left_out(self, event: PacketsLeftOut) -> None:
+    def on_left_out(self, event: PacketsLeftOut, moment: Moment) -> None:
         """Counted by the recorder, and not kept."""
-        self.good += event.heard
-        self.bad += event.damaged
+        feed, writer, seconds = event.feed, event.writer, moment.seconds
+        if event.heard:
+            self.good += self._counts.news((feed, "heard"), writer, seconds, event.heard)
+        if event.damaged:
+            self.bad += self._counts.news((feed, "damaged"), writer, seconds, event.damaged)
 
     def on_sent(self, event: PacketSent, moment: Moment) -> Frame | None:
         """A packet of ours; returns its frame if it can be read."""
@@ -89,7 +106,7 @@ class PacketsFold(Struct):
         """A station was worked by voice: what it said of its place goes with the contact, if it is fresh."""
         if not self._stations:
             return
-        core = read_call(call).core
+        core = _core_of_call(call)
         known = [
             station for station in self._stations.values()
             if station.kind == "station" and _core(station.name) == core and station.place and station.place_moment
@@ -119,7 +136,7 @@ class PacketsFold(Struct):
     def shared_with(self, contact_id: str, call: str) -> SharedPlace | None:
         """The place that a contact got by packet; none once its call was corrected to another."""
         shared = self.shared.get(contact_id)
-        return shared if shared and shared.call == read_call(call).core else None
+        return shared if shared and shared.call == _core_of_call(call) else None
 
     # One packet
 
@@ -151,7 +168,7 @@ class PacketsFold(Struct):
         if message.form in ("bulletin", "announcement"):
             if not _repeated(self.bulletins, sender, message, text, moment):
                 self.bulletins.append(HeardMessage(0, sender, message.to, text, message.number, moment))
-        elif own_call is None or _core(message.to) != read_call(own_call).core:
+        elif own_call is None or _core(message.to) != _core_of_call(own_call):
             return
         elif message.form == "ack":
             self._on_acknowledged(sender, message.number, moment)
@@ -243,3 +260,10 @@ def _updated(
         now, place=report.place, place_moment=moment, course_deg=report.course_deg,
         speed_m_s=report.speed_m_s, height_m=now.height_m if report.height_m is None else report.height_m,
     )  # fmt: skip
+
+
+def _core_of_call(call: str) -> str:
+    """A call without prefix, suffix and number of the station."""
+    from fieldtui.radio.callsign import read_call  # noqa: PLC0415  (no start waits for it)
+
+    return read_call(call).core

@@ -19,7 +19,6 @@ from fieldtui.journal.line import UNREADABLE, Envelope, event_readers, read_even
 from fieldtui.journal.plan_events import KitTicked, PathPlanned, PlanMade
 from fieldtui.journal.position_events import PositionFixed
 from fieldtui.journal.stamp import Stamp
-from fieldtui.radio.callsign import is_special_event
 from fieldtui.session.battery import SILENT_SECONDS, BatteryFold
 from fieldtui.session.cards import CardsFold
 from fieldtui.session.clock import ClockFold
@@ -101,8 +100,8 @@ class SessionState:
             packet_kinds.PacketHeard: lambda event, moment: self.packets.on_heard(
                 event, moment, self.own_call
             ),
-            packet_kinds.PacketDamaged: lambda _, __: self.packets.on_damaged(),
-            packet_kinds.PacketsLeftOut: lambda event, _: self.packets.on_left_out(event),
+            packet_kinds.PacketDamaged: self.packets.on_damaged,
+            packet_kinds.PacketsLeftOut: self.packets.on_left_out,
             packet_kinds.PacketSent: self._on_packet_sent,
             packet_kinds.MessagesSeen: lambda event, _: self.packets.on_seen(event),
         }
@@ -145,8 +144,11 @@ class SessionState:
         self.opened, self.opened_moment = event, moment
         self.place.on_opened(event)
         self.identification.rule = rule_of(event.rule, event.interval_seconds)
-        if event.station_call and event.operator_call and is_special_event(event.station_call):
-            self.identification.base_call = event.operator_call.upper()
+        if event.station_call and event.operator_call:
+            from fieldtui.radio.callsign import is_special_event  # noqa: PLC0415  (few sessions have two calls)
+
+            if is_special_event(event.station_call):
+                self.identification.base_call = event.operator_call.upper()
 
     def _on_resumed(self, _: kinds.SessionResumed, __: Moment) -> None:
         self.closed_moment = None

@@ -10,9 +10,9 @@ from fieldtui.radio.outside_text import RefusedError, decode_text, nearest_name,
 from fieldtui.radio.rules import identification_rule, with_interval
 from fieldtui.radio.toml_lines import Entry, read_toml
 from fieldtui.session import station_parts as parts
+from fieldtui.session.modbus_meter import ModbusMeter
+from fieldtui.session.packet_station import PacketStation
 from fieldtui.session.station_fields import Feeds, Operator, Pack, Place, Radio, Screen, Station
-from fieldtui.session.station_modbus import ModbusMeter
-from fieldtui.session.station_packet import PacketStation
 from fieldtui.session.station_settings import KEYS_EXAMPLE, SECTIONS, SETTINGS, Setting
 from fieldtui.session.station_values import action, text
 from fieldtui.session.station_writing import station_text

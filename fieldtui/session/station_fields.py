@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from msgspec import Struct, field
 
-from fieldtui.session.station_modbus import ModbusMeter
-from fieldtui.session.station_packet import PacketStation
+from fieldtui.session.modbus_meter import ModbusMeter
+from fieldtui.session.packet_station import PacketStation
 from fieldtui.session.station_parts import Amplifier, Antenna, Kit, Line, Loads, Panel, Terrain
 
 

@@ -1,51 +1,13 @@
-"""The section [modbus] of the station file: a battery meter that answers with registers."""
+"""The section [modbus] of the station file: how each key of a `ModbusMeter` is read."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
-from msgspec import Struct
-
-from fieldtui.power.registers import Register, read_register
+from fieldtui.power.registers import read_register
 from fieldtui.radio.outside_text import RefusedError, quoted
 from fieldtui.session import station_values as values
+from fieldtui.session.modbus_meter import PARITIES
 from fieldtui.session.setting import Setting
 from fieldtui.session.station_values import one_of, text, whole
-
-USUAL_BAUD = 19_200
-QUANTITIES = ("volts", "amps", "charge_percent", "temperature_c")
-PARITIES = {"even": "E", "none": "N", "odd": "O"}
-
-
-class ModbusMeter(Struct, frozen=True):
-    """Everything may be missing; without a port and one register nothing is asked.
-
-    `role` is `pack`, `charger` or `second`. Registers are written as `fieldtui.power.registers` has it.
-    """
-
-    port: str | None = None
-    role: str | None = None
-    baud: int | None = None
-    parity: str | None = None
-    unit: int | None = None
-    function: int | None = None
-    amps_positive_is: str | None = None
-    low_word_first: bool | None = None
-    volts: str | None = None
-    amps: str | None = None
-    charge_percent: str | None = None
-    temperature_c: str | None = None
-
-    @property
-    def registers(self) -> Mapping[str, Register]:
-        """Where each quantity that was named is kept."""
-        named = ((name, getattr(self, name)) for name in QUANTITIES)
-        return {name: read_register(written) for name, written in named if written is not None}
-
-    @property
-    def wanted(self) -> bool:
-        """Whether there is a device to ask, and something to ask it for."""
-        return self.port is not None and bool(self.registers)
 
 
 def register(value: object) -> str:

@@ -3,48 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
-
-from msgspec import Struct
 
 from fieldtui.radio.outside_text import RefusedError
 from fieldtui.session import station_values as values
 from fieldtui.session.setting import Setting
 from fieldtui.session.station_values import Reader, number, text, whole
-
-if TYPE_CHECKING:
-    from fieldtui.radio.packets import outgoing
-
-USUAL_BAUD = 9600
-
-
-class PacketStation(Struct, frozen=True):
-    """Everything may be missing. `mhz` is the channel of packets, `port` the one of the modem, `baud` that of its line.
-
-    `may_send` is the switch; without it no byte goes to the modem.
-    """
-
-    may_send: bool | None = None
-    ssid: int | None = None
-    symbol: str | None = None
-    comment: str | None = None
-    path: str | None = None
-    destination: str | None = None
-    ambiguity: int | None = None
-    mhz: float | None = None
-    port: int | None = None
-    baud: int | None = None
-
-    def own(self, call: str | None) -> outgoing.OwnPackets:
-        """How a station with this call sends."""
-        from fieldtui.radio.packets import outgoing  # noqa: PLC0415  (only where there is a modem)
-
-        return outgoing.OwnPackets(
-            may_send=bool(self.may_send), call=call, ssid=self.ssid or 0, symbol=self.symbol or outgoing.SYMBOL,
-            comment=self.comment or "", path=outgoing.read_path(self.path or ""),
-            destination=self.destination or outgoing.DESTINATION, ambiguity=self.ambiguity or 0,
-            port=self.port or 0, hertz=None if self.mhz is None else round(self.mhz * 1e6),
-        )  # fmt: skip
 
 
 def _checked(check: Callable[[str], object], longest: int) -> Reader:
@@ -57,7 +20,7 @@ def _checked(check: Callable[[str], object], longest: int) -> Reader:
 
 
 def _symbol(written: str) -> None:
-    from fieldtui.radio.packets.outgoing import read_symbol  # noqa: PLC0415  (as above)
+    from fieldtui.radio.packets.outgoing import read_symbol  # noqa: PLC0415  (only where a station sends packets)
 
     read_symbol(written)
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from fieldtui.journal.chain import Damage
 from fieldtui.radio.geodesy import Path, path_between
-from fieldtui.radio.locator import LocatorError, read_locator
+from fieldtui.radio.locator import cell_of
 from fieldtui.session.contacts import Contact
 from fieldtui.session.feed_summary import charger_summary, clock_summary, position_summary
 from fieldtui.session.packet_summary import contact_by_packet, packets_summary
@@ -19,13 +19,8 @@ from fieldtui.session.state import SessionState
 @lru_cache(maxsize=4096)
 def path_of_locators(here: str | None, there: str | None) -> Path | None:
     """Distance and bearings between the centres of two locators, if both are known and sound."""
-    if not here or not there:
-        return None
-    try:
-        a, b = read_locator(here), read_locator(there)
-    except LocatorError:
-        return None
-    return path_between(a.lat_deg, a.lon_deg, b.lat_deg, b.lon_deg)
+    a, b = cell_of(here), cell_of(there)
+    return path_between(a.lat_deg, a.lon_deg, b.lat_deg, b.lon_deg) if a and b else None
 
 
 def path_of(contact: Contact) -> Path | None:
@@ -75,6 +70,7 @@ def _session(state: SessionState, journal: str) -> dict[str, Any]:
         "locator": state.place.locator,
         "place": state.place.place,
         "demo": bool(opened and opened.demo),
+        "imported": opened.imported if opened else None,
         "lines": state.lines,
     }
 

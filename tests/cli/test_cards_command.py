@@ -319,10 +319,13 @@ def test_a_print_that_cannot_be_is_one_line_and_no_file(cards: Call, words: list
 def test_a_mistyped_name_costs_no_journal(cards: Call, folder: Path, tmp_path: Path) -> None:
     journal = folder / "2026-06-14-ridge.jsonl"
     before = journal.read_bytes()
-    assert "is there and is no PDF" in cards("print", "-o", str(journal)).complaint
+    assert "is a journal" in cards("print", "-o", str(journal)).complaint
     assert journal.read_bytes() == before
     assert "no folder" in cards("print", "-o", "nowhere/cards.pdf").complaint
-    assert "is no file" in cards("print", "-o", str(tmp_path)).complaint
+    assert "is a folder" in cards("print", "-o", str(tmp_path)).complaint
+    letter = tmp_path / "letter.txt"
+    letter.write_text("Dear Rosa,")
+    assert "is there and is no PDF" in cards("print", "-o", str(letter)).complaint
 
 
 def test_hostile_journals_print_and_list_harmlessly(cards: Call, folder: Path) -> None:

@@ -125,6 +125,42 @@ def test_what_is_no_port_is_told(checked, station, tmp_path):
     assert "is no serial port" in found["battery shunt"]["what"]
 
 
+@pytest.mark.parametrize(
+    ("section", "name"),
+    [
+        ('[feeds]\ncharger = "PORT"\n', "charger's meter"),
+        ('[modbus]\nport = "PORT"\nrole = "charger"\nvolts = "0 u16 0.001"\n', "Modbus meter"),
+    ],
+)
+def test_a_charger_and_a_modbus_meter_are_looked_for_where_they_are_named(checked, station, section, name):
+    master, slave = os.openpty()
+    try:
+        found = checked(station(STATION + section.replace("PORT", os.ttyname(slave))), code=0)
+        assert found[name]["state"] == "ok"
+        assert found["battery shunt"]["state"] == "look"
+    finally:
+        os.close(master)
+        os.close(slave)
+    found = checked(station(STATION + section.replace("PORT", "/dev/serial/by-id/no-such")), code=1)
+    assert found[name]["state"] == "missing"
+    assert "plug it in" in found[name]["do"]
+    assert name not in checked(station(), code=0), "few have one: nothing is said where none is named"
+
+
+def test_a_modbus_meter_of_the_pack_stands_in_for_the_shunt(checked, station):
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        url = f"socket://127.0.0.1:{other.getsockname()[1]}"
+        found = checked(station(f'{STATION}[modbus]\nport = "{url}"\nvolts = "0 u16 0.001"\n'), code=0)
+    assert found["Modbus meter"]["state"] == "ok"
+    assert "battery shunt" not in found
+
+
+@pytest.mark.parametrize("half", ['port = "/dev/ttyUSB1"', 'volts = "0 u16 0.001"'])
+def test_half_a_modbus_meter_is_told(checked, station, half):
+    """Nothing would be asked, and the screen would only say that there is no shunt."""
+    assert checked(station(f"{STATION}[modbus]\n{half}\n"), code=1)["Modbus meter"]["state"] == "missing"
+
+
 def test_a_feed_over_the_network_is_called(checked, station):
     with socket.create_server(("127.0.0.1", 0)) as other:
         path = station(f'{STATION}[feeds]\npacket = "socket://127.0.0.1:{other.getsockname()[1]}"\n')
@@ -196,6 +232,20 @@ def test_a_clock_before_the_last_line_is_wrong(tmp_path, monkeypatch, run):
     assert by_name(machine_findings(time.time() - 3600))["time"].state is State.MISSING
 
 
+def test_an_import_does_not_hide_a_session_that_was_written_later(tmp_path, monkeypatch):
+    """By name an import comes after every session, whenever it was made."""
+    monkeypatch.setenv("FIELDTUI_JOURNALS", str(tmp_path))
+    for name, written in (
+        ("2026-06-14-1650-ridge.jsonl", 7200.0),
+        ("imported-2026-06-01-0900-old.jsonl", 60.0),
+    ):
+        (tmp_path / name).touch()
+        os.utime(tmp_path / name, (written, written + datetime(2026, 6, 14, tzinfo=UTC).timestamp()))
+    found = by_name(machine_findings(datetime(2026, 6, 14, 1, tzinfo=UTC).timestamp()))["time"]
+    assert found.state is State.MISSING
+    assert "2026-06-14-1650-ridge.jsonl" in found.what
+
+
 def test_a_clock_chip_is_looked_for(tmp_path):
     assert by_name(machine_findings(chips=tmp_path))["clock chip"].state is State.LOOK
     (tmp_path / "rtc0").mkdir()
@@ -250,3 +300,19 @@ def test_a_terminal_that_is_none_cannot_draw_the_screen(tmp_path):
         told.wait_after_end("1 missing")
         assert told.wait_end() == 1
         assert "export TERM=" in told.text
+
+
+def test_a_folder_of_journals_that_cannot_be_looked_into_is_a_finding_like_others(checked, station, tmp_path):
+    found = checked(station(), code=1, FIELDTUI_JOURNALS=str(tmp_path / ("x" * 300)))
+    assert found["journals"]["state"] == "missing"
+    assert "too long" in found["journals"]["what"]
+    assert found["time"]["state"] == "ok"
+
+
+def test_the_tiles_of_the_station_file_are_looked_for(checked, station, tmp_path):
+    named = f'{STATION}[terrain]\nfolder = "tiles"\n'
+    assert checked(station(named), code=1)["terrain"]["what"].endswith("is no folder that can be read")
+    (tmp_path / "tiles").mkdir()
+    assert checked(station(named), code=1)["terrain"]["what"].endswith("has no elevation tiles")
+    (tmp_path / "tiles/N44W122.hgt").touch()
+    assert checked(station(named), code=0)["terrain"]["what"].endswith("tiles: 1 tile")

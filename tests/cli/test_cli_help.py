@@ -72,6 +72,7 @@ def test_the_version_is_told(run):
         (("reckon", "nothing"), "choose from"),
         (("feeds",), "ACTION"),
         (("feeds", "watch"), "URL"),
+        (("feeds", "watch", ""), "name a port"),
         (("station",), "init|show|check"),
         (("station", "show"), "fieldtui station init"),
         (("session",), "needs a terminal"),

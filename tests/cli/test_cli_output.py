@@ -137,3 +137,31 @@ def test_bytes_that_are_no_text_are_replaced(environment, tmp_path):
     )
     assert done.returncode == 0
     assert "\ufffd" in (tmp_path / "hill.jsonl").read_text("utf-8")
+
+
+def test_an_output_that_takes_nothing_is_told_in_one_line_and_what_was_saved_stays(environment, tmp_path):
+    """A full disk behind a redirection, and an output that the caller closed: no traceback, no second complaint."""
+    program = [sys.executable, "-m", "fieldtui"]
+    with open("/dev/full", "w") as full:
+        said = subprocess.run(
+            [*program, "add", "hill.jsonl", "kd7qsv 59 57"],
+            stdout=full, stderr=subprocess.PIPE, text=True, cwd=tmp_path, env=environment, check=False,
+        )  # fmt: skip
+    assert said.returncode == 1
+    assert (
+        said.stderr == "fieldtui: add: its output could not be written: the disk is full: delete something\n"
+    )
+    closed = subprocess.run(
+        ["sh", "-c", '"$@" >&-', "sh", *program, "add", "hill.jsonl", "w0qsl 57 55"],
+        capture_output=True, text=True, cwd=tmp_path, env=environment, check=False,
+    )  # fmt: skip
+    assert (closed.returncode, closed.stderr) == (0, "")
+    unheard = subprocess.run(
+        ["sh", "-c", '"$@" <&-', "sh", *program, "cards", "address", "KD7QSV"],
+        capture_output=True, text=True, cwd=tmp_path, env=environment, check=False,
+    )  # fmt: skip
+    assert unheard.returncode == 1
+    assert unheard.stderr.startswith("fieldtui: the address is empty")
+    with Journal(tmp_path / "hill.jsonl", writable=False) as journal:
+        kinds = [envelope.kind for batch in journal.follow() for envelope in batch.envelopes]
+    assert kinds == ["session-opened", "contact-logged", "contact-logged"]

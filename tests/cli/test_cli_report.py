@@ -11,6 +11,7 @@ import sys
 import pytest
 
 from fieldtui.cli.report import page_name
+from tests.support.samples import CHANGED_LINE
 
 
 @pytest.fixture
@@ -83,7 +84,7 @@ def test_a_wrong_call_is_refused_in_one_line(run, here, words, told):
 
 def test_a_folder_that_is_not_there_is_told(run, here):
     done = run("report", WHOLE, "-o", "nowhere/page.html")
-    assert done.code == 1
+    assert done.code == 2
     assert done.complaint
 
 
@@ -97,7 +98,7 @@ def test_what_is_no_journal_is_told(run, here):
 def test_damage_is_told_beside_the_page_and_the_page_is_made(run, here):
     done = run("report", DAMAGED, "-o", "page.html")
     assert done.code == 0
-    assert "line 19: its checksum is wrong" in done.err
+    assert f"line {CHANGED_LINE}: its checksum is wrong" in done.err
     assert "The journal has 2 damaged lines" in (here / "page.html").read_text()
 
 
@@ -110,7 +111,7 @@ def test_in_a_pipe_the_story_is_plain_text(run, here):
         "W7QRV at Larkspur Ridge",
         "DEMO",
         "641 km",
-        "8:13 min",
+        "8:14 min",
         "K?7QU?",
         "Bram, Dry Fork",
         "█",
@@ -137,7 +138,7 @@ def test_all_sessions_of_a_folder(run, here):
     done = run("report", "--all", "--folder", "sessions", "--demo")
     assert done.code == 0
     assert done.out == "report: all-sessions.html\n"
-    assert "line 19" in done.err
+    assert f"line {CHANGED_LINE}:" in done.err
     assert "VE7QRZ" in (here / "all-sessions.html").read_text()
     text = run("report", "--all", "--folder", "sessions", "--demo", "--text").out
     assert "Health of packs" in text

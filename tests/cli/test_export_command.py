@@ -13,6 +13,8 @@ from pathlib import Path
 import adif_io
 import pytest
 
+from tests.support.samples import CHANGED_LINE
+
 RIDGE = "2026-06-14-1650-larkspur-ridge.jsonl"
 
 
@@ -128,7 +130,7 @@ def test_a_damaged_journal_gives_what_is_sound(run, samples):
     done = run("export", samples / "2026-06-21-1605-damaged.jsonl", "--to", "csv")
     assert done.code == 0
     assert len(done.out.splitlines()) == 1 + 2
-    assert "line 19: its checksum is wrong" in done.err
+    assert f"line {CHANGED_LINE}: its checksum is wrong" in done.err
     assert "what is sound was exported" in done.err
 
 
@@ -206,6 +208,7 @@ def test_an_index_that_was_deleted_knows_them_again(call, journal, tmp_path):
 def test_an_import_is_never_the_unfinished_session(call, journal, tmp_path):
     """Its name sorts after all others, and a session that is going on must be found all the same."""
     from fieldtui.cli.starting import choose_journal
+    from fieldtui.cli.stations import StartError
 
     folder = tmp_path / "home/.local/share/fieldtui/journals"
     folder.mkdir(parents=True)
@@ -214,6 +217,12 @@ def test_an_import_is_never_the_unfinished_session(call, journal, tmp_path):
     call("import", "old.adi")
     chosen, _ = choose_journal(None, None, new=False)
     assert chosen.name == "2026-06-14-1650-hill.jsonl"
+    # Renamed it still is no session, and none goes on in it when it is named.
+    renamed = next(folder.glob("imported-*")).rename(folder / "old-log.jsonl")
+    chosen, _ = choose_journal(None, None, new=False)
+    assert chosen.name == "2026-06-14-1650-hill.jsonl"
+    with pytest.raises(StartError, match="imported contacts"):
+        choose_journal(renamed, None, new=False)
 
 
 def test_what_was_not_understood_is_a_table_of_reasons(call, tmp_path):
@@ -248,8 +257,8 @@ def test_a_dry_run_writes_nothing(call, journal, tmp_path):
 @pytest.mark.parametrize(
     ("words", "code", "why"),
     [
-        (("nowhere.adi",), 2, "there is no file"),
-        ((".",), 2, "is no file"),
+        (("nowhere.adi",), 2, "there is no such file"),
+        ((".",), 2, "is a folder"),
         (("letter.txt",), 1, "no contact was understood"),
         (("letter.txt", "--folder", "nowhere"), 2, "is no folder"),
     ],

@@ -216,6 +216,54 @@ def test_open_water_is_taken_only_when_it_is_said_and_is_told(call, tiles):
     assert any("taken as sea" in note and "N44W123" in note for note in told["notes"])
 
 
+@pytest.fixture
+def at_home(call, tiles, tmp_path):
+    """The same call, where the station file names the tiles."""
+    station = tmp_path / "home/.config/fieldtui/station.toml"
+    station.parent.mkdir(parents=True)
+    station.write_text(f'[terrain]\nfolder = "{tiles}"\n')
+    return call
+
+
+def test_the_tiles_of_the_station_file_are_taken_and_named(at_home, tiles):
+    words = ("reckon", "path", "44.5,-121.8", "44.5,-121.2", "--mhz", "146", "--watts", "10")
+    over, smooth = at_home(*words, "--json").object, at_home(*words, "--no-terrain", "--json").object
+    assert (over["terrain"], smooth["terrain"]) == (str(tiles), None)
+    assert over["ridge_loss_db"] > 10
+    assert smooth["ridge_loss_db"] == 0
+    assert f"note      terrain: tiles of the station file, {tiles} (--no-terrain" in at_home(*words).out
+
+
+def test_the_reach_goes_over_the_tiles_of_the_station_file(at_home, tiles):
+    words = (
+        "reckon",
+        "reach",
+        "44.5,-121.7",
+        "--range-km",
+        "10",
+        "--bearings",
+        "8",
+        "--distances",
+        "6",
+        "--json",
+    )
+    told = at_home(*words).object
+    assert told["terrain"] == str(tiles)
+    assert len(told["coverage"]["bearings"]) == 8
+    assert "coverage" not in at_home(*words, "--no-terrain").object
+
+
+def test_where_the_station_file_has_no_tile_the_earth_is_smooth_and_that_is_told(at_home):
+    """The folder was not named by this call, so it cannot stand in the way of an answer; a picture needs it."""
+    for words in (("path", "44.5,-121.5", "45.5,-121.5"), ("reach", "44.9,-121.5", "--range-km", "20")):
+        told = at_home("reckon", *words, "--json").object
+        assert told["terrain"] is None
+        assert any("N45W122.hgt" in note for note in told["notes"])
+        drawn = at_home("reckon", *words, "--svg", "x.svg")
+        assert drawn.code == 2
+        assert "N45W122.hgt" in drawn.complaint
+
+
 def test_a_journal_that_is_none_is_said(call):
     told = call("reckon", "strength", "none.jsonl")
     assert told.code == 2

@@ -17,7 +17,8 @@ import pytest
 
 from fieldtui.cli.main import COMMANDS, Parser
 from fieldtui.cli.reckon import WHAT
-from fieldtui.entry import Field, Verb
+from fieldtui.entry.lines import Verb
+from fieldtui.entry.payloads import Field
 from fieldtui.screens.keys import ACTIONS, PAGES
 
 ROOT = Path(__file__).parents[2]

@@ -8,8 +8,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from fieldtui.entry import clean_text
-from fieldtui.entry.text import REPLACEMENT, quote
+from fieldtui.entry.text import REPLACEMENT, clean_text, quote
 
 ANY_TEXT = st.text(st.characters(exclude_categories=()), max_size=60)
 MARKED_TEXT = st.text(

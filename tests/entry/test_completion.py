@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldtui.entry import Context, Verb, VerbLine, complete, completions, parse_line
-from fieldtui.entry.completion import MOST_OFFERED
+from fieldtui.entry.completion import MOST_OFFERED, complete, completions
+from fieldtui.entry.grammar import parse_line
+from fieldtui.entry.lines import Context, Verb, VerbLine
 
 CONTEXT = Context(known_calls=frozenset({"KD7QSV", "KD7QTR", "W0QSL", "VE7QRZ"}))
 CHANNELS = ("Calling 2m", "Larkspur repeater", "Packet")

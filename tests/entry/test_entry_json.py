@@ -6,7 +6,9 @@ from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 
-from fieldtui.entry import Context, parse_line, to_json
+from fieldtui.entry.asjson import to_json
+from fieldtui.entry.grammar import parse_line
+from fieldtui.entry.lines import Context
 
 KEYS = (
     "kind", "call", "sent", "received", "locator", "name", "place", "remarks",

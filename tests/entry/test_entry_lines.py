@@ -10,7 +10,8 @@ from typing import Any
 import msgspec
 import pytest
 
-from fieldtui.entry import Context, Line, parse_line
+from fieldtui.entry.grammar import parse_line
+from fieldtui.entry.lines import Context, Line
 
 PAGE = tomllib.loads((Path(__file__).parents[1] / "data" / "entry_lines.toml").read_text(encoding="utf-8"))
 CONTEXT = Context(now=PAGE["now"], mode=PAGE["mode"], known_calls=frozenset(PAGE["known_calls"]))

@@ -12,19 +12,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldtui.entry import (
-    ContactLine,
-    Context,
-    Note,
-    UnclearLine,
-    Verb,
-    VerbLine,
-    clean_text,
-    describe,
-    parse_line,
-    to_json,
-)
+from fieldtui.entry.asjson import to_json
+from fieldtui.entry.grammar import parse_line
+from fieldtui.entry.lines import ContactLine, Context, UnclearLine, Verb, VerbLine
+from fieldtui.entry.payloads import Note
+from fieldtui.entry.readback import describe
 from fieldtui.entry.shapes import shape_of
+from fieldtui.entry.text import clean_text
 from fieldtui.radio.callsign import looks_like_call
 from fieldtui.radio.frequency import format_megahertz
 

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldtui.entry import ContactLine, Context, parse_line
 from fieldtui.entry.findings import EntryError
+from fieldtui.entry.grammar import parse_line
+from fieldtui.entry.lines import ContactLine, Context
 from fieldtui.entry.times import FARTHEST_BACK, SLACK, read_moment, read_time
 
 

@@ -6,7 +6,9 @@ from datetime import UTC, datetime
 
 import pytest
 
-from fieldtui.entry import Context, describe, parse_line
+from fieldtui.entry.grammar import parse_line
+from fieldtui.entry.lines import Context
+from fieldtui.entry.readback import describe
 
 CONTEXT = Context(now=datetime(2026, 6, 14, 18, 50, tzinfo=UTC), mode="FM")
 

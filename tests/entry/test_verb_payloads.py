@@ -4,22 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from fieldtui.entry import (
-    Channel,
-    Done,
-    Field,
-    Fix,
-    Heard,
-    Here,
-    Identify,
-    Note,
-    Over,
-    Undo,
-    Verb,
-    VerbLine,
-    Volts,
-    parse_line,
-)
+from fieldtui.entry.grammar import parse_line
+from fieldtui.entry.lines import Verb, VerbLine
+from fieldtui.entry.payloads import Channel, Done, Field, Fix, Heard, Here, Identify, Note, Over, Undo, Volts
 
 
 @pytest.mark.parametrize(

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
+from msgspec import structs
 
 from fieldtui.journal.card_events import CardPromised, CardReceived, CardSent
 from fieldtui.outputs.cards.marks import Deed, MarkError, mark_of
@@ -130,6 +131,8 @@ def test_nothing_is_sent_before_its_contact() -> None:
     with pytest.raises(MarkError, match="2026-06-12 is before the contact of 2026-06-14: check --on"):
         mark_of(Deed.SENT, "KD7QSV", [made(day=14)], on=date(2026, 6, 12))
     assert mark_of(Deed.SENT, "KD7QSV", [made(day=14)], on=date(2026, 6, 13)).contacts
+    first_of_all = structs.replace(made(), at=datetime.min.replace(tzinfo=UTC))
+    assert mark_of(Deed.SENT, "KD7QSV", [first_of_all], on=date(2026, 6, 13)).contacts
 
 
 def test_the_events_and_the_words() -> None:

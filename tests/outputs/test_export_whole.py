@@ -28,6 +28,7 @@ from tests.outputs.strategies import RECORD_EVENTS
 from tests.packets.making import heard as packet
 from tests.session.making_lines import Outing, fold, heard, opened, outings
 from tests.support.journals import folded
+from tests.support.samples import CHANGED_LINE
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_sessions").glob("*.jsonl"))
 
@@ -159,7 +160,7 @@ def test_a_sample_session_reads_back_as_it_is_shown(sample: Path) -> None:
 def test_damage_is_told_and_the_rest_goes_out() -> None:
     damaged = next(path for path in SAMPLES if "damaged" in path.stem)
     _, outcome = exported(damaged, "csv")
-    assert any("line 19" in notice for notice in outcome.notices)
+    assert any(f"line {CHANGED_LINE}:" in notice for notice in outcome.notices)
     assert any("what is sound was exported" in notice for notice in outcome.notices)
     assert read_records(damaged).damaged == 2
 

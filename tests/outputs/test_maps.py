@@ -47,6 +47,13 @@ def test_every_position_lies_on_the_shortest_way(
     assert bool(parts) == (whole > 0)
 
 
+def test_a_path_from_the_very_edge_stays_on_the_map() -> None:
+    """It begins a last digit short of 180 degrees, which is no crossing."""
+    (part,) = great_circle(-23.246920417760784, 180.0, 1.0, 37.0625)
+    assert all(-180 <= lon <= 180 for lon, _ in part)
+    assert part[1][1] == pytest.approx(part[0][1], abs=0.5)
+
+
 def test_one_place_is_no_path() -> None:
     assert great_circle(44.0, -121.0, 44.0, -121.0) == []
 

@@ -10,6 +10,7 @@ from fieldtui.journal.events import (
     BatterySampled,
     ContactLogged,
     PackStated,
+    SessionClosed,
     SessionOpened,
     TransmissionStarted,
 )
@@ -18,8 +19,20 @@ from fieldtui.journal.stamp import Stamp
 from fieldtui.outputs.report_html import page
 from fieldtui.outputs.report_many import ManyStory, read_many
 from fieldtui.outputs.report_many_sections import many_head, many_sections
-from tests.outputs.reporting import DAMAGED, WHOLE, assert_harmless, words_of
+from fieldtui.outputs.report_story import read_story
+from tests.outputs.reporting import DAMAGED, WHOLE, assert_harmless, page_of, words_of
 from tests.support.hand_clock import START
+from tests.support.samples import CHANGED_LINE
+
+
+def copied(folder: Path, *contacts: ContactLogged) -> Path:
+    """A journal that was made of a file of another program, long after its contacts."""
+    path = folder / "imported-2026-11-26-0211-old.jsonl"
+    with Journal(path) as journal:
+        stamp = Stamp(START + timedelta(days=165), 100.0, "b0000165")
+        lines = [SessionOpened(program="test", imported="old.adi"), *contacts, SessionClosed()]
+        journal.append([Draft(stamp, event) for event in lines])
+    return path
 
 
 def wrote(folder: Path, day: int, *events: Event, place: str = "Larkspur Ridge") -> Path:
@@ -116,7 +129,7 @@ def test_damaged_and_unreadable_journals_are_named_and_the_rest_is_counted(tmp_p
     assert "3 journals damaged or not readable" in words
     assert "notes.jsonl" in words
     assert "gone.jsonl" in words
-    assert "line 19: its checksum is wrong" in words
+    assert f"line {CHANGED_LINE}: its checksum is wrong" in words
     assert len(many.sessions) == 2
 
 
@@ -131,3 +144,45 @@ def test_no_more_stays_of_a_session_than_its_numbers(tmp_path):
     many = read_many(sorted(tmp_path.iterdir()))
     assert (len(many.sessions), len(many.stations), len(many.best)) == (1, 1, 1)
     assert many.stations["W0QSL"].times == 1000
+
+
+def test_imported_contacts_are_stations_and_firsts_but_no_outing(tmp_path):
+    """A user who brought an old log along was at one place, but did make that first contact long ago."""
+    wrote(tmp_path, 0, met(1, "W0QSL", locator="CN95ta", hertz=146_520_000, mode="FM"))
+    old = met(1, "VE7QRZ", at="2011-06-14T17:00:00Z", own_locator="CN94fl", locator="CO80ba", mode="FM")
+    copied(tmp_path, old, met(2, "W0QSL", at="2012-06-14T17:00:00Z"))
+    many = read_many(sorted(tmp_path.iterdir()))
+    assert [line.name for line in many.sessions] == ["2026-06-14.jsonl"]
+    assert {line.call: line.times for line in many.stations.values()} == {"W0QSL": 2, "VE7QRZ": 1}
+    assert many.firsts["mode", "FM"].call == "VE7QRZ"
+    words = told(many)
+    for wanted in ("Sessions1", "Contacts1", "Imported2", "Stations2", "Places1", "old.adi", "2011-06-14"):
+        assert wanted in words
+    assert "not given" not in words
+
+
+def test_a_folder_of_imports_alone_has_no_session(tmp_path):
+    copied(tmp_path, met(1, "W0QSL"))
+    words = told(read_many(sorted(tmp_path.iterdir())))
+    assert "Sessions0" in words
+    assert "Imported1" in words
+
+
+def test_the_page_of_an_import_tells_no_session(tmp_path):
+    """Neither how long it lasted nor which rule of identification it kept: both would be invented."""
+    path = copied(tmp_path, met(1, "W0QSL", at="2012-06-14T17:00:00Z"))
+    words = words_of(page_of(read_story(path)))
+    assert "Contacts from old.adi" in words
+    assert "imported 2026-11-26" in words
+    assert "Given0" not in words
+    assert "Identification" not in words
+    assert "not closed" not in words
+
+
+def test_a_journal_without_a_line_is_no_session_of_1970(tmp_path):
+    """A power cut can leave an empty file."""
+    (tmp_path / "2026-06-13.jsonl").touch()
+    wrote(tmp_path, 0, met(1, "W0QSL"))
+    many = read_many(sorted(tmp_path.iterdir()))
+    assert [line.name for line in many.sessions] == ["2026-06-14.jsonl"]
+    assert "2026-06-13.jsonl" in told(many)

@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 from msgspec.structs import fields
 
+from fieldtui.session.modbus_meter import ModbusMeter
+from fieldtui.session.packet_station import PacketStation
 from fieldtui.session.station import (
     MOST_BYTES,
     Feeds,
@@ -20,8 +22,6 @@ from fieldtui.session.station import (
     read_station,
     station_text,
 )
-from fieldtui.session.station_modbus import ModbusMeter
-from fieldtui.session.station_packet import PacketStation
 from fieldtui.session.station_parts import Amplifier, Antenna, Kit, Line, Loads, Panel, Terrain
 from fieldtui.session.station_place import channels_path, station_path
 from fieldtui.session.station_settings import SECTIONS, SETTINGS

@@ -136,7 +136,9 @@ class Session:
 
 def settings_for(journal: Path, clock: HandClock, **changes: Any) -> Settings:
     """Settings of an ordinary session."""
-    return replace(Settings(journal=journal, opening=OPENING, plan=default_plan(), clock=clock), **changes)
+    return replace(
+        Settings(journal=journal, opening=OPENING, plan_source=default_plan, clock=clock), **changes
+    )
 
 
 @asynccontextmanager

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
 from msgspec import Struct
 
@@ -18,6 +18,9 @@ from fieldtui.outputs.cards.labels import Label, draw_labels
 from fieldtui.outputs.cards.pen import Pen
 from fieldtui.outputs.cards.promises import CardContact, Entry
 from fieldtui.outputs.cards.typeface import Typeface
+
+if TYPE_CHECKING:
+    from fpdf import FPDF
 
 Told = Callable[[str, int, int], object]
 """What is being done, how much of it is done, and how much there is."""
@@ -62,38 +65,49 @@ def write_document(
     Raises:
         FontError: a font that was named is none.
     """
-    from fpdf import FPDF  # noqa: PLC0415
-
     backs = (
         [back for entry in entries for back in backs_of(_to_print(entry), addresses)] if order.cards else []
     )
     labels = _labels(entries, addresses) if order.sheet else []
-    pdf = FPDF(unit="mm")
-    pdf.set_auto_page_break(auto=False)
-    pdf.set_margin(0)
-    pdf.set_creation_date(made_at)
-    pdf.set_title("Cards")
-    pdf.set_creator(f"fieldtui {__version__}")
+    pdf = _empty_document(made_at)
     face = Typeface(pdf, order.fonts)
     face.prepare(_texts(backs, labels, order), _named("looking through fonts", told))
     pen = Pen(pdf, face)
     for done in _draw_cards(pen, backs, order):
         told("cards", done, len(backs))
     if order.sheet:
-        drawn = draw_labels(
-            pen, labels, order.sheet, skip=order.skip % order.sheet.labels, crop_marks=order.crop_marks
-        )
-        for done in drawn:
+        for done in _draw_labels(pen, labels, order, order.sheet):
             told("labels", done, len(labels))
-        for entry in entries:
-            if entry.base not in {label.whose for label in labels}:
-                pen.notice(
-                    f"{entry.base}: no address, so no label; 'fieldtui cards address {entry.base}' takes one"
-                )
+        _tell_without_label(pen, entries, labels)
     if pdf.page:
         told("writing", 0, 1)
         pdf.output(file)
     return Printed(len(backs), len(labels), pdf.page, pen.notices)
+
+
+def _empty_document(made_at: datetime) -> FPDF:
+    from fpdf import FPDF  # noqa: PLC0415
+
+    pdf = FPDF(unit="mm")
+    pdf.set_auto_page_break(auto=False)
+    pdf.set_margin(0)
+    pdf.set_creation_date(made_at)
+    pdf.set_title("Cards")
+    pdf.set_creator(f"fieldtui {__version__}")
+    return pdf
+
+
+def _draw_labels(pen: Pen, labels: Sequence[Label], order: Order, sheet: LabelSheet) -> Iterator[int]:
+    return draw_labels(pen, labels, sheet, skip=order.skip % sheet.labels, crop_marks=order.crop_marks)
+
+
+def _tell_without_label(pen: Pen, entries: Sequence[Entry], labels: Sequence[Label]) -> None:
+    labelled = {label.whose for label in labels}
+    for entry in entries:
+        if entry.base not in labelled:
+            pen.notice(
+                f"{entry.base}: no address, so no label; 'fieldtui cards address {entry.base}' takes one"
+            )
 
 
 def _named(what: str, told: Told) -> Progress:

@@ -7,7 +7,7 @@ one contact, which is asked for when it is not plain.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from datetime import date, timedelta
+from datetime import date
 from enum import StrEnum
 
 from msgspec import Struct
@@ -81,7 +81,7 @@ def mark_of(
         chosen = _UNDOING[deed](base, contacts) if undo else _DOING[deed](base, contacts)
     earliest = min(each.at for each in chosen).date()
     # A day earlier may still be the same day where the operator lives.
-    if deed is not Deed.PROMISED and not undo and on < earliest - timedelta(days=1):
+    if deed is not Deed.PROMISED and not undo and (earliest - on).days > 1:
         raise MarkError(
             f"{base}: {on.isoformat()} is before the contact of {earliest.isoformat()}: check --on"
         )

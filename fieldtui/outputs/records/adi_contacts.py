@@ -255,7 +255,9 @@ class _Reading:
             "own_locator": locator,
             "own_lat_deg": lat,
             "own_lon_deg": lon,
-            "own_height_metres": self._number("MY_ALTITUDE", least=-1e6, most=1e6),
+            "own_height_metres": self._number(
+                "MY_ALTITUDE", least=-values.MOST_METRES, most=values.MOST_METRES
+            ),
         }
 
     def _cards(self, contact_id: str) -> list[CardSent | CardReceived]:

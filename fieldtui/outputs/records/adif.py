@@ -8,10 +8,11 @@ from datetime import date, datetime
 
 from fieldtui import __version__
 from fieldtui.outputs.records import adif_values as values
-from fieldtui.outputs.records.fold import Record, cell_of, centre_of, own_place
+from fieldtui.outputs.records.fold import Record, centre_of, own_place
 from fieldtui.outputs.records.plain_ascii import fold, fold_lines
 from fieldtui.radio.adif_modes import names_in_adif
 from fieldtui.radio.bands import BANDS, band_of
+from fieldtui.radio.locator import cell_of
 from fieldtui.radio.packets.values import Place
 
 VERSION = "3.1.6"
@@ -145,8 +146,9 @@ class AdifRecords:
         yield from self._locator("MY_", contact.own_locator, record)
         measured = contact.own_lat_deg is not None
         yield from _position("MY_", own_place(record) if measured else _precise_centre(contact.own_locator))
-        if contact.own_height_metres is not None:
-            yield "MY_ALTITUDE", values.number(contact.own_height_metres, 1)
+        height_metres = contact.own_height_metres
+        if height_metres is not None and abs(height_metres) <= values.MOST_METRES:
+            yield "MY_ALTITUDE", values.number(height_metres, 1)
 
     def _locator(self, prefix: str, locator: str | None, record: Record) -> Iterator[Field]:
         if not locator:

@@ -8,6 +8,9 @@ from datetime import UTC, datetime, timedelta
 EARLIEST_YEAR = 1930
 """Of the data type Date."""
 
+MOST_METRES = 1e6
+"""Of a height above the sea, either way, that is taken for one."""
+
 PRECISE_CHARACTERS = 6
 """Of a locator whose centre is good enough to stand for a position: 5 by 2.5 minutes at most."""
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from functools import lru_cache
 from pathlib import Path as File
 from typing import Any, cast
 
@@ -14,13 +13,13 @@ from msgspec.structs import replace
 
 from fieldtui.entry.text import clean_text
 from fieldtui.journal import events as kinds
-from fieldtui.journal.chain import Damage
+from fieldtui.journal.chain import Damage, unfinished
 from fieldtui.journal.file import Journal
 from fieldtui.journal.packet_events import PacketHeard, PacketSent
 from fieldtui.journal.position_events import PositionFixed
 from fieldtui.outputs.records.spill import IN_MEMORY, Spilled
 from fieldtui.radio.geodesy import Path
-from fieldtui.radio.locator import Cell, LocatorError, read_locator
+from fieldtui.radio.locator import cell_of
 from fieldtui.radio.packets.values import Place
 from fieldtui.session.cards import CardsFold, CardState
 from fieldtui.session.contacts import Contact
@@ -230,8 +229,7 @@ def read_records(path: File, progress: Progress | None = None) -> JournalRead:
                 progress(journal.bytes_read - done)
                 done = journal.bytes_read
         if journal.unfinished_bytes:
-            what = "unfinished: a power cut, or being written just now"
-            damaged += _taken([Damage(journal.lines + 1, what)], damage)
+            damaged += _taken([unfinished(journal.lines)], damage)
     name = clean_text(path.stem, 100)
     if not state.lines and damaged:
         raise UnreadableError(f"{clean_text(str(path), 300)}: not a journal of this program")
@@ -259,15 +257,6 @@ def centre_of(locator: str | None) -> Point | None:
     """Latitude and longitude of the middle of a locator's cell, if it is one."""
     cell = cell_of(locator)
     return (cell.lat_deg, cell.lon_deg) if cell else None
-
-
-@lru_cache(maxsize=4096)
-def cell_of(locator: str | None) -> Cell | None:
-    """The cell of a locator, or None for what is none; stations come again and again."""
-    try:
-        return read_locator(locator or "")
-    except LocatorError:
-        return None
 
 
 def text_of(value: Any, most: int = 3000) -> str:

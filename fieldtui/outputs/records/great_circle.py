@@ -57,7 +57,9 @@ def _cut(at: Callable[[float], Point], ways: list[float]) -> Iterator[list[Point
 
 def _turn(lon_deg: float) -> int:
     """How many times a longitude that goes on counting has passed 180 eastwards."""
-    return math.floor((lon_deg + 180) / 360)
+    turn = math.floor((lon_deg + 180) / 360)
+    # The sum may be rounded up: 179.99999999999997 has not passed it.
+    return turn - 1 if lon_deg < 360 * turn - 180 else turn
 
 
 def _crossing(at: Callable[[float], Point], low: float, high: float, edge: float) -> float:
