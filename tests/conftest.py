@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 
 from hypothesis import HealthCheck, settings
 
@@ -11,3 +12,7 @@ from hypothesis import HealthCheck, settings
 settings.register_profile("ci", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("work", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("ci" if os.environ.get("CI") else "work")
+
+# A shell that starts the tests in the background has them ignore Ctrl+C, and every program that they start would too.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)

@@ -1,15 +1,13 @@
-"""The `fieldtui` command: finds the command's module, and imports no other."""
+"""The `fieldtui` command: finds the command's module, and imports no other. Its own help costs next to nothing."""
 
 from __future__ import annotations
 
-import argparse
 import gc
 import importlib
 import io
 import os
 import sys
-from collections.abc import Sequence
-from typing import NoReturn
+from collections.abc import Callable, Sequence
 
 from fieldtui import __version__
 
@@ -36,19 +34,6 @@ COMMANDS = {
 
 DONE, DATA_AT_FAULT, CALL_AT_FAULT = 0, 1, 2
 """Exit codes: done; the data is at fault; the call is at fault."""
-LONGEST_FAULT = 600
-"""Characters of what argparse says: room for the names of all calculators."""
-
-
-class Parser(argparse.ArgumentParser):
-    """One line on standard error that says what is wrong and what to do, and exit 2."""
-
-    def error(self, message: str) -> NoReturn:
-        """Say it and leave; of words without end only how they begin."""
-        from fieldtui.cli.tell import safe  # noqa: PLC0415
-
-        shown = message if len(message) <= LONGEST_FAULT else f"{message[:LONGEST_FAULT]}..."
-        self.exit(CALL_AT_FAULT, f"{self.prog}: {safe(shown)}; see '{self.prog} --help'\n")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -57,28 +42,55 @@ def main(arguments: Sequence[str] | None = None) -> int:
     name = words[0] if words else "session"
     if name in COMMANDS:
         return _guarded(name, words[1:])
-    if name.startswith("-") and name not in ("-h", "--help", "--version"):
+    if name in ("-h", "--help", "--version"):
+        return _printed(f"fieldtui {__version__}\n" if name == "--version" else _help())
+    if name.startswith("-"):
         return _guarded("session", words)
-    _top_parser().parse_args(words)
-    return DONE
+    return _no_command(name)
 
 
-def _top_parser() -> Parser:
+def _help() -> str:
     lines = "\n".join(f"  {name:<9} {what}" for name, what in COMMANDS.items())
-    parser = Parser(
-        prog="fieldtui",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        description="Runs a portable VHF/UHF amateur radio session from one terminal.",
-        epilog=f"commands (without one: session):\n{lines}\n\n"
-        "example: fieldtui demo\n'fieldtui COMMAND --help' tells more.",
+    return (
+        "usage: fieldtui [-h] [--version] [COMMAND ...]\n\n"
+        "Runs a portable VHF/UHF amateur radio session from one terminal.\n\n"
+        "options:\n"
+        "  -h, --help  show this help and leave\n"
+        "  --version   show the program's version and leave\n\n"
+        f"commands (without one: session):\n{lines}\n\n"
+        "example: fieldtui demo\n"
+        "'fieldtui COMMAND --help' tells more.\n"
     )
-    parser.add_argument("--version", action="version", version=f"fieldtui {__version__}")
-    parser.add_argument("command", metavar="COMMAND", choices=list(COMMANDS))
-    return parser
+
+
+def _no_command(name: str) -> int:
+    from difflib import get_close_matches  # noqa: PLC0415
+
+    from fieldtui.cli.tell import complain, safe  # noqa: PLC0415
+
+    near = get_close_matches(name[:40], COMMANDS, 1)
+    meant = f"did you mean {near[0]}? " if near else ""
+    shown = name if len(name) <= 40 else f"{name[:40]}..."
+    complain(
+        f"there is no command {safe(shown)}: {meant}choose from {', '.join(COMMANDS)}; see 'fieldtui --help'"
+    )
+    return CALL_AT_FAULT
 
 
 def _guarded(name: str, words: list[str]) -> int:
-    """Run a command; a closed pipe or Ctrl+C ends it quietly."""
+    return _quietly(name, lambda: run(name, words))
+
+
+def _printed(text: str) -> int:
+    def show() -> int:
+        sys.stdout.write(text)
+        return DONE
+
+    return _quietly("help", show)
+
+
+def _quietly(name: str, deed: Callable[[], int]) -> int:
+    """Do it; a closed pipe or Ctrl+C ends it quietly, a full disk with one line."""
     if None in (sys.stdin, sys.stdout, sys.stderr):
         _open_closed_streams()
     for stream in (sys.stdout, sys.stderr):
@@ -86,7 +98,7 @@ def _guarded(name: str, words: list[str]) -> int:
             # A terminal that knows only ASCII shows \xeb for what it lacks, and the command goes on.
             stream.reconfigure(errors="backslashreplace")
     try:
-        code = run(name, words)
+        code = deed()
         sys.stdout.flush()
     except BrokenPipeError:
         # The reader (head, less) has seen enough.
@@ -127,6 +139,8 @@ def run(name: str, words: Sequence[str]) -> int:
     module = importlib.import_module(f"fieldtui.cli.{name}")
     gc.freeze()
     gc.enable()
+    from fieldtui.cli.parsing import parser_of  # noqa: PLC0415  (the help of all commands does without)
+
     parser = parser_of(name, module.HELP, module.EXAMPLE)
     module.configure(parser)
     free_text = getattr(module, "FREE_TEXT", False)
@@ -134,16 +148,6 @@ def run(name: str, words: Sequence[str]) -> int:
     options = parser.parse_intermixed_args(_shield(words)) if free_text else parser.parse_args(words)
     code: int = module.run(options)
     return code
-
-
-def parser_of(name: str, what: str, example: str) -> Parser:
-    """The parser of a command or a calculator: what it does, and an example below its options."""
-    return Parser(
-        prog=f"fieldtui {name}",
-        description=what,
-        epilog=f"example: {example}",
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-    )
 
 
 def _shield(words: Sequence[str]) -> list[str]:

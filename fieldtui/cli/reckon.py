@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from fieldtui.cli.parsing import parser_of
 from fieldtui.cli.stations import StartError
 from fieldtui.cli.tell import complain, print_json, safe
 
@@ -101,8 +102,6 @@ def _calculator(name: str) -> Calculator:
 
 
 def _parser(name: str, calculator: Calculator) -> argparse.ArgumentParser:
-    from fieldtui.cli.main import parser_of  # noqa: PLC0415 - main imports this module by name
-
     parser = parser_of(f"reckon {name}", calculator.help, calculator.example)
     calculator.configure(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object")

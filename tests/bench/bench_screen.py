@@ -4,6 +4,8 @@
     --seconds 30      of idling, both at the same time; once more with --saver
     --keys 120        letters typed into each, in turn
 
+The last row is another comparison: resuming a session of 24 hours, until it says so, against a fresh one.
+
 Each runs in a pseudo-terminal of its own, with compiled files present as a package installed by pip has them.
 Start is from the exec to the first read that paints anything, and to the first that shows what is logged to;
 memory is that of the process two seconds later; a key's time ends when the screen holds it. Compare ratios.
@@ -13,13 +15,16 @@ from __future__ import annotations
 
 import argparse
 import os
+import shutil
 import statistics
 import sys
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
+from tests.bench.long_session import CONTACTS, write_day
 from tests.support.terminal import Terminal, fieldtui
 
 ROOT = Path(__file__).parents[2]
@@ -46,6 +51,10 @@ class Contest:
         self._number += 1
         journal = self._stage / f"{self._number}.jsonl"
         return Terminal(fieldtui("session", "--journal", journal, *options), environment=self._environment)
+
+    def resumed(self, journal: Path) -> Terminal:
+        """A session that goes on."""
+        return Terminal(fieldtui("session", "--journal", journal), environment=self._environment)
 
     def floor(self) -> Terminal:
         """The floor."""
@@ -112,6 +121,16 @@ def main() -> None:
             (("start to first paint", "s"), ("start to the whole screen", "s"), ("memory", "MB"))
         ):
             row(name, *(statistics.median(pair[side][index] for pair in pairs) for side in (0, 1)), unit)
+        day = Path(folder) / "day.jsonl"
+        lines = write_day(day)
+        resumed, fresh = [], []
+        for run in range(options.runs + 1):
+            copy = Path(folder) / f"day-{run}.jsonl"
+            shutil.copy(day, copy)
+            resumed.append(start(partial(contest.resumed, copy), f"resumed: {CONTACTS} contacts")[1])
+            fresh.append(start(contest.ours, "F1 help")[1])
+        name = f"resume a day of {lines} lines, fresh"
+        row(name, statistics.median(resumed[1:]), statistics.median(fresh[1:]), "s")
         for name, extra in (("idle", ()), ("idle, battery saver", ("--saver",))):
             with contest.ours(*extra) as ours, contest.floor() as floor:
                 ours.wait_for("F1 help")

@@ -26,7 +26,7 @@ DISTRIBUTIONS = {
     "numpy": "numpy",
 }
 CALLS = {
-    "fieldtui --help": "from fieldtui.cli.main import _top_parser; _top_parser()",
+    "fieldtui --help": "from fieldtui.cli.main import _help; _help()",
     "fieldtui parse": "import fieldtui.cli.main, fieldtui.cli.parse",
     "fieldtui add": "import fieldtui.cli.main, fieldtui.cli.add",
     "fieldtui show": "import fieldtui.cli.main, fieldtui.cli.show",

@@ -96,6 +96,59 @@ def test_a_sync_that_fails_is_told_and_the_lines_are_not_written_twice(kept_path
     assert verify(kept_path).sound
 
 
+def held(path: Path) -> bool:
+    """Whether this process has the file open."""
+    return any(link.resolve() == path for link in Path("/proc/self/fd").iterdir())
+
+
+@pytest.mark.skipif(not Path("/proc/self/fd").exists(), reason="nothing else tells what is open")
+@pytest.mark.parametrize("error", [errno.EROFS, errno.EIO])
+def test_a_disk_that_gave_up_is_let_go_and_nothing_is_made_where_it_was(
+    kept_path: Path, start: Start, error: int
+) -> None:
+    """So it can be unmounted; what was typed goes to the journal when that is there again, behind what it holds."""
+    disk = FaultyDisk(10_000, "lasting", error)
+    screen = start(disk)
+    screen.log(contact(0))
+    wait_for(lambda: screen.told)
+    assert held(kept_path)
+    disk._nth = disk._calls + 1
+    screen.log(contact(1))
+    wait_for(lambda: any("name another --journal" in words for words in screen.heard))
+    wait_for(lambda: not held(kept_path))
+    elsewhere = kept_path.rename(kept_path.with_suffix(".unmounted"))
+    disk.heal()
+    wait_for(screen.trouble("hill.jsonl is not there now: mount its disk again"))
+    screen.log(contact(2))
+    assert not kept_path.exists()
+    elsewhere.rename(kept_path)
+    wait_for(lambda: screen.told == ["c0000", "c0001", "c0002"])
+    assert read(kept_path).events == [contact(0), contact(1), contact(2)] == screen.events
+    assert verify(kept_path).sound
+
+
+def test_a_disk_that_comes_back_as_it_was_a_minute_ago_is_taken_as_it_is(
+    kept_path: Path, start: Start
+) -> None:
+    """Lines that were told as safe are gone with the disk's memory: what is shown is what it holds."""
+    disk = FaultyDisk(10_000, "lasting", errno.EROFS)
+    screen = start(disk)
+    screen.log(contact(0))
+    wait_for(lambda: screen.told)
+    earlier = kept_path.read_bytes()
+    screen.log(contact(1))
+    wait_for(lambda: len(screen.told) == 2)
+    disk._nth = disk._calls + 1
+    screen.log(contact(2))
+    wait_for(lambda: any("read-only" in words for words in screen.heard))
+    wait_for(lambda: not held(kept_path))
+    kept_path.write_bytes(earlier)
+    disk.heal()
+    wait_for(lambda: len(screen.told) == 3)
+    assert read(kept_path).events == [contact(0), contact(2)] == screen.events
+    assert verify(kept_path).sound
+
+
 def test_too_much_telemetry_drops_the_oldest_and_never_an_entry(
     kept_path: Path, start: Start, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -274,3 +274,18 @@ def test_memory_does_not_grow_with_the_day() -> None:
     assert length <= 2
     assert len(detector._stories) <= 8
     assert len(detector._recent) <= 300
+
+
+def test_a_load_that_may_be_a_carrier_is_called_neither_at_first():
+    """From the first reading of a session on, and at the key: in doubt until it is told, and then no more."""
+    joined, keyed = TransmitDetector(), TransmitDetector()
+    assert fed([(0.0, TRANSMIT)], joined) == []
+    assert joined.perhaps_sending
+    assert kinds(fed([(1.0, TRANSMIT)], joined)) == ["start joined"]
+    assert not joined.perhaps_sending
+    fed(level(0, 20, RECEIVE), keyed)
+    assert not keyed.perhaps_sending
+    assert fed([(20.0, TRANSMIT)], keyed) == []
+    assert keyed.perhaps_sending
+    fed([(20.5, TRANSMIT), (21.0, TRANSMIT)], keyed)
+    assert (keyed.sending, keyed.perhaps_sending) == (True, False)
