@@ -34,6 +34,15 @@ class Packet:
 
 
 @dataclass(frozen=True, slots=True)
+class Spot:
+    """Where the operator is: metres from the middle of the station's square, and metres above the sea."""
+
+    north_m: float
+    east_m: float
+    height_m: float
+
+
+@dataclass(frozen=True, slots=True)
 class Outing:
     """Who, where, what is typed, and the transmissions as (start, end) in seconds."""
 
@@ -43,6 +52,18 @@ class Outing:
     lines: tuple[Typed, ...]
     overs: tuple[tuple[float, float], ...]
     packets: tuple[Packet, ...] = ()
+    way: tuple[tuple[float, Spot], ...] = ((0.0, Spot(0.0, 0.0, 1284.0)),)
+    """Corners of the way that is walked with the receiver, each with its second after the start."""
+
+    def spot(self, seconds: float) -> Spot:
+        """Where the receiver is at a moment: at even pace from corner to corner."""
+        before = self.way[0]
+        for corner in self.way:
+            if corner[0] > seconds:
+                part = (seconds - before[0]) / (corner[0] - before[0])
+                return _between(before[1], corner[1], max(0.0, part))
+            before = corner
+        return before[1]
 
     def load_amps(self, seconds: float, wobble: Random) -> float:
         """What the radio draws at a moment: speech makes little difference, a fan and the loudspeaker some."""
@@ -62,7 +83,16 @@ def outing() -> Outing:
         Packet(row["at"], row["from"], row["text"], tuple(row.get("path", ())), row["again"])
         for row in table["packet"]
     )
-    return Outing(table["station_call"], table["place"], table["locator"], lines, _overs(lines), packets)
+    way = tuple((row["at"], Spot(row["north_m"], row["east_m"], row["height_m"])) for row in table["way"])
+    return Outing(table["station_call"], table["place"], table["locator"], lines, _overs(lines), packets, way)
+
+
+def _between(one: Spot, other: Spot, part: float) -> Spot:
+    return Spot(
+        one.north_m + part * (other.north_m - one.north_m),
+        one.east_m + part * (other.east_m - one.east_m),
+        one.height_m + part * (other.height_m - one.height_m),
+    )
 
 
 def _overs(lines: tuple[Typed, ...]) -> tuple[tuple[float, float], ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import threading
 from datetime import datetime
 
@@ -13,8 +14,11 @@ from fieldtui.feeds.nmea import encode_sentence
 from fieldtui.radio.locator import read_locator
 from fieldtui.radio.packets.ax25 import Frame, read_address, write_frame
 
-HEIGHT_METRES = 1284.0
 SATELLITES = 9
+METRES_PER_DEGREE = 111_195.0
+"""Of latitude, on a round earth: good enough for the few hundred metres of a walk."""
+KNOTS = 3600 / 1852
+"""In a metre a second."""
 
 
 class StandInReceiver(threading.Thread):
@@ -23,15 +27,14 @@ class StandInReceiver(threading.Thread):
     def __init__(self, port: PtyPort, outing: Outing, clock: PacedClock) -> None:
         super().__init__(name="stand-in receiver", daemon=True)
         self._port, self._clock = port, clock
-        here = read_locator(outing.locator)
-        self._place = f"{_angle(here.lat_deg, 2, 'NS')},{_angle(here.lon_deg, 3, 'EW')}"
+        self._outing, self._middle = outing, read_locator(outing.locator)
         self._ended = threading.Event()
 
     def run(self) -> None:
         """Speak until stopped."""
         second = 0.0
         while not self._ended.wait(self._clock.sleep_until(second)):
-            self._port.write(self._sentences(self._clock.now().at))
+            self._port.write(self._sentences(self._clock.now().at, second))
             second += 1.0
 
     def stop(self) -> None:
@@ -39,16 +42,29 @@ class StandInReceiver(threading.Thread):
         self._ended.set()
         self.join(2)
 
-    def _sentences(self, at: datetime) -> bytes:
+    def _sentences(self, at: datetime, second: float) -> bytes:
         time = f"{at:%H%M%S}.{at.microsecond // 10_000:02}"
+        spot, place = self._outing.spot(second), self._place(second)
+        speed, course = self._motion(second)
         used = encode_sentence("GNGSA,A,3,02,05,07,10,13,20,24,29,30,,,,1.72,0.90,1.38")
         return (
             used
-            + encode_sentence(f"GNRMC,{time},A,{self._place},0.0,,{at:%d%m%y},,,A,V")
-            + encode_sentence(
-                f"GNGGA,{time},{self._place},1,{SATELLITES:02},0.90,{HEIGHT_METRES:.1f},M,-20.0,M,,"
-            )
+            + encode_sentence(f"GNRMC,{time},A,{place},{speed:.1f},{course},{at:%d%m%y},,,A,V")
+            + encode_sentence(f"GNGGA,{time},{place},1,{SATELLITES:02},0.90,{spot.height_m:.1f},M,-20.0,M,,")
         )
+
+    def _place(self, second: float) -> str:
+        spot = self._outing.spot(second)
+        lat = self._middle.lat_deg + spot.north_m / METRES_PER_DEGREE
+        lon = self._middle.lon_deg + spot.east_m / METRES_PER_DEGREE / math.cos(math.radians(lat))
+        return f"{_angle(lat, 2, 'NS')},{_angle(lon, 3, 'EW')}"
+
+    def _motion(self, second: float) -> tuple[float, str]:
+        """Knots, and degrees from north; standing still there is no course."""
+        now, soon = self._outing.spot(second), self._outing.spot(second + 1)
+        north, east = soon.north_m - now.north_m, soon.east_m - now.east_m
+        speed = math.hypot(north, east) * KNOTS
+        return speed, f"{math.degrees(math.atan2(east, north)) % 360:.1f}" if speed else ""
 
 
 class StandInModem(threading.Thread):

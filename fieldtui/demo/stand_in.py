@@ -14,7 +14,7 @@ from fieldtui.demo.outing import Outing, Typed
 from fieldtui.demo.pace import PacedClock
 from fieldtui.demo.physical_pack import PhysicalPack
 from fieldtui.demo.virtual_port import PtyPort
-from fieldtui.entry import parse_line
+from fieldtui.entry.grammar import parse_line
 from fieldtui.feeds.label_frames import encode_label_frame
 from fieldtui.journal.errors import JournalError
 from fieldtui.journal.file import Draft, Journal

@@ -93,6 +93,22 @@ class Journal:
         """Let go of the file. What was not synced is left to the operating system."""
         self._file.close()
 
+    def open_again(self) -> None:
+        """After `close`: go on where reading and writing stood; a file that is open stays so.
+
+        Raises:
+            NotSavedError: it is not there, or cannot be opened; none is made in its place.
+        """
+        if not self._file.closed:
+            return
+        try:
+            self._file.open_again()
+        except FileNotFoundError as error:
+            # Where the disk was mounted is a bare folder now: what was written there would be hidden later.
+            raise NotSavedError(f"{self.path.name} is not there now: mount its disk again") from error
+        except OSError as error:
+            raise NotSavedError(disk_words(error)) from error
+
     def __enter__(self) -> Journal:
         return self
 

@@ -31,19 +31,34 @@ class OpenFile:
         self._writable = writable
         self._folder_synced = False
         self._half_written: tuple[int, bytes] | None = None
-        self._descriptor = self._opened()
-        self._inode = os.fstat(self._descriptor).st_ino
+        self._descriptor = self._opened(create=writable)
+        self._identity = _identity(os.fstat(self._descriptor))
 
-    def _opened(self) -> int:
-        return self.disk.open(self.path, writable=self._writable, create=self._writable)
+    def _opened(self, *, create: bool) -> int:
+        return self.disk.open(self.path, writable=self._writable, create=create)
 
     def reopen(self) -> None:
         """Open what the name means now."""
-        self._take_up(self._opened())
+        self._take_up(self._opened(create=self._writable))
+
+    def open_again(self) -> None:
+        """After `close`: open the file that is there, and make none; what is known of it still holds.
+
+        Raises:
+            OSError: it is not there, or cannot be opened.
+        """
+        self._descriptor = self._opened(create=False)
+        self._identity = _identity(os.fstat(self._descriptor))
+        self._folder_synced = False
+
+    @property
+    def closed(self) -> bool:
+        """Whether nothing of the disk is held."""
+        return self._descriptor < 0
 
     def _take_up(self, descriptor: int) -> None:
         self.close()
-        self._descriptor, self._inode = descriptor, os.fstat(descriptor).st_ino
+        self._descriptor, self._identity = descriptor, _identity(os.fstat(descriptor))
         self.suspect = self._folder_synced = False
         self._half_written = None
 
@@ -63,7 +78,7 @@ class OpenFile:
     def renamed(self) -> bool:
         """Whether the name means another file now; a name that means nothing is no other file."""
         try:
-            return self.path.stat().st_ino != self._inode
+            return _identity(self.path.stat()) != self._identity
         except FileNotFoundError:
             return False
 
@@ -174,3 +189,8 @@ class OpenFile:
             fresh.unlink(missing_ok=True)
             raise
         self._take_up(descriptor)
+
+
+def _identity(status: os.stat_result) -> tuple[int, int]:
+    """Device and number: a card that is mounted anew may be another device with the same numbers on it."""
+    return status.st_dev, status.st_ino

@@ -1,4 +1,7 @@
-"""Packets heard from the air, and the few that the operator sent."""
+"""Packets heard from the air, and the few that the operator sent.
+
+`writer` tells apart programs that read one modem at the same time, each for itself.
+"""
 
 from __future__ import annotations
 
@@ -11,6 +14,7 @@ class PacketHeard(Event, frozen=True, kw_only=True):
     feed: Text
     frame: Text
     port: Count = 0
+    writer: Text | None = None
 
 
 class PacketDamaged(Event, frozen=True, kw_only=True):
@@ -19,6 +23,7 @@ class PacketDamaged(Event, frozen=True, kw_only=True):
     feed: Text
     raw: Text
     problem: Text
+    writer: Text | None = None
 
 
 class PacketsLeftOut(Event, frozen=True, kw_only=True):
@@ -27,6 +32,7 @@ class PacketsLeftOut(Event, frozen=True, kw_only=True):
     feed: Text
     heard: Count = 0
     damaged: Count = 0
+    writer: Text | None = None
 
 
 class PacketSent(Event, frozen=True, kw_only=True):

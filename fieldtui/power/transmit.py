@@ -82,6 +82,11 @@ class TransmitDetector:
         return self._told is not None and self._told.kind == "start"
 
     @property
+    def perhaps_sending(self) -> bool:
+        """Whether the current looks like a transmission that was not told yet: it takes a sample or two to be sure."""
+        return bool(self._stories) and self._stories[0].sending and not self.sending
+
+    @property
     def receive_amps(self) -> float | None:
         """The learned level of receiving without a charger (negative), or None before any was seen."""
         return self._stories[0].receive if self._stories else None

@@ -6,18 +6,21 @@ import asyncio
 import gc
 import signal
 from collections.abc import Callable
+from functools import partial
 
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Container
 from textual.content import Content
 from textual.geometry import Size
+from textual.screen import Screen
 from textual.widgets import Static
 
 from fieldtui.screens import draw_session
 from fieldtui.screens.draw.text import shown
 from fieldtui.screens.entry_line import EntryLine
 from fieldtui.screens.keys import ACTIONS
+from fieldtui.screens.later import AFTER_SECONDS, load_later
 from fieldtui.screens.link import WATCHING, Remembered
 from fieldtui.screens.panes import Lines
 from fieldtui.screens.reminders import AlarmBell, Bell
@@ -65,10 +68,19 @@ class SessionApp(TypingApp):
             # Set before anything is styled: changed later, the whole style sheet would be read once more.
             self.set_reactive(SessionApp.theme, settings.theme)
             self.stylesheet.set_variables(self.get_css_variables())
+        self._filled = False
         self._styled_for: Size | None = None
         self._alert = ""
 
     # Layout
+
+    def get_default_screen(self) -> Screen[None]:
+        """With the classes of its size from the start: given later, everything is styled and laid out twice."""
+        screen: Screen[None] = super().get_default_screen()
+        breakpoints = (self.HORIZONTAL_BREAKPOINTS, self.VERTICAL_BREAKPOINTS)
+        for cells, steps in zip(self.size, breakpoints, strict=True):
+            screen.add_class(max(step for step in steps if step[0] <= cells)[1])
+        return screen
 
     def compose(self) -> ComposeResult:
         """All panes at once; the style sheet places them by the size of the terminal."""
@@ -97,6 +109,7 @@ class SessionApp(TypingApp):
         self.screen.set_class(not self.settings.glyphs.blocks, "-ascii")
         for pane in self.query(Lines):
             pane.glyphs = self.settings.glyphs
+            pane.before_paint = self._fill
         self.entry.orders = self._orders()
         self.entry.focus()
         if self.settings.watch:
@@ -108,10 +121,10 @@ class SessionApp(TypingApp):
         self.message = self.settings.notices[0] if self.settings.notices else ""
         self.link.keeper.start()
         self._ticker = self.set_interval(1.0, self.tick)
+        self.set_timer(AFTER_SECONDS, partial(load_later, self.settings.plan_source))
         self.set_timer(COLLECT_AFTER_SECONDS, collect_from_now_on)
         if self.settings.leave_after_seconds:
             self.set_timer(self.settings.leave_after_seconds, self.leave_now)
-        self.call_after_refresh(self.redraw)
 
     def _orders(self) -> dict[str, Callable[[], None]]:
         """What the entry line does at once, in the order of typing, for every key of ours."""
@@ -165,11 +178,18 @@ class SessionApp(TypingApp):
             size = Size(*driver.terminal_size())
             self.post_message(events.Resize(size, size))
 
+    def _fill(self) -> None:
+        """As soon as the panes know their room: the first paint shows what there is, and is no blank."""
+        if not self._filled:
+            self._filled = True
+            draw_session.everything(self)
+
     def redraw(self) -> None:
         """Everything; each pane repaints only what changed."""
         self._redraw_due = False
         self.draw_alert()
-        draw_session.everything(self)
+        if self._filled:
+            draw_session.everything(self)
 
     def draw_alert(self) -> None:
         """The top line, which is there only while something is wrong with saving."""

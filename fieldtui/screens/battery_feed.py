@@ -38,6 +38,8 @@ class Latest(Struct):
     state: FeedState | None = None
     sending_since: float | None = None
     """What the current tells, before the journal has it; on the clock of the samples."""
+    perhaps_sending: bool = False
+    """Whether it looks like a carrier, which one sample cannot tell from another load."""
 
     @property
     def sending(self) -> bool:
@@ -106,6 +108,7 @@ class BatteryFeed:
         self._submit(events)
 
     def _note_sending(self, sample: Sample) -> None:
+        self.latest.perhaps_sending = self._recorder.detector.perhaps_sending
         if not self._recorder.detector.sending:
             self.latest.sending_since = None
         elif self.latest.sending_since is None:

@@ -7,42 +7,28 @@ from typing import TYPE_CHECKING
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Container
-from textual.screen import ModalScreen
 
 from fieldtui.screens.draw.battery_detail import battery_detail_lines
+from fieldtui.screens.page import LivePage
 from fieldtui.screens.panes import Lines
 
 if TYPE_CHECKING:
     from fieldtui.screens.journal_app import JournalApp
 
 
-class BatteryScreen(ModalScreen[None]):
+class BatteryScreen(LivePage):
     """Any key shuts it. Redrawn every second while it is shown."""
 
-    DEFAULT_CSS = """
-    BatteryScreen { align: center middle; }
-    BatteryScreen Container { width: 100%; height: 100%; background: $background; }
-    """
-
     def __init__(self, session: JournalApp) -> None:
-        super().__init__()
+        super().__init__(demo=session.demo)
         self._session = session
 
-    def compose(self) -> ComposeResult:
+    def contents(self) -> ComposeResult:
         """One page of lines."""
         with Container():
             pane = Lines(id="detail")
             pane.glyphs = self._session.settings.glyphs
             yield pane
-
-    def on_mount(self) -> None:
-        """Draw once there is room, and then with the clock."""
-        self.call_after_refresh(self.draw)
-        self.set_interval(1.0, self.draw)
-
-    def on_resize(self) -> None:
-        """The plot fills what there is."""
-        self.call_after_refresh(self.draw)
 
     def draw(self) -> None:
         """From the folded state alone."""

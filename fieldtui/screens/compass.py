@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from fieldtui.radio.declination import FIRST_YEAR, LAST_YEAR, declination_in_year
-from fieldtui.radio.locator import LocatorError, read_locator
+from fieldtui.radio.locator import cell_of
 
 
 @lru_cache(maxsize=16)
@@ -15,11 +15,8 @@ def compass_east(locator: str | None, year: int) -> float | None:
     A board without a clock may think that it is 1970: then the first year of the model is near enough,
     since the declination moves by a tenth of a degree a year at middle latitudes.
     """
-    if not locator:
-        return None
-    try:
-        cell = read_locator(locator)
-    except LocatorError:
+    cell = cell_of(locator)
+    if cell is None:
         return None
     answer = declination_in_year(
         cell.lat_deg, cell.lon_deg, min(max(year + 0.5, FIRST_YEAR), LAST_YEAR - 0.1)

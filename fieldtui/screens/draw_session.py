@@ -5,24 +5,23 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
-from fieldtui.entry import ContactLine
-from fieldtui.screens.compass import compass_east
+from fieldtui.entry.lines import BlankLine
 from fieldtui.screens.draw import contacts as contact_drawing
 from fieldtui.screens.draw.panes import (
+    DEMO_WORDS,
     MARKS,
     PLAIN,
     STRONG,
+    WEAK,
     battery_lines,
     clock_line,
     clock_lines,
     identification_lines,
 )
 from fieldtui.screens.draw.plan import plan_lines, tuned_line
-from fieldtui.screens.draw.read_back import Manner, read_back
 from fieldtui.screens.draw.text import clip, shown
 from fieldtui.screens.keys import key_line
 from fieldtui.screens.panes import Lines
-from fieldtui.screens.past_calls import Answer
 from fieldtui.screens.verdicts import channel_words, verdict_words
 from fieldtui.screens.views import alarm_word, battery_view, clock_view, standing_alarm
 from fieldtui.session.figures import figures
@@ -34,6 +33,9 @@ if TYPE_CHECKING:
     from fieldtui.screens.draw.panes import ClockView, Line
 
 ALARM_MARKS = {"severe": "!!", "warning": "!", "notice": "!"}
+
+NOT_READ = "the journal is not read yet"
+"""Instead of the contacts: that there are none would be a guess."""
 
 PLAN_HINTS = (
     "type a number or a part of a name: * marks what Enter tunes, > what is tuned",
@@ -61,14 +63,13 @@ def times(app: SessionApp) -> None:
     fix, position = _position(app, stamp)
     clock = clock_view(app.state, stamp, fix)
     line = _pane(app, "clock-line")
-    opened = app.state.opened or app.settings.opening
     closed = app.state.closed_moment is not None
-    marks = ("CLOSED  " if closed else "") + ("DEMO  " if opened.demo else "")
+    marks = ("CLOSED  " if closed else "") + ("DEMO  " if app.demo else "")
     width, _ = line.room
     words = _clock_with_fix(clock, width - len(marks)) if fix else clock_line(clock, width - len(marks))
     line.show([(clip(marks + words, width), PLAIN)])
     pane = _pane(app, "clock-pane")
-    demo = ", DEMO: everything here is invented" if opened.demo else ""
+    demo = f", {DEMO_WORDS}" if app.demo else ""
     pane.title(f"clock{demo}{', session CLOSED' if closed else ''}")
     app.screen_stack[0].set_class(bool(position), "-receiver")
     pane.show([*clock_lines(clock, pane.room[0]), *position])
@@ -124,7 +125,10 @@ def _identification(app: SessionApp, now: float) -> None:
     lines = identification_lines(view, fold.rule.interval_seconds, *pane.room, app.settings.glyphs)
     pane.show(lines, urgency=URGENCY.get(view.need, ""))
     urgency = view.need.urgency if mark else 0
-    if urgency > app.bell_state.urgency:
+    if not app.ready:
+        return  # of a journal that is half read nothing is reminded
+    before = app.bell_state.urgency
+    if before is not None and urgency > before:
         app.message = ""  # what was said before the reminder is old news, and would cover it
     if app.bell_state.rings(urgency, now):
         app.bell()
@@ -137,23 +141,26 @@ def contacts(app: SessionApp) -> None:
     told = figures(app.state, app.state.now(app.settings.clock.now()))
     words = contact_drawing.figures_words(told, miles=app.settings.miles)
     pane.title(f"contacts: {words}{f', {app.skip} newer above' if app.skip else ''}")
+    if not (app.ready or app.link.begins_new):
+        pane.show([(clip(NOT_READ, width), WEAK)])
+        return
     lines = contact_drawing.contact_lines(app.state, width, height, skip=app.skip, miles=app.settings.miles)
     pane.show(lines)
 
 
 def tuning(app: SessionApp) -> None:
     """What is tuned, and the plan."""
-    line, plan = _pane(app, "tuned"), _pane(app, "plan")
+    line, pane, tuned = _pane(app, "tuned"), _pane(app, "plan"), app.state.tuning
     words = verdict_words(app.state, app.settings.licence, app.settings.region)
     tally = f"{len(app.state.contacts.standing())} contacts"
-    line.show([(tuned_line(app.state.tuning, app.settings.plan, line.room[0], words, tally), STRONG)])
+    channel = None if tuned.hertz is None else app.settings.plan.nearest(tuned.hertz)
+    line.show([(tuned_line(tuned, channel, line.room[0], words, tally), STRONG)])
+    if 0 in pane.room:
+        return  # most screens have no room for the plan until it is opened, and it takes time to read
     against = partial(
         channel_words, state=app.state, licence=app.settings.licence, region=app.settings.region
     )
-    lines = plan_lines(
-        app.settings.plan, app.state.tuning, *plan.room, wanted=app.wanted_channel, against=against
-    )
-    plan.show(lines)
+    pane.show(plan_lines(app.settings.plan, tuned, *pane.room, wanted=app.wanted_channel, against=against))
 
 
 def typing(app: SessionApp) -> None:
@@ -162,16 +169,12 @@ def typing(app: SessionApp) -> None:
     if app.plan_open:
         pane.show([(clip(line, pane.room[0]), PLAIN) for line in PLAN_HINTS])
         tuning(app)
+    elif isinstance(app.line, BlankLine):
+        pane.show([])
     else:
-        past = app.past(app.line.call) if isinstance(app.line, ContactLine) else Answer()
-        lines = read_back(app.line, app.state, pane.room[0], manner=_manner(app), past=past)
-        pane.show(lines)
+        from fieldtui.screens.draw_typing import typed_lines  # noqa: PLC0415  (see `later`)
 
-
-def _manner(app: SessionApp) -> Manner:
-    settings = app.settings
-    east_deg = compass_east(app.state.place.locator, settings.clock.now().at.year)
-    return Manner(settings.miles, settings.figures, east_deg)
+        pane.show(typed_lines(app, pane.room[0]))
 
 
 def message(app: SessionApp) -> None:

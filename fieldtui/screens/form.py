@@ -12,13 +12,16 @@ from typing import TYPE_CHECKING
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
-from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from fieldtui.entry import ContactLine, Context, Field, Fix, FixValue, VerbLine, clean_text, parse_line
+from fieldtui.entry.grammar import parse_line
+from fieldtui.entry.lines import ContactLine, Context, VerbLine
+from fieldtui.entry.payloads import Field, Fix, FixValue
+from fieldtui.entry.text import clean_text
 from fieldtui.journal.ids import new_id
 from fieldtui.screens.form_fields import Filled, fields_of_contact, fields_of_line, named_contact
 from fieldtui.screens.ordered_input import OrderedInput
+from fieldtui.screens.page import Page
 from fieldtui.screens.panes import Lines
 from fieldtui.session.contacts import Contact
 from fieldtui.session.deeds import amend, contact_of_fields
@@ -38,7 +41,7 @@ def read_field(field: Field, text: str, context: Context) -> tuple[FixValue, str
     return None, "; ".join(line.all_problems)
 
 
-class FormScreen(ModalScreen[Filled | None]):
+class FormScreen(Page[Filled | None]):
     """Enter goes to the next field and, from the last one, saves; F10 saves from anywhere, Escape gives up."""
 
     DEFAULT_CSS = """
@@ -46,7 +49,7 @@ class FormScreen(ModalScreen[Filled | None]):
     FormScreen Horizontal { height: 1; }
     FormScreen .label { width: 11; height: 1; }
     FormScreen Input { width: 1fr; height: 1; border: none; padding: 0; }
-    FormScreen { layout: vertical; background: $background; }
+    FormScreen { background: $background; align: left top; }
     """
     BINDINGS = [("up", "back", "field before"), ("down", "next", "next field")]
 
@@ -58,15 +61,16 @@ class FormScreen(ModalScreen[Filled | None]):
         *,
         typed: Mapping[Field, str] | None = None,
         save_key: str = "f10",
+        demo: bool = False,
     ) -> None:
         """`start` is what stands already; `typed` is shown as if it had just been typed into the form."""
-        super().__init__()
+        super().__init__(demo=demo)
         self._save_key = save_key
         self._title, self._grammar = title, context
         self._start = {Field.CARD: "no", **start}
         self._shown = {**self._start, **(typed or {})}
 
-    def compose(self) -> ComposeResult:
+    def contents(self) -> ComposeResult:
         """A line for each field, and one for what is wrong."""
         yield Static(clean_text(self._title, 200), markup=False)
         with VerticalScroll(can_focus=False):
@@ -128,11 +132,15 @@ def open_form(app: SessionApp) -> None:
     contact = named_contact(app.entry.value, app.state)
     if contact is None:
         start = fields_of_line(app.line) if isinstance(app.line, ContactLine) else {}
-        blank = FormScreen("A NEW CONTACT", {}, app.context(), typed=start, save_key=app.keys["form-save"])
+        blank = FormScreen(
+            "A NEW CONTACT", {}, app.context(), typed=start, save_key=app.keys["form-save"], demo=app.demo
+        )
         app.push_screen(blank, partial(_log, app))
         return
     title = f"CONTACT {contact.number}: correct what is wrong; every version stays in the journal"
-    form = FormScreen(title, fields_of_contact(contact), app.context(), save_key=app.keys["form-save"])
+    form = FormScreen(
+        title, fields_of_contact(contact), app.context(), save_key=app.keys["form-save"], demo=app.demo
+    )
     app.push_screen(form, partial(_amend, app, contact))
 
 

@@ -6,7 +6,8 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fieldtui.entry import ContactLine, Field, FixValue
+from fieldtui.entry.lines import ContactLine
+from fieldtui.entry.payloads import Field, FixValue
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.session.contacts import Contact
 from fieldtui.session.state import SessionState

@@ -8,11 +8,11 @@ from textual import events
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from fieldtui.radio.rules import IdentificationRule
 from fieldtui.screens.keys import ACTIONS, PAGES
+from fieldtui.screens.page import Page
 
 LINES = """\
 kd7qsv 59 57 cn94 Rosa, Larkspur Flat, on a bicycle, card
@@ -31,21 +31,20 @@ volts 12.9         a meter's reading, where no shunt is
 done               close the session"""
 
 
-class HelpScreen(ModalScreen[None]):
+class HelpScreen(Page[None]):
     """Any key shuts it; arrows and pages scroll."""
 
     DEFAULT_CSS = """
-    HelpScreen { align: center middle; }
-    HelpScreen VerticalScroll { width: 100%; height: 100%; padding: 0 1; scrollbar-size: 1 1; }
+    HelpScreen VerticalScroll { width: 100%; height: 1fr; padding: 0 1; scrollbar-size: 1 1; }
     """
     SCROLLING = frozenset({"up", "down", "pageup", "pagedown", "home", "end"})
 
-    def __init__(self, keys: Mapping[str, str], rule: IdentificationRule) -> None:
-        super().__init__()
+    def __init__(self, keys: Mapping[str, str], rule: IdentificationRule, *, demo: bool) -> None:
+        super().__init__(demo=demo)
         self._keys = keys
         self._rule = rule
 
-    def compose(self) -> ComposeResult:
+    def contents(self) -> ComposeResult:
         """One long page."""
         with VerticalScroll() as page:
             page.can_focus = True

@@ -64,6 +64,11 @@ class JournalApp(AskingApp[list[Event]]):
         return self.link.state
 
     @property
+    def demo(self) -> bool:
+        """Whether everything in this journal is invented."""
+        return (self.state.opened or self.settings.opening).demo
+
+    @property
     def ready(self) -> bool:
         """Whether the journal was read to its end."""
         return self.link.ready

@@ -66,6 +66,8 @@ class SessionLink:
         self.settings = settings
         self.state = SessionState()
         self.ready = False
+        self.begins_new = not settings.journal.exists()
+        """Whether there was no journal to read when this began."""
         self.keeper = self._keeper_of(settings)
         self._tell = tell
         self.past: PastCalls | None = None

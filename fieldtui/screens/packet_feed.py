@@ -14,6 +14,7 @@ from fieldtui.feeds.readings import PacketFault, PacketReading, Timed
 from fieldtui.feeds.states import FeedCondition, FeedState
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import FeedChanged
+from fieldtui.journal.ids import new_id
 from fieldtui.journal.keeper import Keeper
 from fieldtui.radio.packets.outgoing import OwnPackets
 from fieldtui.session.packet_recorder import PacketRecorder
@@ -42,7 +43,9 @@ class PacketFeed:
         """How the feed is doing; written by its thread, read by the screen's."""
         self._keeper = keeper
         self._clock = clock or boot_seconds
-        self._recorder = PacketRecorder(FEED)
+        # Over the network two screens may read one modem: what both tell counts once.
+        self._writer = new_id()
+        self._recorder = PacketRecorder(FEED, writer=self._writer)
         # Where the switch is off the port is lent to nobody: there is no way for a byte to it.
         outlet = Outlet() if modem.own.may_send else None
         self.sender = PacketSender(modem.own, outlet or Outlet(), feed=FEED, clock=self._clock)
@@ -73,7 +76,13 @@ class PacketFeed:
     def _on_state(self, state: FeedState) -> None:
         self.state = state
         if state.condition not in QUIET:
-            told = FeedChanged(feed=FEED, url=state.url, condition=str(state.condition), words=state.words)
+            told = FeedChanged(
+                feed=FEED,
+                url=state.url,
+                condition=str(state.condition),
+                words=state.words,
+                writer=self._writer,
+            )
             self._submit([*self._recorder.close(), told])
 
     def _submit(self, events: Sequence[Event]) -> None:

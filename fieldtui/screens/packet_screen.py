@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Container
-from textual.screen import ModalScreen
 from textual.widgets import Input
 
 from fieldtui.feeds.packet_sending import NotSentError, PacketSender
@@ -22,6 +21,7 @@ from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.text import clip
 from fieldtui.screens.keys import PAGES
 from fieldtui.screens.ordered_input import OrderedInput
+from fieldtui.screens.page import LivePage
 from fieldtui.screens.panes import Lines
 from fieldtui.session.deeds import Deed
 from fieldtui.session.packet_orders import own_position, typed_message
@@ -35,19 +35,17 @@ HOW_TO_WRITE = "a call and the words, such as: KD7QSV-9 on my way; Enter sends, 
 MOST_TYPED = 90
 
 
-class PacketScreen(ModalScreen[None]):
+class PacketScreen(LivePage):
     """Escape shuts it. Redrawn every second. Nothing is ever sent but by a key, one packet a key."""
 
     AUTO_FOCUS = ""
     DEFAULT_CSS = """
-    PacketScreen { align: center middle; }
-    PacketScreen Container { width: 100%; height: 100%; background: $background; }
     PacketScreen Input { display: none; width: 1fr; height: 1; border: none; padding: 0; }
     PacketScreen Input.-shown { display: block; }
     """
 
     def __init__(self, session: JournalApp, sender: PacketSender | None = None) -> None:
-        super().__init__()
+        super().__init__(demo=session.demo)
         self._session = session
         self._sender = sender
         self._skip = 0
@@ -55,7 +53,7 @@ class PacketScreen(ModalScreen[None]):
         self._cautions: list[str] = []
         """What has to be read and answered before anything may be sent in this session."""
 
-    def compose(self) -> ComposeResult:
+    def contents(self) -> ComposeResult:
         """One page of lines, a line of words, and one to type in."""
         with Container():
             for name in ("packets", "packet-words"):
@@ -67,15 +65,6 @@ class PacketScreen(ModalScreen[None]):
             line = OrderedInput(id="packet-message")
             line.max_length, line.placeholder = MOST_TYPED, HOW_TO_WRITE
             yield line
-
-    def on_mount(self) -> None:
-        """Draw once there is room, and then with the clock."""
-        self.call_after_refresh(self.draw)
-        self.set_interval(1.0, self.draw)
-
-    def on_resize(self) -> None:
-        """The picture fills what there is."""
-        self.call_after_refresh(self.draw)
 
     def draw(self) -> None:
         """From the folded state alone."""

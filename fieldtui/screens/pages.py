@@ -30,4 +30,4 @@ class PagesApp(JournalApp):
         """Every key and every verb."""
         from fieldtui.screens.help import HelpScreen  # noqa: PLC0415
 
-        self.push_screen(HelpScreen(self.keys, self.state.identification.rule))
+        self.push_screen(HelpScreen(self.keys, self.state.identification.rule, demo=self.demo))

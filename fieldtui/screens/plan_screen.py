@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Literal
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Container
-from textual.screen import ModalScreen
 
 from fieldtui.journal.plan_events import KitTicked
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.plan_pages import caution_lines, kit_lines, kit_lines_of, truth_lines
 from fieldtui.screens.draw.text import clip
+from fieldtui.screens.page import LivePage
 from fieldtui.screens.panes import Lines
 from fieldtui.session.deeds import Deed
 
@@ -27,23 +27,19 @@ SOON_SECONDS = 0.15
 _STEPS = {"up": -1, "down": 1}
 
 
-class PlanScreen(ModalScreen[None]):
+class PlanScreen(LivePage):
     """Escape shuts it. Tab goes on to the next part; redrawn every second."""
 
     AUTO_FOCUS = ""
-    DEFAULT_CSS = """
-    PlanScreen { align: center middle; }
-    PlanScreen Container { width: 100%; height: 100%; background: $background; }
-    """
 
     def __init__(self, session: JournalApp, part: Part = "plan") -> None:
-        super().__init__()
+        super().__init__(demo=session.demo)
         self._session = session
         self._part: Part = part
         self._skip = 0
         self._marked = 0
 
-    def compose(self) -> ComposeResult:
+    def contents(self) -> ComposeResult:
         """One page of lines, and a line of keys."""
         with Container():
             for name in ("plan-page", "plan-keys"):
@@ -52,15 +48,6 @@ class PlanScreen(ModalScreen[None]):
                 # The program's style sheet, where a pane is one line high, wins over the sheet of a screen.
                 pane.styles.height = "1fr" if name == "plan-page" else 1
                 yield pane
-
-    def on_mount(self) -> None:
-        """Draw once there is room, and then with the clock."""
-        self.call_after_refresh(self.draw)
-        self.set_interval(1.0, self.draw)
-
-    def on_resize(self) -> None:
-        """The pictures fill what there is."""
-        self.call_after_refresh(self.draw)
 
     def draw(self) -> None:
         """From the folded state alone."""

@@ -11,8 +11,8 @@ class Bell(Struct):
     """Decides about ringing. `urgency` is any number that grows with urgency, 0 for none."""
 
     on: bool = True
-    urgency: int = 0
-    """As it was told last."""
+    urgency: int | None = None
+    """As it was told last; None before the first time: what stands then is nothing new."""
     _rung_at: float | None = None
     _owed: bool = False
     """A rise that came too soon after the last ring: it rings later, if it still stands unanswered."""
@@ -20,9 +20,10 @@ class Bell(Struct):
 
     def rings(self, urgency: int, now_seconds: float) -> bool:
         """Whether to ring now. A reminder that was answered is quiet until it gets more urgent."""
-        if urgency > self.urgency:
+        before = self.urgency or 0
+        if urgency > before:
             self.answered, self._owed = False, True
-        elif urgency < self.urgency:
+        elif urgency < before:
             self._owed = False
         self.urgency = urgency
         if not self.on:

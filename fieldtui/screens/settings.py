@@ -11,11 +11,11 @@ from msgspec import Struct, field
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import PackStated, SessionOpened
 from fieldtui.journal.stamp import Clock, SystemClock
-from fieldtui.radio.channels import Plan
 from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
 
 if TYPE_CHECKING:
     from fieldtui.feeds.modbus import ModbusDevice
+    from fieldtui.radio.channels import Plan
     from fieldtui.radio.packets.outgoing import OwnPackets
     from fieldtui.session.recorder import Role
 
@@ -60,7 +60,8 @@ class Settings(Struct, frozen=True):
 
     journal: Path
     opening: SessionOpened
-    plan: Plan
+    plan_source: Callable[[], Plan]
+    """Gives the frequency plan. That of the program is read when it is first wanted, which is after the first paint."""
     clock: Clock = field(default_factory=SystemClock)
     shunt: ShuntPort | MeterPort | None = None
     """What measures the pack."""
@@ -102,3 +103,8 @@ class Settings(Struct, frozen=True):
     """Whether the screen only follows the journal: it opens the file read only and takes no entries."""
     leave_after_seconds: float | None = None
     """Real seconds after which the screen leaves by itself (demo)."""
+
+    @property
+    def plan(self) -> Plan:
+        """The frequency plan."""
+        return self.plan_source()

@@ -6,7 +6,7 @@ from msgspec.structs import replace
 from textual import on
 from textual.widgets import Input
 
-from fieldtui.entry import ContactLine, Context, Line, complete, completions, parse_line
+from fieldtui.entry.lines import BlankLine, ContactLine, Context, Line
 from fieldtui.journal.ids import new_id
 from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.entry_line import EntryLine
@@ -25,7 +25,7 @@ class TypingApp(PagesApp):
 
     def __init__(self, settings: Settings, **options: object) -> None:
         super().__init__(settings, **options)
-        self.line: Line = parse_line("")
+        self.line: Line = BlankLine(text="")
         """What is typed now, as it was understood."""
         self.skip = 0
         """How many newer contacts the list leaves out; what is logged is shown at once."""
@@ -48,10 +48,14 @@ class TypingApp(PagesApp):
 
     def context_now(self) -> Line:
         """The typed line as it is understood at this moment."""
+        from fieldtui.entry.grammar import parse_line  # noqa: PLC0415  (see `later`)
+
         return parse_line(self.entry.value, self.context())
 
     def complete_word(self) -> None:
         """Tab: complete the word before the cursor, or else take what is known of the station."""
+        from fieldtui.entry.completion import complete, completions  # noqa: PLC0415  (see `later`)
+
         entry = self.entry
         names = [channel.name for channel in self.settings.plan.channels]
         context = self.context()
@@ -129,7 +133,7 @@ class TypingApp(PagesApp):
         self._stash = self.entry.value
         with self.prevent(Input.Changed):
             self.entry.value = ""
-        self.line = parse_line("")
+        self.line = BlankLine(text="")
         self.draw_typing()
 
     def _unstash_typing(self) -> None:

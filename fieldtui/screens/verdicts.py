@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
-from fieldtui.radio.bands import band_of
-from fieldtui.radio.channels import Channel
-from fieldtui.radio.locator import LocatorError, read_locator
-from fieldtui.radio.privileges import check_allowed
 from fieldtui.session.state import SessionState
+
+if TYPE_CHECKING:
+    from fieldtui.radio.channels import Channel
 
 
 def verdict_words(state: SessionState, licence: str | None, region: int) -> str:
@@ -29,6 +29,8 @@ def channel_words(channel: Channel, state: SessionState, licence: str | None, re
 def _words(state: SessionState, hertz: int | None, mode: str | None, licence: str | None, region: int) -> str:
     if hertz is None:
         return ""
+    from fieldtui.radio.bands import band_of  # noqa: PLC0415  (see `later`)
+
     if band_of(hertz) is None:
         return "outside every band"
     if licence is None or mode is None or not _under_us_rules(state):
@@ -42,10 +44,10 @@ def _under_us_rules(state: SessionState) -> bool:
 
 @lru_cache(maxsize=512)
 def _verdict(hertz: int, mode: str, licence: str, region: int, locator: str | None) -> str:
-    try:
-        cell = read_locator(locator) if locator else None
-    except LocatorError:
-        cell = None
+    from fieldtui.radio.locator import cell_of  # noqa: PLC0415  (see `later`)
+    from fieldtui.radio.privileges import check_allowed  # noqa: PLC0415
+
+    cell = cell_of(locator)
     try:
         verdict = check_allowed(
             hertz,

@@ -51,14 +51,20 @@ def battery_view(
         "charger_amps": battery.charger_amps(now),
     }
     sample = latest.sample if latest else None
-    if sample is not None and stamp.mono_seconds - sample.mono_seconds < FRESH_SECONDS * max(1.0, pace / 2):
+    silent = stamp.mono_seconds - sample.mono_seconds if sample else None
+    if sample is not None and silent is not None and silent < FRESH_SECONDS * max(1.0, pace / 2):
         return BatteryView(sample.volts, sample.amps, word=_live_word(state, latest), **common)  # type: ignore[arg-type]
     age = now - battery.sampled if battery.sampled is not None else None
     if age is not None and battery.from_meter:
         return BatteryView(battery.volts, None, word=f"meter, {span(age)} ago", **common)  # type: ignore[arg-type]
     if age is not None and age < SILENT_SECONDS and not _own_feed_lost(latest):
         return BatteryView(battery.volts, battery.amps, word=battery_word(state), **common)  # type: ignore[arg-type]
-    word, trouble = _trouble(latest.state if latest else None, age, has_shunt=has_shunt)
+    feed = latest.state if latest else None
+    if silent is not None:
+        age = silent  # the last reading may be newer than the last one that was worth a line
+    elif age is None and feed is not None and feed.condition is FeedCondition.SILENT:
+        age = stamp.mono_seconds - feed.since
+    word, trouble = _trouble(feed, age, has_shunt=has_shunt)
     return BatteryView(battery.volts, None, word=word, trouble=trouble, **common)  # type: ignore[arg-type]
 
 
@@ -90,6 +96,8 @@ def _live_word(state: SessionState, latest: Latest | None) -> str:
         return word
     if (latest and latest.sending) or state.identification.sending_source == "key":
         return "sending"
+    if latest and latest.perhaps_sending:
+        return "sending?"
     amps = latest.sample.amps if latest and latest.sample else None
     return "charging" if (amps or 0.0) > 0.05 else "resting"
 
@@ -105,8 +113,8 @@ def _trouble(state: FeedState | None, age: float | None, *, has_shunt: bool) -> 
         if age is None:
             return "no shunt", "give one with --shunt, or type volts 12.9 from a meter"
         return f"no reading for {span(age)}", "the shunt was read by another screen that is gone"
-    if age is not None and state.condition in (FeedCondition.SILENT, FeedCondition.LOST):
-        return f"no reading for {span(age)}", _brief(state)
+    if age is not None and state.condition in _WAS_READ:
+        return f"no reading for {span(age)}", _without_seconds(_brief(state))
     words = {
         FeedCondition.OPENING: "opening the shunt",
         FeedCondition.ABSENT: "no shunt",
@@ -116,6 +124,18 @@ def _trouble(state: FeedState | None, age: float | None, *, has_shunt: bool) -> 
         FeedCondition.BAD_ADDRESS: "shunt: bad address",
     }
     return words.get(state.condition, "no reading yet"), _brief(state)
+
+
+_WAS_READ = (FeedCondition.READING, FeedCondition.SILENT, FeedCondition.LOST)
+"""Reading is what the feed still calls itself in the moment before it calls itself silent."""
+
+
+def _without_seconds(words: str) -> str:
+    """What to do about a silence: the words of the feed hold the seconds of its beginning, which do not go on."""
+    head, _, do = words.partition(": ")
+    if "no reading for" not in head:
+        return words
+    return f"bytes come: {do}" if head.startswith("bytes come") else do
 
 
 def _brief(state: FeedState) -> str:

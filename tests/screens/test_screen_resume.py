@@ -15,6 +15,7 @@ from fieldtui.journal.events import (
 )
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.verify import verify
+from fieldtui.screens.reminders import Bell
 from tests.support.hand_clock import HandClock
 from tests.support.journals import of_kind, write_journal
 from tests.support.session import OPENING, Session, session
@@ -53,6 +54,23 @@ async def test_a_restart_shows_the_same(tmp_path: Path):
     assert len(of_kind(tmp_path / "j.jsonl", SessionOpened)) == 1
     assert len(of_kind(tmp_path / "j.jsonl", SessionResumed)) == 1
     assert verify(tmp_path / "j.jsonl").sound
+
+
+async def test_a_call_that_was_owed_already_covers_nothing_that_the_start_says(tmp_path: Path):
+    """The disk may answer before anything was drawn: the reminder of last time is no news even then."""
+    clock = HandClock()
+    logged = ContactLogged(id="c0", call="KD7QSV", sent="59", received="57")
+    write_journal(tmp_path / "j.jsonl", clock, [(0.0, OPENING), (2.0, logged)], clock.move)
+    with (tmp_path / "j.jsonl").open("ab") as file:
+        file.write(b'{"seq":3,"at"')
+    clock.move(40)
+    async with session(tmp_path / "j.jsonl", clock=clock) as hill:
+        assert "!!" in hill.pane("identification"), "else nothing would be covered"
+        hill.app.bell_state = Bell()
+        await hill.let_pass(1)
+        await hill.let_pass(1)
+        assert "torn last line" in hill.message
+        assert "resumed: 1 contacts so far" in hill.message
 
 
 async def test_the_countdown_goes_on_while_nothing_runs(tmp_path: Path):

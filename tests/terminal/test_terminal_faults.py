@@ -6,7 +6,7 @@ import os
 import signal
 import subprocess
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -71,7 +71,7 @@ def test_a_card_that_is_full_says_so_and_takes_all_when_there_is_room(small_disk
         hill.wait_for("NOT SAVED")
         hill.wait_for("the disk is full: delete something")
         hill.send("w0qsl 59 57 Ada\r")
-        hill.wait_for("> w0qsl" if False else "W0QSL")
+        hill.wait_for("W0QSL")
         filler.unlink()
         hill.wait_for(lambda: "NOT SAVED" not in hill.text)
         log(hill, "VE7QRZ")
@@ -95,6 +95,90 @@ def test_a_card_that_turned_itself_read_only_is_said_and_waited_for(small_disk: 
         hill.wait_logged("KD7QSV")
     assert calls_in(journal) == ["KD7QSV"]
     assert verify(journal).sound
+
+
+class FailingCard:
+    """A disk with a file system that turns itself read-only at the first error, as small boards mount their cards."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self._image = folder, folder.with_suffix(".img")
+
+    def make(self) -> None:
+        """Make and mount it."""
+        self._image.write_bytes(bytes(2**21))
+        _do("mke2fs", "-q", "-F", "-t", "ext4", "-O", "^has_journal", self._image)
+        self.mount()
+
+    def mount(self) -> None:
+        """As at every start."""
+        _do("mount", "-o", "loop,errors=remount-ro", self._image, self.folder)
+
+    @property
+    def switch(self) -> Path:
+        """The kernel's own switch for an error of the file system."""
+        mounts = Path("/proc/mounts").read_text().splitlines()
+        device = next(line.split()[0] for line in mounts if str(self.folder) in line)
+        return Path("/sys/fs/ext4", Path(device).name, "trigger_fs_error")
+
+    def fail(self) -> None:
+        """From now on it is read-only; files stay open."""
+        self.switch.write_text("test")
+
+    def unmount(self) -> None:
+        """Refused while anybody has a file of it open."""
+        _do("umount", self.folder)
+
+
+def _do(*words: str | Path) -> None:
+    subprocess.run(words, capture_output=True, check=True)
+
+
+@pytest.fixture
+def failing_card(tmp_path: Path) -> Iterator[FailingCard]:
+    card = FailingCard(tmp_path / "card")
+    card.folder.mkdir()
+    try:
+        card.make()
+    except (OSError, subprocess.CalledProcessError) as error:
+        pytest.skip(f"takes the rights of root, mke2fs and a loop device: {error}")
+    try:
+        if not card.switch.exists():
+            pytest.skip("the kernel has no switch for errors of ext4")
+        yield card
+    finally:
+        subprocess.run(["umount", "-l", card.folder], capture_output=True, check=False)
+
+
+def test_a_card_that_turns_read_only_under_an_open_journal_can_be_mounted_anew(failing_card: FailingCard):
+    """Typing goes on and is said not to be saved; nothing holds the card; once mounted again it takes everything."""
+    card, journal = failing_card, failing_card.folder / "j.jsonl"
+    with Terminal(fieldtui("session", "--journal", journal)) as hill:
+        hill.wait_for("F1 help")
+        log(hill, "KD7QSV")
+        card.fail()
+        hill.send("w0qsl 59 57 Ada\r")
+        hill.wait_for("NOT SAVED (1 entries wait in memory): the disk is read-only: a failing card")
+        hill.wait_for("mount it anew")
+        hill.send("note the lamp is out\r")
+        hill.wait_for("NOT SAVED (2 entries wait in memory)")
+        hill.wait_for(lambda: _succeeds(card.unmount))
+        hill.wait_for("j.jsonl is not there now: mount its disk")
+        assert not journal.exists(), "it would be hidden as soon as the card is mounted"
+        card.mount()
+        hill.wait_for(lambda: "NOT SAVED" not in hill.text)
+        log(hill, "VE7QRZ")
+        assert "W0QSL" in hill.text
+    assert calls_in(journal) == ["KD7QSV", "W0QSL", "VE7QRZ"]
+    assert [note.text for note in of_kind(journal, NoteWritten)] == ["the lamp is out"]
+    assert verify(journal).sound
+
+
+def _succeeds(call: Callable[[], None]) -> bool:
+    try:
+        call()
+    except subprocess.CalledProcessError:
+        return False
+    return True
 
 
 def test_a_journal_removed_under_the_screen_is_written_back_whole(tmp_path: Path):

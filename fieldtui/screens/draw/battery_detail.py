@@ -20,8 +20,7 @@ def battery_detail_lines(
 ) -> list[Line]:
     """As many facts as there are, and a plot in the rows that are left."""
     view = state.power.view(now, state.identification.sending_since)
-    demo = "DEMO  " if state.opened and state.opened.demo else ""
-    lines: list[Line] = [(clip(demo + HEAD, width), PLAIN)]
+    lines: list[Line] = [(clip(HEAD, width), PLAIN)]
     for text, style in [*_facts(state, view), *_charger(state, now), *_alarms(state)]:
         lines += [(part, style) for part in wrap(text, max(20, width), subsequent_indent="  ")]
     rows = height - len(lines) - 2

@@ -132,8 +132,7 @@ def _head(state: SessionState) -> str:
     )
     damaged = f", {packets.bad} damaged" if packets.bad else ""
     sent = f", {packets.sent_count} sent" if packets.sent_count else ""
-    demo = "DEMO  " if state.opened and state.opened.demo else ""
-    return f"{demo}PACKETS: {unseen}{packets.good} heard{damaged}{sent}"
+    return f"PACKETS: {unseen}{packets.good} heard{damaged}{sent}"
 
 
 def _station_line(state: SessionState, station: HeardStation, now: float, width: int, *, miles: bool) -> Line:

@@ -20,6 +20,7 @@ from fieldtui.session.identification import IdentificationView, Need
 from fieldtui.session.power import PowerView
 
 STRONG, PLAIN, WEAK = "bold", "", "dim"
+DEMO_WORDS = "DEMO: everything here is invented"
 
 Line = tuple[str, str]
 """Text and its style."""

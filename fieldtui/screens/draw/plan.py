@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
-from fieldtui.radio.channels import Channel, Plan
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.screens.draw.panes import PLAIN, STRONG
 from fieldtui.screens.draw.panes import Line as Drawn
 from fieldtui.screens.draw.text import clip, fit, shown
 from fieldtui.session.deeds import channel_named
 from fieldtui.session.tuning import TuningFold
+
+if TYPE_CHECKING:
+    from fieldtui.radio.channels import Channel, Plan
 
 
 def plan_lines(
@@ -78,11 +81,12 @@ def _line(channel: Channel, mark: str, against: str, width: int) -> str:
     return clip(head + " ".join(part for part in extra if part), width)
 
 
-def tuned_line(tuning: TuningFold, plan: Plan, width: int, verdict: str = "", tally: str = "") -> str:
-    """What the radio is set to, as far as the program was told."""
+def tuned_line(
+    tuning: TuningFold, channel: Channel | None, width: int, verdict: str = "", tally: str = ""
+) -> str:
+    """What the radio is set to, as far as the program was told; `channel` is the one of the plan that fits."""
     if tuning.hertz is None:
         return clip("no frequency chosen: F4 shows the plan, or type one such as 146.52", width)
-    channel = plan.nearest(tuning.hertz)
     parts = [f"{format_megahertz(tuning.hertz)} {shown(tuning.mode, 8)}".strip()]
     if tuning.transmit_hertz:
         parts.append(f"send {format_megahertz(tuning.transmit_hertz)}")

@@ -6,7 +6,9 @@ from typing import Literal
 
 from msgspec import Struct
 
-from fieldtui.entry import BlankLine, ContactLine, Fix, Line, UnclearLine, VerbLine, describe
+from fieldtui.entry.lines import BlankLine, ContactLine, Line, UnclearLine, VerbLine
+from fieldtui.entry.payloads import Fix
+from fieldtui.entry.readback import describe
 from fieldtui.radio.bands import band_of
 from fieldtui.radio.callsign import administration, district
 from fieldtui.radio.declination import magnetic_bearing

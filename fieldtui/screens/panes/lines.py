@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import takewhile, zip_longest
 
 from rich.cells import cell_len
@@ -30,6 +30,9 @@ class Lines(Widget):
 
     glyphs: Glyphs = UNICODE
     """What the terminal's font has."""
+    before_paint: Callable[[], None] | None = None
+    """Called once, before it is painted for the first time, when all panes know their room: it may `show` at once
+    what would else be painted after a blank."""
 
     def __init__(self, *, id: str, title: str = "") -> None:  # noqa: A002  (Textual's own word)
         super().__init__(id=id, markup=False)
@@ -40,11 +43,16 @@ class Lines(Widget):
         self._title = ""
         self._urgency = ""
         self._content = Content("")
+        self._painted = False
         if title:
             self.title(title)
 
     def render(self) -> Content:
         """What was shown last."""
+        if not self._painted:
+            self._painted = True
+            if self.before_paint:
+                self.before_paint()
         return self._content
 
     def title(self, text: str) -> None:
@@ -68,7 +76,8 @@ class Lines(Widget):
         if drawn != self._lines:
             before, self._lines = self._lines, drawn
             self._content = Content("\n").join(Content.styled(text, style) for text, style in drawn)
-            self.refresh(*_changed(before, drawn, self.content_size.width))
+            if self._painted:
+                self.refresh(*_changed(before, drawn, self.content_size.width))
 
     def _drawn(self, text: str) -> str:
         """The last door before the terminal: no control character passes, wherever the text came from."""

@@ -1,0 +1,51 @@
+"""What every page over the session screen has in common: in a demo, its first line says so."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.screen import ModalScreen, ScreenResultType
+from textual.widgets import Static
+
+from fieldtui.screens.draw.panes import DEMO_WORDS
+
+
+class Page(ModalScreen[ScreenResultType]):
+    """A page that fills the terminal; what is on it comes from `contents`."""
+
+    DEFAULT_CSS = """
+    Page { layout: vertical; align: center middle; }
+    Page > .demo-mark { width: 100%; height: 1; background: $background; text-style: bold; }
+    Page > Container { width: 100%; height: 1fr; background: $background; }
+    """
+
+    def __init__(self, *, demo: bool) -> None:
+        super().__init__()
+        self._demo = demo
+
+    def compose(self) -> ComposeResult:
+        """The mark, and the page below it."""
+        if self._demo:
+            yield Static(Content(DEMO_WORDS), classes="demo-mark", markup=False)
+        yield from self.contents()
+
+    def contents(self) -> ComposeResult:
+        """What the page shows."""
+        raise NotImplementedError
+
+
+class LivePage(Page[None]):
+    """A page that is drawn from the folded state, every second, and anew when the terminal changes its size."""
+
+    def on_mount(self) -> None:
+        """Draw once there is room, and then with the clock."""
+        self.call_after_refresh(self.draw)
+        self.set_interval(1.0, self.draw)
+
+    def on_resize(self) -> None:
+        """The page fills what there is."""
+        self.call_after_refresh(self.draw)
+
+    def draw(self) -> None:
+        """From the folded state alone."""
+        raise NotImplementedError

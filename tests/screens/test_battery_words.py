@@ -1,0 +1,61 @@
+"""What the battery pane says of the newest reading: no more than it tells, and the seconds of a silence go on."""
+
+from __future__ import annotations
+
+import pytest
+
+from fieldtui.feeds.states import FeedCondition, FeedState, silent_words
+from fieldtui.journal.stamp import Stamp
+from fieldtui.screens.battery_feed import Latest
+from fieldtui.screens.draw.panes import BatteryView
+from fieldtui.screens.views import battery_view
+from fieldtui.session.recorder import Sample
+from fieldtui.session.state import SessionState
+from tests.support.hand_clock import HandClock
+
+
+def view(latest: Latest, seconds: float = 0.0) -> BatteryView:
+    """So many seconds after the reading, in a session that knows nothing else."""
+    now = HandClock().now()
+    stamp = Stamp(now.at, 100.0 + seconds, now.boot)
+    return battery_view(SessionState(), latest, stamp, has_shunt=True)
+
+
+def read(amps: float, **more: object) -> Latest:
+    return Latest(sample=Sample(100.0, 12.9, amps), state=feed(FeedCondition.READING, "read"), **more)  # type: ignore[arg-type]
+
+
+def feed(condition: FeedCondition, words: str) -> FeedState:
+    return FeedState("shunt", "/dev/ttyUSB0", condition, words, 100.0)
+
+
+def test_the_first_reading_under_load_is_not_called_rest():
+    assert view(read(-6.8, perhaps_sending=True)).word == "sending?"
+    assert view(read(-6.8, sending_since=99.0)).word == "sending"
+    assert view(read(-0.4)).word == "resting"
+    assert view(read(1.2)).word == "charging"
+
+
+@pytest.mark.parametrize(
+    ("bytes_come", "do"),
+    [(False, "check the cable and the power of the shunt"), (True, "bytes come: is this the shunt?")],
+)
+def test_the_seconds_of_a_silence_go_on_and_stand_there_once(bytes_come: bool, do: str):
+    latest = read(-0.4)
+    latest.state = feed(FeedCondition.SILENT, silent_words("shunt", 5.0, bytes_come=bytes_come))
+    for seconds in (6.0, 48.0):
+        seen = view(latest, seconds)
+        assert (seen.word, seen.trouble) == (f"no reading for {seconds:.0f} s", do)
+        assert seen.amps is None
+
+
+def test_a_reading_that_came_is_never_denied():
+    """Five seconds after it, in the moment before the feed calls itself silent."""
+    assert view(read(-0.4), 5.2).word == "no reading for 5 s"
+
+
+def test_before_the_first_reading_the_silence_is_counted_from_the_opening():
+    latest = Latest(state=feed(FeedCondition.OPENING, "opening"))
+    assert view(latest).word == "opening the shunt"
+    latest.state = feed(FeedCondition.SILENT, silent_words("shunt", 5.0, bytes_come=False))
+    assert view(latest, 31.0).word == "no reading for 31 s"
