@@ -13,6 +13,7 @@ import msgspec
 from fieldtui.cli.tell import complain, safe
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import KIND_OF
+from fieldtui.radio.units import count_of
 
 if TYPE_CHECKING:
     from fieldtui.screens.settings import Settings
@@ -47,7 +48,7 @@ def _hand_over(unsaved: Sequence[Event]) -> None:
         json.dumps({"kind": KIND_OF[type(event)], "data": msgspec.to_builtins(event)}, ensure_ascii=True)
         for event in unsaved
     ]
-    complain(f"{len(lines)} entries are NOT in the journal; here they are:")
+    complain(f"{count_of(len(lines), 'entry is', 'entries are')} NOT in the journal; here you have them:")
     print("\n".join(lines))
     try:
         descriptor, name = tempfile.mkstemp(prefix="fieldtui-unsaved-", suffix=".jsonl")

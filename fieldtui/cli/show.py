@@ -9,6 +9,7 @@ from typing import Any
 from fieldtui.cli.files import file_fault
 from fieldtui.cli.journals import fold
 from fieldtui.cli.tell import complain, console_for_people, print_json, safe
+from fieldtui.radio.units import count_of
 from fieldtui.session.summary import summary
 
 HELP = "The state that a journal holds: contacts, identification, battery, clock, position."
@@ -76,7 +77,7 @@ def _heading(told: dict[str, Any]) -> list[str]:
     if battery["volts"] is not None:
         lines.append(
             f"battery: {battery['volts']:.2f} V ({battery['state']}), {battery['amp_hours_out']:.2f} Ah and "
-            f"{battery['watt_hours_out']:.1f} Wh out, {battery['overs']} overs, {battery['transmit_seconds']:.0f} s sent"
+            f"{battery['watt_hours_out']:.1f} Wh out, {count_of(battery['overs'], 'over')}, {battery['transmit_seconds']:.0f} s sent"
         )
         lines += _estimates(battery)
         if battery["gap_seconds"] > 1:
@@ -106,7 +107,7 @@ def _position_words(position: dict[str, Any]) -> str:
     if position["height_m"] is not None:
         words += f"  {position['height_m']:.0f} m"
     if position["satellites"] is not None:
-        words += f"  {position['satellites']} satellites"
+        words += f"  {count_of(position['satellites'], 'satellite')}"
     return f"{words}  at {(position['fixed_at'] or '?')[11:16]} UTC"
 
 
@@ -114,8 +115,8 @@ def _packet_words(packets: dict[str, Any]) -> str:
     damaged = f", {packets['bad']} damaged" if packets["bad"] else ""
     unseen = f", {packets['unseen']} not seen" if packets["unseen"] else ""
     return (
-        f"packets: {packets['good']} heard from {len(packets['stations'])} stations{damaged}, "
-        f"{len(packets['messages'])} messages to us{unseen}, {len(packets['sent'])} sent"
+        f"packets: {packets['good']} heard from {count_of(len(packets['stations']), 'station')}{damaged}, "
+        f"{count_of(len(packets['messages']), 'message')} to us{unseen}, {len(packets['sent'])} sent"
     )
 
 

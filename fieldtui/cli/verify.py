@@ -10,6 +10,7 @@ from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.journal.chain import Damage
 from fieldtui.journal.errors import file_words
 from fieldtui.journal.verify import Verdict, verify
+from fieldtui.radio.units import count_of
 
 HELP = "Checks every line's checksum and the chain. Exit 0: all sound; 1: damage, with line numbers."
 EXAMPLE = "fieldtui verify sample_sessions/*.jsonl"
@@ -58,9 +59,9 @@ def _object(verdict: Verdict) -> dict[str, object]:
 def _print(verdict: Verdict) -> None:
     name = safe(verdict.path)
     if verdict.sound:
-        print(f"{name}: sound, {verdict.lines} lines")
+        print(f"{name}: sound, {count_of(verdict.lines, 'line')}")
         return
-    print(f"{name}: DAMAGED, {verdict.lines} lines; the sound ones still count")
+    print(f"{name}: DAMAGED, {count_of(verdict.lines, 'line')}; the sound ones still count")
     for place in verdict.damage[:MOST_SHOWN]:
         print(_line(place))
     if len(verdict.damage) > MOST_SHOWN:

@@ -19,3 +19,8 @@ def format_distance(metres: float, unit: Literal["km", "mi"] = "km") -> str:
     value = metres / (METRES_PER_MILE if unit == "mi" else 1000)
     digits = f"{value:.1f}" if value < 9.95 else f"{value:,.0f}".replace(",", " ")
     return f"{digits} {unit}"
+
+
+def count_of(number: int, one: str, more: str = "") -> str:
+    """Return `1 contact`, `2 contacts`; `more` is the plural where it is not `one` with an s."""
+    return f"{number} {one if number == 1 else more or one + 's'}"

@@ -16,7 +16,9 @@ from textual.geometry import Size
 from textual.screen import Screen
 from textual.widgets import Static
 
+from fieldtui.radio.units import count_of
 from fieldtui.screens import draw_session
+from fieldtui.screens.deeds_app import DeedsApp
 from fieldtui.screens.draw.text import shown
 from fieldtui.screens.entry_line import EntryLine
 from fieldtui.screens.keys import ACTIONS
@@ -28,8 +30,6 @@ from fieldtui.screens.settings import Settings
 from fieldtui.screens.terminal import FieldDriver, terminal_gone
 from fieldtui.screens.theme_names import CONSOLE
 from fieldtui.screens.themes import THEMES
-from fieldtui.screens.typing_app import TypingApp
-from fieldtui.session.deeds import close, identify, place_of_fix, toggle_over, undo
 from fieldtui.session.identification import Need
 
 COLLECT_AFTER_SECONDS = 2.0
@@ -44,7 +44,7 @@ def collect_from_now_on() -> None:
     gc.enable()
 
 
-class SessionApp(TypingApp):
+class SessionApp(DeedsApp):
     """One session. Returns the entries that could not be saved, normally none."""
 
     CSS_PATH = "session.tcss"
@@ -198,8 +198,8 @@ class SessionApp(TypingApp):
             words = shown(f"NOT UP TO DATE: {self.trouble}", 512)
         elif self.trouble:
             # How much is at stake comes first: a narrow screen cuts the end.
-            waiting = len(self.link.keeper.unsaved())
-            words = shown(f"NOT SAVED ({waiting} entries wait in memory): {self.trouble}", 512)
+            waiting = count_of(len(self.link.keeper.unsaved()), "entry waits", "entries wait")
+            words = shown(f"NOT SAVED ({waiting} in memory): {self.trouble}", 512)
         if words != self._alert:
             # Each update lays the whole screen out anew: not every second for nothing.
             self._alert = words
@@ -225,18 +225,6 @@ class SessionApp(TypingApp):
             self.call_later(self.redraw)
 
     # Actions
-
-    def action_identify(self) -> None:
-        """The call was given just now."""
-        self.submit(identify(self.state))
-
-    def action_over(self) -> None:
-        """A transmission begins or ends."""
-        self.submit(toggle_over(self.link.outlook))
-
-    def action_undo(self) -> None:
-        """The newest contact is taken back."""
-        self.submit(undo(self.link.outlook))
 
     def action_dismiss(self) -> None:
         """Escape: shut the plan, answer a reminder. Typed text stays."""
@@ -274,45 +262,3 @@ class SessionApp(TypingApp):
         _, rows = self.query_one("#contacts", Lines).room
         self.skip = max(0, self.skip - max(1, rows - 1))
         draw_session.contacts(self)
-
-    def action_form(self) -> None:
-        """Fields instead of a line: a new contact, or the one that `fix N` in the entry line names."""
-        from fieldtui.screens.form import open_form  # noqa: PLC0415  (as above)
-
-        open_form(self)
-
-    def action_place(self) -> None:
-        """The station is where the position receiver says."""
-        self.submit(place_of_fix(self.state))
-
-    def action_close(self) -> None:
-        """Close the session, after asking."""
-        deed = close(self.link.outlook)
-        if deed.refusal:
-            self.submit(deed)
-        else:
-            need = self.state.identification.view(self.state.now(self.settings.clock.now())).need
-            owed = "" if need is Need.QUIET else "your call is still owed; "
-            self.ask(
-                f"{owed}close the session for good? y closes it, any other key does not",
-                lambda: self.submit(deed),
-            )
-
-    def action_leave(self) -> None:
-        """Leave the screen; asks while a session is open."""
-        if self.state.begun:
-            words = "leave the screen? the session stays open and goes on next time; y leaves"
-            self.ask(words, self.leave_now)
-        else:
-            self.leave_now()
-
-    async def action_quit(self) -> None:
-        """Textual's own quit key does what ours does."""
-        self.action_leave()
-
-    def leave_now(self) -> None:
-        """Stop the feeds, write and sync what is left, restore the terminal."""
-        if self.intended_exit:
-            return
-        self.intended_exit = True
-        self.exit(self.link.stop())

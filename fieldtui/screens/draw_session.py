@@ -6,6 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from fieldtui.entry.lines import BlankLine
+from fieldtui.radio.units import count_of
 from fieldtui.screens.draw import contacts as contact_drawing
 from fieldtui.screens.draw.panes import (
     DEMO_WORDS,
@@ -152,7 +153,7 @@ def tuning(app: SessionApp) -> None:
     """What is tuned, and the plan."""
     line, pane, tuned = _pane(app, "tuned"), _pane(app, "plan"), app.state.tuning
     words = verdict_words(app.state, app.settings.licence, app.settings.region)
-    tally = f"{len(app.state.contacts.standing())} contacts"
+    tally = count_of(len(app.state.contacts.standing()), "contact")
     channel = None if tuned.hertz is None else app.settings.plan.nearest(tuned.hertz)
     line.show([(tuned_line(tuned, channel, line.room[0], words, tally), STRONG)])
     if 0 in pane.room:

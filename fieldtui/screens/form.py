@@ -27,7 +27,7 @@ from fieldtui.session.contacts import Contact
 from fieldtui.session.deeds import amend, contact_of_fields
 
 if TYPE_CHECKING:
-    from fieldtui.screens.app import SessionApp
+    from fieldtui.screens.typing_app import TypingApp
 
 EMPTIED = "-"
 
@@ -127,7 +127,7 @@ class FormScreen(Page[Filled | None]):
         self.dismiss(Filled(values))
 
 
-def open_form(app: SessionApp) -> None:
+def open_form(app: TypingApp) -> None:
     """Open the form for what the entry line says, and log or correct when it is saved."""
     contact = named_contact(app.entry.value, app.state)
     if contact is None:
@@ -144,13 +144,13 @@ def open_form(app: SessionApp) -> None:
     app.push_screen(form, partial(_amend, app, contact))
 
 
-def _amend(app: SessionApp, contact: Contact, filled: Filled | None) -> None:
+def _amend(app: TypingApp, contact: Contact, filled: Filled | None) -> None:
     if filled is not None:
         app.entry.take()
         app.submit(amend(contact, filled.values))
 
 
-def _log(app: SessionApp, filled: Filled | None) -> None:
+def _log(app: TypingApp, filled: Filled | None) -> None:
     if filled is None:
         return
     deed = contact_of_fields(filled.values, app.state, new_id())

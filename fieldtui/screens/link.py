@@ -16,6 +16,7 @@ from fieldtui.journal.file import Batch
 from fieldtui.journal.follower import Follower
 from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.waiting_plan import take_away
+from fieldtui.radio.units import count_of
 from fieldtui.screens.past_calls import PastCalls
 from fieldtui.screens.session_feeds import SessionFeeds
 from fieldtui.screens.settings import Settings
@@ -120,7 +121,11 @@ class SessionLink:
         pack = self.settings.pack if self.state.power.pack is None else None
         standing = len(self.state.contacts.standing())
         # All in one line: what is said later would cover it.
-        said = (*self._damage(), f"resumed: {standing} contacts so far", *self.settings.notices[:1])
+        said = (
+            *self._damage(),
+            f"resumed: {count_of(standing, 'contact')} so far",
+            *self.settings.notices[:1],
+        )
         return Deed((resuming_event(), *([pack] if pack else [])), "; ".join(said))
 
     def fold(self, batch: Batch) -> None:

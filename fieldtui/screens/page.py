@@ -30,8 +30,8 @@ class Page(ModalScreen[ScreenResultType]):
         yield from self.contents()
 
     def contents(self) -> ComposeResult:
-        """What the page shows."""
-        raise NotImplementedError
+        """What the page shows: nothing until a page says what."""
+        yield from ()
 
 
 class LivePage(Page[None]):
@@ -47,5 +47,5 @@ class LivePage(Page[None]):
         self.call_after_refresh(self.draw)
 
     def draw(self) -> None:
-        """From the folded state alone."""
-        raise NotImplementedError
+        """From the folded state alone; what that is, each page says."""
+        self.refresh()

@@ -50,7 +50,7 @@ async def test_a_restart_shows_the_same(tmp_path: Path):
     async with session(tmp_path / "j.jsonl", clock=clock) as hill:
         await hill.let_pass(0)
         assert seen(hill) == before
-        assert "resumed: 1 contacts so far" in hill.message
+        assert "resumed: 1 contact so far" in hill.message
     assert len(of_kind(tmp_path / "j.jsonl", SessionOpened)) == 1
     assert len(of_kind(tmp_path / "j.jsonl", SessionResumed)) == 1
     assert verify(tmp_path / "j.jsonl").sound
@@ -70,7 +70,7 @@ async def test_a_call_that_was_owed_already_covers_nothing_that_the_start_says(t
         await hill.let_pass(1)
         await hill.let_pass(1)
         assert "torn last line" in hill.message
-        assert "resumed: 1 contacts so far" in hill.message
+        assert "resumed: 1 contact so far" in hill.message
 
 
 async def test_the_countdown_goes_on_while_nothing_runs(tmp_path: Path):

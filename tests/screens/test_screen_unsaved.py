@@ -116,7 +116,7 @@ async def test_telemetry_does_not_count_as_waiting_entries(trouble: Trouble, tmp
             hill.app.link.keeper.submit(BatterySampled(feed="shunt", volts=13.0))
         await hill.type("w0qsl 59 57")
         await hill.press("enter")
-        await hill.until(lambda: "(1 entries wait in memory)" in hill.text)
+        await hill.until(lambda: "(1 entry waits in memory)" in hill.text)
 
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
@@ -128,7 +128,7 @@ async def test_a_defect_in_the_journals_thread_is_not_silent(monkeypatch: pytest
         await hill.type("w0qsl 59 57")
         await hill.press("enter")
         await hill.let_pass(1)
-        assert "NOT SAVED (1 entries wait in memory): a defect" in hill.text
+        assert "NOT SAVED (1 entry waits in memory): a defect" in hill.text
         hill.app.leave_now()
         returned = hill.app.return_value or []
         assert [event.call for event in returned if isinstance(event, ContactLogged)] == ["W0QSL"]

@@ -28,7 +28,7 @@ def test_what_a_full_disk_does_not_take_is_written_when_there_is_room(tmp_path: 
         hill.wait_logged("KD7QSV")
         limit(hill, journal.stat().st_size + 40)
         hill.send("w0qsl 59 57 Ada\r")
-        hill.wait_for("NOT SAVED (1 entries wait in memory)")
+        hill.wait_for("NOT SAVED (1 entry waits in memory)")
         hill.send("note the lamp is out\r")
         hill.wait_for("NOT SAVED (2 entries wait in memory)")
         assert [contact.call for contact in of_kind(journal, ContactLogged)] == ["KD7QSV"]
@@ -57,7 +57,7 @@ def test_leaving_with_a_full_disk_prints_what_was_entered(tmp_path: Path):
         hill.send("y")
         assert hill.wait_end() == 1
         assert hill.restored
-        hill.wait_after_end("1 entries are NOT in the journal")
+        hill.wait_after_end("1 entry is NOT in the journal")
         hill.wait_after_end("they are also in")
         assert '"call": "W0QSL"' in hill.text
         (name,) = re.findall(r"they are also in (\S+)", hill.text)

@@ -100,7 +100,7 @@ def test_leaving_by_key_is_success_and_the_session_goes_on_next_time(tmp_path: P
         assert hill.restored
         hill.wait_after_end("journal: ")
     with Terminal(fieldtui("session"), environment=folder) as hill:
-        hill.wait_for("resumed: 1 contacts so far")
+        hill.wait_for("resumed: 1 contact so far")
         hill.wait_for("KD7QSV")
         hill.press("f9")
         hill.wait_for("close the session for good?")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from textwrap import wrap
 
+from fieldtui.radio.units import count_of
 from fieldtui.screens.draw.glyphs import Glyphs
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line, hours_words
 from fieldtui.screens.draw.plots import marks, small_plot
@@ -46,7 +47,7 @@ def _facts(state: SessionState, view: PowerView) -> list[Line]:
             f"used {battery.amp_hours_out:.2f} Ah, {battery.watt_hours_out:.1f} Wh{_gap(battery.gap_seconds)}",
             STRONG,
         ),
-        (f"sent {span(battery.transmit_seconds)} in {battery.overs} overs{_duty(view)}", STRONG),
+        (f"sent {span(battery.transmit_seconds)} in {count_of(battery.overs, 'over')}{_duty(view)}", STRONG),
         *_estimates(view),
     ]
 

@@ -6,6 +6,7 @@ from msgspec import Struct
 
 from fieldtui.feeds.readings import FIXES
 from fieldtui.journal.stamp import Stamp
+from fieldtui.radio.units import count_of
 from fieldtui.screens.draw.panes import PLAIN, STRONG, ClockView, Line
 from fieldtui.screens.draw.text import fit, shown, span
 from fieldtui.session.clock_words import clock_words
@@ -72,7 +73,7 @@ def position_lines(view: PositionView, width: int, height: int = 3) -> list[Line
     if view.trouble:
         lines.append((fit(view.trouble, width), STRONG))
     elif view.fix == "no fix":
-        seen = "" if view.satellites is None else f", {view.satellites} satellites"
+        seen = "" if view.satellites is None else f", {count_of(view.satellites, 'satellite')}"
         lines.append((fit(f"no fix yet{seen}" if not view.locator else f"no fix now{seen}", width), STRONG))
     if lines:
         lines.append((fit(view.time, width), PLAIN))
@@ -113,7 +114,7 @@ def _where(view: PositionView) -> list[list[str]]:
     if view.height_m is not None:
         parts.append(f"{view.height_m:.0f} m")
     if view.satellites is not None and view.fix != "no fix":
-        parts.append(f"{view.satellites} satellites")
+        parts.append(f"{count_of(view.satellites, 'satellite')}")
     return [parts[:count] for count in range(len(parts), 0, -1)]
 
 
