@@ -27,10 +27,15 @@ class EntryLine(OrderedInput):
         """What stands at places of the history that were left with the arrows, the unfinished line among them."""
 
     def _on_paste(self, event: events.Paste) -> None:
-        """Take all of a paste, its lines joined; what must not reach a terminal becomes visible."""
-        event.stop()
-        event.prevent_default()
-        self.insert_text_at_cursor(clean_text(event.text, len(event.text)))
+        """Take it, unless it has to wait."""
+        if not self.holds:
+            event.stop()
+            event.prevent_default()
+            self.insert_text_at_cursor(self.cleaned(event.text))
+
+    def cleaned(self, text: str) -> str:
+        """All of a paste, its lines joined; what must not reach a terminal becomes visible."""
+        return clean_text(text, len(text))
 
     def take(self) -> str:
         """The typed text; the line is empty afterwards, and the text can be had again with Up."""

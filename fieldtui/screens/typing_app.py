@@ -11,6 +11,7 @@ from fieldtui.journal.ids import new_id
 from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.entry_line import EntryLine
 from fieldtui.screens.journal_app import NOT_OPEN, ONE_MOMENT
+from fieldtui.screens.link import Ready, Trouble
 from fieldtui.screens.pages import PagesApp
 from fieldtui.screens.past_calls import Answer
 from fieldtui.screens.settings import Settings
@@ -92,10 +93,18 @@ class TypingApp(PagesApp):
         self.line = self.context_now()
         self.draw_typing()
 
+    @on(Ready)
+    @on(Trouble)
+    def _do_what_waits(self) -> None:
+        """What was entered while the journal was read is done now, or is told why not."""
+        self.call_next(self.entry.release)
+
     def enter(self) -> None:
         """Do what the typed line says; a line that cannot be done stays, with the reason."""
         if not self.ready:
             self.message = NOT_OPEN if self.trouble else ONE_MOMENT
+            if not self.trouble:
+                self.entry.hold("enter")
             self.draw_message()
             return
         self.line = self.context_now()

@@ -52,3 +52,23 @@ def test_the_start_imports_nothing_that_can_come_later():
     early, late = json.loads(done.stdout)
     assert early == []
     assert late == list(MODULES)
+
+
+async def test_what_is_typed_after_an_early_enter_waits_in_its_order(tmp_path: Path):
+    async with session(tmp_path / "j.jsonl") as hill:
+        entry = hill.app.entry
+        await hill.type("kd7qsv 59 57 Rosa")
+        entry.hold("enter")
+        await hill.type("w0qsl 57 55 Idax")
+        await hill.press("backspace", "f8")
+        await hill.paste(", Marrow\nFlat")
+        await hill.press("enter")
+        await hill.type("k1q")
+        assert hill.typed == "kd7qsv 59 57 Rosa"
+        assert not hill.app.bell_state.on, "keys that are no typing do not wait"
+        await entry.release()
+        await hill.until(lambda: len(hill.app.state.contacts.standing()) == 2)
+        rosa, ida = hill.app.state.contacts.standing()
+        assert (rosa.call, rosa.name) == ("KD7QSV", "Rosa")
+        assert (ida.call, ida.name, ida.place) == ("W0QSL", "Ida", "Marrow Flat")
+        assert hill.typed == "k1q"
