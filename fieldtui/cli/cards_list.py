@@ -82,6 +82,7 @@ def _contact(contact: CardContact) -> dict[str, Any]:
         "at": rfc3339(contact.at),
         "call": contact.call,
         "hertz": contact.hertz,
+        "band": contact.band or None,
         "mode": contact.mode or None,
         "sent": contact.sent or None,
         "received": contact.received or None,
@@ -124,11 +125,11 @@ def _station(entry: Entry) -> str:
 
 
 def _cells(contact: CardContact) -> tuple[str, ...]:
-    megahertz = format_megahertz(contact.hertz) if contact.hertz else ""
+    channel = format_megahertz(contact.hertz) if contact.hertz else contact.band
     return (
         f"{contact.at:%Y-%m-%d %H:%M}",
         contact.call,
-        f"{megahertz} {contact.mode}".strip(),
+        f"{channel} {contact.mode}".strip(),
         _state(contact),
         f"id {contact.id}",
         contact.journal.stem,

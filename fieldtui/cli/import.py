@@ -76,12 +76,13 @@ def _import(options: argparse.Namespace) -> Report:
     folder = options.folder or journal_folder()
     if not options.dry_run:
         folder.mkdir(parents=True, exist_ok=True)
-    path = imported_path(folder, datetime.now(UTC), options.file.stem)
+    now = datetime.now(UTC)
+    path = imported_path(folder, now, options.file.stem)
     with History(history_path(), folder) as history:
         words = history.refresh().words
         if words:
             complain(safe(words))
-        work = Import(history, doubtful=options.doubtful)
+        work = Import(history, now, doubtful=options.doubtful)
         with ReadingProgress("importing", options.file.stat().st_size) as progress:
             contacts = work.new_contacts(pieces_of(options.file, progress.advance))
             if options.dry_run:
@@ -135,7 +136,7 @@ def _lines(report: Report, *, dry: bool) -> Iterator[str]:
         yield f"journal: {report.journal}"
     for heading, tally in (
         ("not taken", report.not_taken),
-        ("taken, but not understood", report.values),
+        ("taken, with a remark", report.values),
         ("fields that a journal has no place for", report.fields),
         ("the file itself", report.file),
     ):

@@ -14,6 +14,7 @@ from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.entry.calls import is_written_as_call, may_be_heard
 from fieldtui.history import Candidate, History, Past, PastContact, history_path
 from fieldtui.journal.folder import journal_folder
+from fieldtui.radio.bands import band_of
 from fieldtui.radio.callsign import read_call
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.session.distance import distance_words
@@ -151,6 +152,7 @@ def _contact(contact: PastContact) -> dict[str, Any]:
         "place": contact.place,
         "locator": contact.locator,
         "hertz": contact.hertz,
+        "band": contact.band,
         "mode": contact.mode,
         "watts": contact.watts,
         "remarks": contact.remarks,
@@ -197,15 +199,23 @@ def _times(count: int) -> str:
 
 
 def _cells(contact: PastContact) -> tuple[str, ...]:
-    megahertz = format_megahertz(contact.hertz) if contact.hertz is not None else ""
     return (
         f"{contact.at:%Y-%m-%d %H:%M}",
         contact.call,
         f"{contact.sent or '-'} {contact.received or '-'}",
-        f"{megahertz} {contact.mode or ''}".strip(),
+        f"{_channel(contact)} {contact.mode or ''}".strip(),
         ", ".join(filter(None, (contact.name, contact.place, contact.locator))),
         contact.journal.stem,
     )
+
+
+def _channel(contact: PastContact) -> str:
+    """The frequency; the band that was sent on, where the frequency does not tell it."""
+    if contact.hertz is None:
+        return contact.band or ""
+    heard_on = band_of(contact.hertz)
+    told = contact.band is None or (heard_on is not None and heard_on.name == contact.band)
+    return format_megahertz(contact.hertz) + ("" if told else f" (sent on {contact.band})")
 
 
 def _table(rows: Sequence[tuple[str, ...]]) -> list[str]:

@@ -28,6 +28,11 @@ from fieldtui.radio.exposure import (
 from fieldtui.radio.level import DIPOLE_DBI
 from fieldtui.radio.modes import mode_named
 
+_PAUSES = (
+    "Pauses count for a fixed station only: of one that is carried or driven only what lies in the emission itself may be "
+    "averaged (47 CFR 1.1307(b)(2), 2.1093(d)(4)): leave the pauses out for it."
+)
+
 
 class _Station(NamedTuple):
     """What the options leave open, from the station file: watts, gain, loss, and what was assumed."""
@@ -64,7 +69,10 @@ def _configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--mode", default="FM", metavar="MODE", help="FM, SSB, CW ... (FM)")
     parser.add_argument("--processed", action="store_true", help="speech is heavily compressed")
     parser.add_argument(
-        "--transmit-percent", type=number, metavar="P", help="share of the time spent sending (100)"
+        "--transmit-percent",
+        type=number,
+        metavar="P",
+        help="share of any half hour spent sending, at most (100)",
     )
     parser.add_argument("--on-minutes", type=number, metavar="M", help="minutes on in each cycle")
     parser.add_argument("--off-minutes", type=number, metavar="M", help="minutes off in each cycle")
@@ -101,6 +109,9 @@ def _exposure(options: argparse.Namespace) -> Answer:
         "keep_m": significant(found.keep_m),
         "duty": asked.sender.duty,
         "duty_source": asked.duty_source,
+        "general_share": significant(asked.sender.general_share),
+        "controlled_share": significant(asked.sender.controlled_share),
+        "note": _PAUSES if _pauses(asked.sender) else None,
         "limits": asked.table.name,
         "source": asked.table.source,
         "caution": f"{caution('rf').text} {rider()}",
@@ -112,6 +123,11 @@ def _exposure(options: argparse.Namespace) -> Answer:
         lines += words
     lines += _foot(asked)
     return Answer(values, tuple(lines))
+
+
+def _pauses(sender: Sender) -> bool:
+    """Whether a limit is held only because of the pauses between transmissions."""
+    return min(sender.general_share, sender.controlled_share) < 1
 
 
 def _asked(options: argparse.Namespace) -> _Asked:
@@ -158,7 +174,7 @@ def _shares(options: argparse.Namespace, table: Limits) -> tuple[float, float]:
     cycle = (options.on_minutes, options.off_minutes)
     if cycle == (None, None):
         percent = 100.0 if options.transmit_percent is None else options.transmit_percent
-        return percent / 100, percent / 100
+        return percent / 100, _household_share(percent / 100, table)
     if None in cycle or options.transmit_percent is not None:
         raise ValueError("give --on-minutes and --off-minutes together, or --transmit-percent alone")
     if min(cycle) < 0 or sum(cycle) == 0:
@@ -166,6 +182,11 @@ def _shares(options: argparse.Namespace, table: Limits) -> tuple[float, float]:
     windows = (table.general.averaging_minutes, table.controlled.averaging_minutes)
     general, controlled = (worst_seconds_on(*cycle, window) / window for window in windows)
     return general, controlled
+
+
+def _household_share(share: float, table: Limits) -> float:
+    """Give the most of the shorter averaging time that the same sending may fill: it may come in one piece."""
+    return min(1.0, share * max(1.0, table.general.averaging_minutes / table.controlled.averaging_minutes))
 
 
 def _at_distance(asked: _Asked, found: Exposure, metres: float) -> tuple[dict[str, object], list[str]]:
@@ -210,7 +231,17 @@ def _head(asked: _Asked, found: Exposure) -> list[str]:
         ),
         f"on average {found.general.average_watts:.3g} W, {found.general.eirp_watts:.3g} W EIRP",
         *labelled("mode", f"sending counts {100 * sender.duty:.0f} %: {asked.duty_source}"),
+        *(labelled("pauses", f"{_shares_text(asked)}. {_PAUSES}") if _pauses(sender) else ()),
     ]
+
+
+def _shares_text(asked: _Asked) -> str:
+    """Tell how much of each averaging time is counted as sending."""
+    sender, table = asked.sender, asked.table
+    return (
+        f"counted as sending {100 * sender.general_share:.3g} % of the worst {table.general.averaging_minutes:g} min, "
+        f"{100 * sender.controlled_share:.3g} % of the worst {table.controlled.averaging_minutes:g} min"
+    )
 
 
 def _zones(asked: _Asked, found: Exposure) -> list[str]:

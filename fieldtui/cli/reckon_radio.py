@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from fieldtui.cli.reckon import Answer, Calculator
 from fieldtui.cli.tell import safe
@@ -164,11 +164,17 @@ def _configure_allowed(parser: argparse.ArgumentParser) -> None:
         "--licence", metavar="CLASS", help=f"{', '.join(LICENCES)}; left out, that of the station file"
     )
     parser.add_argument("--rules", choices=("us",), default="us", help="whose rules: us, 47 CFR part 97")
-    parser.add_argument("--region", type=int, choices=(1, 2, 3), default=2, help="ITU Region (2)")
+    parser.add_argument(
+        "--region", type=int, choices=(1, 2, 3), help="ITU Region; left out, that of the station file, or 2"
+    )
     parser.add_argument(
         "--width-khz", metavar="X", type=_kilohertz, dest="width_hertz", help="if not the mode's usual width"
     )
-    parser.add_argument("--at", metavar="PLACE", help="a locator, or LAT,LON: it decides on 70 cm and 33 cm")
+    parser.add_argument(
+        "--at",
+        metavar="PLACE",
+        help="a locator, or LAT,LON: it decides on 70 cm and 33 cm; left out, that of the station file",
+    )
 
 
 def _kilohertz(text: str) -> int:
@@ -178,28 +184,75 @@ def _kilohertz(text: str) -> int:
     return round(float(text) * 1000)
 
 
+class _Who(NamedTuple):
+    """Licence, ITU Region and place, and in words what of them the station file told."""
+
+    licence: str
+    region: int
+    place: str | None
+    taken: str
+
+
 def _allowed(options: argparse.Namespace) -> Answer:
     from fieldtui.radio.frequency import format_megahertz, read_megahertz  # noqa: PLC0415
+    from fieldtui.radio.locator import cell_of  # noqa: PLC0415
     from fieldtui.radio.modes import mode_named  # noqa: PLC0415
     from fieldtui.radio.privileges import check_allowed  # noqa: PLC0415
 
     hertz = read_megahertz(options.mhz)
     mode = mode_named(_mode_text(options.mode, hertz)).name
-    licence = _licence(options.licence)
-    lat_deg, lon_deg = read_place(options.at) if options.at is not None else (None, None)
+    who = _who(options)
+    lat_deg, lon_deg = read_place(who.place) if who.place is not None else (None, None)
     verdict = check_allowed(
         hertz,
         mode,
-        licence=licence,
-        region=options.region,
+        licence=who.licence,
+        region=who.region,
         width_hertz=options.width_hertz,
         lat_deg=lat_deg,
         lon_deg=lon_deg,
+        cell=cell_of(who.place.strip()) if who.place is not None else None,
     )
-    asked: dict[str, object] = {"hertz": hertz, "mode": mode, "licence": licence, "rules": options.rules}
+    asked: dict[str, object] = {
+        "hertz": hertz,
+        "mode": mode,
+        "licence": who.licence,
+        "rules": options.rules,
+        "region": who.region,
+        "place": who.place,
+        "note": who.taken or None,
+    }
     return Answer(
         _verdict_values(verdict) | asked,
-        _verdict_lines(f"{format_megahertz(hertz)} MHz {mode}, {licence}", verdict),
+        _verdict_lines(f"{format_megahertz(hertz)} MHz {mode}, {who.licence}", verdict, who.taken),
+    )
+
+
+def _who(options: argparse.Namespace) -> _Who:
+    """Take what the options leave open from the station file."""
+    from fieldtui.cli.stations import load_station  # noqa: PLC0415
+
+    if None not in (options.licence, options.region, options.at):
+        return _Who(options.licence.lower(), options.region, options.at, "")
+    station = load_station(None).station
+    operator = station.operator
+    licence = options.licence or operator.licence
+    if licence is None:
+        raise ValueError("give --licence CLASS, or set licence in the station file")
+    region = options.region or operator.region or 2
+    # Asked about another region, the usual place says nothing.
+    place = options.at or (station.place.locator if region == (operator.region or 2) else None)
+    taken = [
+        words
+        for words, given, found in (
+            (f"licence {licence.lower()}", options.licence, operator.licence),
+            (f"ITU Region {region}", options.region, operator.region),
+            (f"place {place}", options.at, place),
+        )
+        if given is None and found is not None
+    ]
+    return _Who(
+        licence.lower(), region, place, f"taken from the station file: {', '.join(taken)}" if taken else ""
     )
 
 
@@ -209,24 +262,16 @@ def _mode_text(given: str | None, hertz: int) -> str:
     return given or "FM"
 
 
-def _licence(given: str | None) -> str:
-    from fieldtui.cli.stations import load_station  # noqa: PLC0415
-
-    licence = given or load_station(None).station.operator.licence
-    if licence is None:
-        raise ValueError("give --licence CLASS, or set licence in the station file")
-    return licence.lower()
-
-
 def _verdict_values(verdict: Verdict) -> dict[str, object]:
-    keys = ("allowed", "why", "max_watts", "segment", "usual_use", "source")
+    keys = ("allowed", "why", "max_watts", "measure", "segment", "usual_use", "source")
     return {key: getattr(verdict, key) for key in keys}
 
 
-def _verdict_lines(asked: str, verdict: Verdict) -> tuple[str, ...]:
+def _verdict_lines(asked: str, verdict: Verdict, taken: str) -> tuple[str, ...]:
     word = {True: "yes", False: "NO", None: "cannot tell"}[verdict.allowed]
     told = (("segment", verdict.segment), ("usual use", verdict.usual_use), ("source", verdict.source))
-    return (f"{asked}: {word}", verdict.why, *(f"{name}: {text}" for name, text in told if text))
+    lines = (f"{asked}: {word}", verdict.why, *(f"{name}: {text}" for name, text in told if text))
+    return (*lines, taken) if taken else lines
 
 
 CALCULATORS = {

@@ -7,6 +7,7 @@ import argparse
 from fieldtui.cli.numbers import labelled, number, significant
 from fieldtui.cli.reckon import Answer, Calculator
 from fieldtui.radio.spurious import Spurious, spurious, together_db
+from fieldtui.radio.units import rounded_up
 
 
 def _configure(parser: argparse.ArgumentParser) -> None:
@@ -60,7 +61,7 @@ def _lines(options: argparse.Namespace, suppression: float, found: Spurious) -> 
         lines.append("limit     no figure here")
         lines.append("verdict   cannot tell: keep it as low as good practice makes it")
     else:
-        lines.append(f"limit     {limit.below_db:.1f} dB below it: {_watts(limit.watts)}")
+        lines.append(f"limit     {rounded_up(limit.below_db, 1):.1f} dB below it: {_watts(limit.watts)}")
         lines += labelled("verdict", _verdict(found), 10)
     known = ""
     if limit.status == "from memory":
@@ -77,7 +78,8 @@ def _lines(options: argparse.Namespace, suppression: float, found: Spurious) -> 
 def _verdict(found: Spurious) -> str:
     if found.within or found.filter_db_needed is None:
         return "within the limit"
-    return f"TOO MUCH: put a low-pass filter of {found.filter_db_needed:.1f} dB or more at the harmonic behind the amplifier"
+    needed = rounded_up(found.filter_db_needed, 1)
+    return f"TOO MUCH: put a low-pass filter of {needed:.1f} dB or more at the harmonic behind the amplifier"
 
 
 def _watts(watts: float) -> str:

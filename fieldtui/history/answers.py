@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import NamedTuple
 
-from fieldtui.radio.bands import Band, band_of
+from fieldtui.radio.bands import BANDS
 from fieldtui.radio.geodesy import Path as Way
 from fieldtui.session.summary import path_of_locators
 
@@ -26,7 +26,8 @@ class PastContact:
     """An earlier contact as it stands after all corrections; `at` is UTC to the millisecond.
 
     `journal` is the file that holds it, `number` its place in the list there, `own_locator` where the operator
-    was. `source` is `journal`, or what else it was taken from.
+    was. `source` is `journal`, or what else it was taken from. `band` is the ADIF name of what was sent on, known
+    without a frequency too.
     """
 
     journal: Path
@@ -43,6 +44,7 @@ class PastContact:
     locator: str | None
     own_locator: str | None
     hertz: int | None
+    band: str | None
     mode: str | None
     watts: float | None
     remarks: str | None
@@ -109,7 +111,7 @@ class Trait(NamedTuple):
 
     at: int
     call: str
-    hertz: int | None
+    band: str | None
     name: str | None
     place: str | None
     locator: str | None
@@ -132,12 +134,11 @@ def past_of(call: str, contacts: Sequence[Trait]) -> Past:
         locator=located.locator if located else None,
         first_at=time_of(contacts[0].at),
         last_at=time_of(contacts[-1].at),
-        bands=_bands({contact.hertz for contact in contacts if contact.hertz is not None}),
+        bands=_bands({contact.band for contact in contacts}),
         distance_m=way.distance_m if way else None,
         bearing_deg=way.bearing_deg if way else None,
     )
 
 
-def _bands(hertz: Iterable[int]) -> tuple[str, ...]:
-    bands: set[Band] = {band for each in hertz if (band := band_of(each))}
-    return tuple(band.name for band in sorted(bands, key=lambda band: band.lower_hertz))
+def _bands(names: Set[str | None]) -> tuple[str, ...]:
+    return tuple(band.name for band in BANDS() if band.name in names)

@@ -10,7 +10,6 @@ from msgspec import Struct
 from fieldtui.history.answers import EPOCH, MILLISECOND, time_of
 from fieldtui.history.questions import Shelves
 from fieldtui.radio.adif_modes import names_in_adif
-from fieldtui.radio.bands import band_of
 
 MINUTE = timedelta(minutes=1)
 
@@ -35,10 +34,9 @@ class Like(Struct, frozen=True):
         coarse = self.to_the_minute or (other.second == 0 and other.microsecond == 0)
         return coarse or other.second == self.at.second
 
-    def is_on(self, hertz: int | None, mode: str | None) -> bool:
+    def is_on(self, band: str | None, mode: str | None) -> bool:
         """Whether band and mode do not speak against it."""
-        band = band_of(hertz) if hertz else None
-        if band is not None and self.band is not None and band.name != self.band:
+        if band is not None and self.band is not None and band != self.band:
             return False
         return mode is None or self.mode is None or _kind(mode) == _kind(self.mode)
 
@@ -47,11 +45,11 @@ def is_known(db: sqlite3.Connection, shelves: Shelves, core: str, like: Like) ->
     """Whether the index has such a contact; `core` is the call without its strokes."""
     minute = like.at.replace(second=0, microsecond=0)
     rows = db.execute(
-        "SELECT at, call, hertz, mode FROM contact"
+        "SELECT at, band, mode FROM contact"
         " WHERE shelf IN (?, ?) AND core = ? AND at >= ? AND at < ? AND call = ?",
         (*shelves, core, _milliseconds(minute), _milliseconds(minute + MINUTE), like.call),
     )
-    return any(like.is_at(time_of(at)) and like.is_on(hertz, mode) for at, _, hertz, mode in rows)
+    return any(like.is_at(time_of(at)) and like.is_on(band, mode) for at, band, mode in rows)
 
 
 def _milliseconds(at: datetime) -> int:

@@ -46,7 +46,7 @@ class Asked(NamedTuple):
 def traits_of(db: sqlite3.Connection, asked: Asked) -> list[Trait]:
     """What tells who a station is, oldest contact first; answered without a look into the table."""
     rows = db.execute(
-        "SELECT at, call, hertz, name, place, locator, own_locator FROM contact"
+        "SELECT at, call, band, name, place, locator, own_locator FROM contact"
         " WHERE shelf IN (?, ?) AND core = ? AND file <> ? ORDER BY at, file, number",
         (*asked.shelves, asked.core, _file(db, asked)),
     )
@@ -57,7 +57,7 @@ def contacts_with(db: sqlite3.Connection, asked: Asked, folder: bytes) -> list[P
     """All contacts with a station, oldest first."""
     rows = db.execute(
         "SELECT file.name, source, number, contact.id, call, at, card, sent, received, contact.name, place,"
-        " locator, own_locator, hertz, mode, watts, remarks FROM contact JOIN file ON file.id = file"
+        " locator, own_locator, hertz, band, mode, watts, remarks FROM contact JOIN file ON file.id = file"
         " WHERE contact.shelf IN (?, ?) AND core = ? AND file <> ? ORDER BY at, file, number",
         (*asked.shelves, asked.core, _file(db, asked)),
     )

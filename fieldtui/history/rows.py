@@ -11,6 +11,7 @@ from fieldtui.history.answers import EPOCH, MILLISECOND
 from fieldtui.journal.event_types import MOST_CHARACTERS
 from fieldtui.journal.file import Journal
 from fieldtui.radio.callsign import CallSign, read_call
+from fieldtui.session.contact_band import band_of_contact
 from fieldtui.session.contacts import Contact
 from fieldtui.session.state import SessionState
 
@@ -50,11 +51,12 @@ def clean_call(text: str) -> CallSign:
 
 
 def _row(state: SessionState, contact: Contact, call: CallSign) -> Row:
+    band = band_of_contact(contact)
     return (
         contact.number, _clean(contact.id) or "", call.text, (state.when(contact) - EPOCH) // MILLISECOND, _clean(contact.sent),
         _clean(contact.received), _clean(contact.name), _clean(contact.place), _clean(contact.locator),
-        _clean(contact.own_locator), contact.hertz, _clean(contact.mode), contact.watts, _clean(contact.remarks),
-        int(contact.card), call.core,
+        _clean(contact.own_locator), contact.hertz, band.name if band else None, _clean(contact.mode), contact.watts,
+        _clean(contact.remarks), int(contact.card), call.core,
     )  # fmt: skip
 
 

@@ -14,17 +14,18 @@ from __future__ import annotations
 import sqlite3
 
 APPLICATION_ID = int.from_bytes(b"ftuh", "big")
-VERSION = 1
+VERSION = 2
 """Of the tables and of what the rows mean. With any other, the index is made anew: nothing is converted."""
 
 FROM_JOURNAL = "journal"
 """The `source` of files that the folder of journals holds. Others belong to whoever put them there."""
 
 COLUMNS = (
-    "number", "id", "call", "at", "sent", "received", "name", "place", "locator", "own_locator", "hertz", "mode",
+    "number", "id", "call", "at", "sent", "received", "name", "place", "locator", "own_locator", "hertz", "band", "mode",
     "watts", "remarks", "card", "core",
 )  # fmt: skip
-"""Of a contact, in the order of a row. `at` is milliseconds since 1970 UTC, `core` the call without its strokes."""
+"""Of a contact, in the order of a row. `at` is milliseconds since 1970 UTC, `core` the call without its strokes.
+`hertz` is what was listened on, `band` the ADIF name of what was sent on."""
 
 _TABLES = """
 CREATE TABLE shelf (id INTEGER PRIMARY KEY, folder BLOB NOT NULL, demo INTEGER NOT NULL, UNIQUE (folder, demo));
@@ -37,11 +38,11 @@ CREATE TABLE file (
 CREATE TABLE contact (
     file INTEGER NOT NULL REFERENCES file, number INTEGER NOT NULL, shelf INTEGER NOT NULL, id TEXT NOT NULL,
     call TEXT NOT NULL, core TEXT NOT NULL, at INTEGER NOT NULL, sent TEXT, received TEXT, name TEXT, place TEXT,
-    locator TEXT, own_locator TEXT, hertz INTEGER, mode TEXT, watts REAL, remarks TEXT, card INTEGER NOT NULL,
+    locator TEXT, own_locator TEXT, hertz INTEGER, band TEXT, mode TEXT, watts REAL, remarks TEXT, card INTEGER NOT NULL,
     PRIMARY KEY (file, number)
 ) WITHOUT ROWID;
 CREATE INDEX contact_of_station
-ON contact (shelf, core, at, call, hertz, name, place, locator, own_locator);
+ON contact (shelf, core, at, call, band, name, place, locator, own_locator);
 
 CREATE TABLE station (
     shelf INTEGER NOT NULL, core TEXT NOT NULL, call TEXT NOT NULL, contacts INTEGER NOT NULL,

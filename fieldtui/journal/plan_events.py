@@ -12,8 +12,9 @@ class PlanMade(Event, frozen=True, kw_only=True):
     """An outing was planned; a later plan takes the place of an earlier one, with its paths.
 
     Days are YYYY-MM-DD, times RFC 3339 in UTC. What could not be reckoned is left out. `ring_metres` is how far S9,
-    S8 ... down to S1 reach; `hour_percent` and `hour_sun_percent` the charge to expect at the end of each hour from
-    `begins_at`, in the dark and under a cloudless sky.
+    S8 ... down to S1 reach; `hour_percent` and `hour_sun_percent` the charge to expect `hour_ends` hours after
+    `begins_at`, in the dark and under a cloudless sky. These are whole hours but for the end of the time on the air and
+    for being home; where `hour_ends` is missing, they are counted from `begins_at` to `ends_at`, and on from there.
     """
 
     on: Text
@@ -49,6 +50,7 @@ class PlanMade(Event, frozen=True, kw_only=True):
     verdict: Text | None = None
     hour_percent: NumberList = ()
     hour_sun_percent: NumberList = ()
+    hour_ends: NumberList = ()
 
 
 class PathPlanned(Event, frozen=True, kw_only=True):

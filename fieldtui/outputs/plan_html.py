@@ -88,9 +88,7 @@ def _channels(plan: Plan) -> Iterator[Block]:
     columns = (Column("Channel", main=True), Column("Licence"), Column("Most"), Column("Keep away"))
     rows = []
     for part in plan.channels:
-        remarks = [part.fault, part.usual_use or ""]
-        if part.verdict is not None and part.verdict.allowed is not True:
-            remarks.append(part.verdict.why)
+        remarks = [part.fault, part.usual_use or "", words.verdict_why(part)]
         if part.spurious is not None:
             remarks.append(f"harmonics: {words.spurious_words(part.spurious)}")
         title = clean(words.channel_title(part), 80)

@@ -122,7 +122,7 @@ class Course:
     def take(self, envelope: Envelope) -> None:
         """Fold the next line, and keep what the state does not."""
         state = self.state
-        identity, overs = state.identification, state.battery.overs
+        identity, sent_seconds = state.identification, state.battery.transmit_seconds
         since, due = identity.sending_since, identity.due
         interval, missed = identity.rule.interval_seconds, identity.record.missed
         before = state.last_moment
@@ -133,8 +133,9 @@ class Course:
         moment = state.last_moment
         self._note_boot(moment)
         self.last_seconds = max(self.last_seconds, moment.seconds)
-        if since is not None and state.battery.overs > overs:
-            self.steps.note_sent(since, identity.last_sent if identity.last_sent is not None else since)
+        if since is not None:
+            # As long as the state counts it: the line that ends it may begin the next one.
+            self.steps.note_sent(since, since + state.battery.transmit_seconds - sent_seconds)
         match envelope.kind:
             case "battery-sampled" | "volts-read":
                 self._note_volts(envelope, moment)

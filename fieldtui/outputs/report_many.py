@@ -11,9 +11,9 @@ from fieldtui.history.rows import clean_call
 from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.outputs.report_blocks import clean
 from fieldtui.outputs.report_story import Progress, SessionStory, read_story
-from fieldtui.radio.bands import band_of
 from fieldtui.radio.callsign import administration
 from fieldtui.radio.units import format_distance
+from fieldtui.session.contact_band import band_of_contact
 from fieldtui.session.contacts import Contact
 from fieldtui.session.summary import path_of
 
@@ -149,7 +149,7 @@ class ManyStory:
             self._keep_best(
                 Best(path.distance_m, path.bearing_deg, clean(call.text, 20), at, place, imported)
             )
-        band = band_of(contact.hertz) if contact.hertz else None
+        band = band_of_contact(contact)
         kinds = (
             ("band", band.name if band else ""),
             ("mode", clean(contact.mode, 12).upper()),

@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from dataclasses import dataclass
 
+from fieldtui.history.rows import clean_call
 from fieldtui.outputs.report_blocks import Bar, Block, Picture, Section, Words, clean
 from fieldtui.outputs.report_charts import described, nice_step
 from fieldtui.outputs.report_labels import Box, Label, place_labels
@@ -107,7 +108,7 @@ def _picture(
     points = Counter(compass_point(spot.bearing_deg) for spot in spots if spot.bearing_deg is not None)
     most = ", ".join(f"{point} {number}" for point, number in points.most_common(3))
     words = (
-        f"{count_words(sum(len(spot.calls) for spot in spots), 'station')} in "
+        f"{count_words(_stations(spots), 'station')} in "
         f"{count_words(len(spots), 'place')}; the farthest is {' '.join(farthest.calls[:2])}, "
         f"{story.way(farthest.distance_m, farthest.bearing_deg)}."
     ) + (f" Most places by direction: {most}." if most else "")
@@ -119,6 +120,11 @@ def _picture(
     ]
     drawing = described(_drawing(story, spots, named), (SIZE, SIZE), title, words)
     return Picture(title, words, drawing, bars=rows, half=half)
+
+
+def _stations(spots: list[_Spot]) -> int:
+    """All forms of a call are one station, from however many places."""
+    return len({clean_call(call).core for spot in spots for call in spot.calls})
 
 
 def _words(spot: _Spot) -> str:

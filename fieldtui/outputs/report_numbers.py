@@ -26,7 +26,7 @@ def numbers_section(story: SessionStory) -> Section:
     farthest = story.far(told.farthest_m) if told.farthest_m is not None else "not known"
     cards = sum(contact.card for contact in story.contacts)
     facts = [
-        Fact("Contacts", str(told.contacts), f"with {count_words(told.calls, 'station')}"),
+        Fact("Contacts", str(told.contacts), f"with {count_words(told.stations, 'station')}"),
         Fact("Farthest", farthest, clean(told.farthest_call, 20) or "no contact with locators"),
         Fact(
             "Best hour", str(best_hour([story.when(one) for one in story.contacts])), "contacts in 60 minutes"

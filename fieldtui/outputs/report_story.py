@@ -75,7 +75,8 @@ class SessionStory:
     def seconds(self) -> float:
         """How long the session lasted."""
         closed = self.state.closed_moment
-        return max(0.0, (closed.seconds if closed else self.course.last_seconds) - self.course.first_seconds)
+        ended = closed.seconds if closed else self.course.last_seconds
+        return max(0.0, self.state.timeline.between(self.course.first_seconds, ended))
 
     @property
     def title(self) -> str:

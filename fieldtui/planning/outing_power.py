@@ -1,8 +1,6 @@
-"""The power plan of the station in its file: its loads by activity, its pack, its panel, the light to get home by."""
+"""The power plan of the station in its file: its loads by activity, its pack, its panel."""
 
 from __future__ import annotations
-
-from datetime import timedelta
 
 from msgspec import Struct
 
@@ -10,7 +8,6 @@ from fieldtui.planning.chain import Chain, chain_of
 from fieldtui.power.packs import Pack, make_pack
 from fieldtui.power.panel import Panel
 from fieldtui.power.plan import Load, Outing, PowerPlan, power_plan, transmit_load
-from fieldtui.power.sun import SunDay, solar_date, sun_day
 from fieldtui.radio.exposure import mode_duty
 from fieldtui.radio.modes import mode_named
 from fieldtui.session.station_fields import Station
@@ -30,19 +27,13 @@ class Activity(Struct, frozen=True):
 
 
 class OutingPower(Struct, frozen=True):
-    """The plan with the panel in a cloudless sky and without any sun, and the light on the way home.
-
-    `light_left` is the time from being home, or else the end, to dusk (civil twilight); negative: in the dark. None
-    where dusk does not come that day.
-    """
+    """The plan with the panel in a cloudless sky and without any sun."""
 
     chain: Chain
     pack: Pack
     loads: tuple[Load, ...]
     with_sun: PowerPlan
     without_sun: PowerPlan
-    day: SunDay
-    light_left: timedelta | None
     assumed: tuple[str, ...]
 
 
@@ -54,8 +45,6 @@ def outing_power(station: Station, outing: Outing, activity: Activity) -> Outing
     panel = None
     if station.panel.watts:
         panel = Panel(station.panel.watts, station.panel.efficiency)
-    last = outing.home or outing.end
-    day = sun_day(solar_date(last, outing.lon_deg), outing.lat_deg, outing.lon_deg)
     without = power_plan(outing, pack, loads)
     return OutingPower(
         chain=chain,
@@ -63,8 +52,6 @@ def outing_power(station: Station, outing: Outing, activity: Activity) -> Outing
         loads=loads,
         with_sun=power_plan(outing, pack, loads, panel) if panel else without,
         without_sun=without,
-        day=day,
-        light_left=day.dusk - last if day.dusk else None,
         assumed=(*chain.assumed, *assumed),
     )
 

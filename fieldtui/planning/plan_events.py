@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from msgspec.structs import replace
 
@@ -78,6 +78,7 @@ def _with_hours(made: PlanMade, plan: Plan) -> PlanMade:
         margin_hours=round(dark.margin_hours.low, 2),
         verdict=dark.verdict,
         hour_percent=tuple(round(hour.charge_percent.best, 1) for hour in dark.hours),
+        hour_ends=tuple(round((hour.end - asked.start) / timedelta(hours=1), 4) for hour in dark.hours),
     )
     if sunny is dark:
         return made

@@ -76,8 +76,9 @@ def _head(plan: Plan, page: _Page) -> None:
             page.told("", sun.note)
     else:
         page.told("sun", sun.note)
-    if sun.dusk or not sun.note:
-        page.told("light", words.light_words(plan))
+    light = words.light_words(plan)
+    if light != sun.note:
+        page.told("light", light)
 
 
 def _channels(plan: Plan, page: _Page) -> None:
@@ -87,10 +88,9 @@ def _channels(plan: Plan, page: _Page) -> None:
         if part.fault:
             page.item("   ", f"{part.fault}")
             continue
-        verdict = part.verdict
-        licence = "; ".join(filter(None, (words.allowed_words(verdict), words.most_watts_words(part))))
-        why = f": {verdict.why}" if verdict is not None and verdict.allowed is not True else ""
-        page.item("   ", f"licence: {licence}{why}")
+        licence = "; ".join(filter(None, (words.allowed_words(part.verdict), words.most_watts_words(part))))
+        why = words.verdict_why(part)
+        page.item("   ", f"licence: {licence}{f': {why}' if why else ''}")
         if part.usual_use:
             page.item("   ", f"usual use: {part.usual_use}")
         if keep := words.keep_words(part):

@@ -18,11 +18,12 @@ from fieldtui.planning.plan_parts import Asked, ChannelPart, GroundPart, PathPar
 from fieldtui.planning.plan_reach import ground_part, path_parts, reach_part
 from fieldtui.planning.tiles import TileFolder
 from fieldtui.power.plan import Outing
-from fieldtui.power.sun import SunDay, sun_day
+from fieldtui.power.sun import Light, SunDay, light_at, sun_day
 from fieldtui.radio.band_plan import usual_use
 from fieldtui.radio.cautions import Caution, cautions, rider
 from fieldtui.radio.channel import Channel
 from fieldtui.radio.exposure import Exposure, Sender, exposure, limits, mode_duty
+from fieldtui.radio.locator import cell_of
 from fieldtui.radio.modes import mode_named
 from fieldtui.radio.path.link import Radios
 from fieldtui.radio.privileges import Verdict, check_allowed
@@ -39,11 +40,15 @@ MOST_SPAN = timedelta(days=5)
 
 
 class Plan(Struct, frozen=True):
-    """A whole plan. `lacking` tells what could not be answered, and the key that would help, one line each."""
+    """A whole plan. `lacking` tells what could not be answered, and the key that would help, one line each.
+
+    `sun` is that of the day of the plan, `light` what is left of it on being home, or else at the end: of that day.
+    """
 
     asked: Asked
     ground: GroundPart
     sun: SunDay
+    light: Light
     channels: tuple[ChannelPart, ...]
     limits_label: str
     reach: ReachPart | None
@@ -87,6 +92,7 @@ def make_plan(
         asked=asked,
         ground=ground,
         sun=sun,
+        light=_light(asked),
         channels=parts,
         limits_label=limits(EXPOSURE_LIMITS).label,
         reach=reach_part(asked, radios, antenna_m, ground) if radios else None,
@@ -115,6 +121,14 @@ def _check(asked: Asked) -> None:
             raise ValueError(f"a {what} of {percent:g} % cannot be: give 0 to 100")
 
 
+def _light(asked: Asked) -> Light:
+    try:
+        return light_at(asked.home or asked.end, asked.lat_deg, asked.lon_deg)
+    except ValueError as error:
+        # The last day lies beyond the years that the sun is reckoned for.
+        return Light(None, str(error))
+
+
 def _channel_part(asked: Asked, station: Station, channel: Channel) -> ChannelPart:
     """Ask licence, band plan, chain, exposure and harmonics about one channel."""
     hertz, region = channel.transmit_hertz, _region(station.operator)
@@ -139,6 +153,8 @@ def _verdict(asked: Asked, operator: Operator, channel: Channel) -> Verdict | No
         region=_region(operator),
         lat_deg=asked.lat_deg,
         lon_deg=asked.lon_deg,
+        # Of a locator no more is known than its cell; coordinates are a point.
+        cell=cell_of(asked.locator) if asked.uncertainty_m > 0 else None,
     )
 
 

@@ -12,6 +12,7 @@ from fieldtui.planning.rings import Ring
 from fieldtui.radio.channel import Channel
 from fieldtui.radio.declination import Declination
 from fieldtui.radio.exposure import Exposure
+from fieldtui.radio.level import erp_watts
 from fieldtui.radio.privileges import Verdict
 from fieldtui.radio.spurious import Spurious
 
@@ -63,6 +64,26 @@ class ChannelPart(Struct, frozen=True):
     exposure: Exposure | None
     spurious: Spurious | None
     fault: str = ""
+
+    @property
+    def measured_watts(self) -> float | None:
+        """The power of the station as the rule measures it, in watts; None where either is not known.
+
+        For ERP the peak envelope power is multiplied by the gain over a half-wave dipole, and the line's loss is not
+        taken off (47 CFR 97.313(i), from memory).
+        """
+        if self.verdict is None or self.chain is None or self.chain.watts is None:
+            return None
+        if self.verdict.measure == "ERP":
+            return erp_watts(self.chain.watts, 0.0, self.chain.gain_dbi)
+        return self.chain.watts
+
+    @property
+    def too_much_power(self) -> bool | None:
+        """Whether the station sends more than the rule allows; None where that is not known."""
+        watts, most = self.measured_watts, self.verdict.max_watts if self.verdict else None
+        # A billionth more is no fault, only binary decimals.
+        return None if watts is None or most is None else watts > most * (1 + 1e-9)
 
 
 class ReachPart(Struct, frozen=True):

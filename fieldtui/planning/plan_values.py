@@ -64,8 +64,7 @@ def _place(plan: Plan) -> dict[str, Any]:
 
 
 def _sun(plan: Plan) -> dict[str, Any]:
-    sun, asked = plan.sun, plan.asked
-    left = (sun.dusk - (asked.home or asked.end)).total_seconds() if sun.dusk else None
+    sun, left = plan.sun, plan.light.left
     return {
         "dawn": utc_text(sun.dawn),
         "sunrise": utc_text(sun.sunrise),
@@ -73,7 +72,7 @@ def _sun(plan: Plan) -> dict[str, Any]:
         "sunset": utc_text(sun.sunset),
         "dusk": utc_text(sun.dusk),
         "note": sun.note or None,
-        "light_left_seconds": None if left is None else round(left),
+        "light_left_seconds": None if left is None else round(left.total_seconds()),
     }
 
 
@@ -87,6 +86,9 @@ def _channel(part: ChannelPart) -> dict[str, Any]:
         "allowed": verdict.allowed if verdict else None,
         "why": part.fault or (verdict.why if verdict else None),
         "max_watts": verdict.max_watts if verdict else None,
+        "measure": verdict.measure if verdict else None,
+        "measured_watts": _round(part.measured_watts, 4),
+        "too_much_power": part.too_much_power,
         "usual_use": part.usual_use,
         "eirp_watts": _round(part.chain.eirp_watts, 4) if part.chain else None,
         "loss_db": _round(part.chain.loss_db, 3) if part.chain else None,

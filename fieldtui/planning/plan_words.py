@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
-from math import ceil
 
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import ChannelPart, PathPart
@@ -14,7 +13,7 @@ from fieldtui.radio.geodesy import compass_point
 from fieldtui.radio.privileges import Verdict
 from fieldtui.radio.rules import IdentificationRule
 from fieldtui.radio.spurious import Spurious
-from fieldtui.radio.units import format_distance
+from fieldtui.radio.units import format_distance, rounded_up
 
 UNTIL_NEVER = "none"
 
@@ -56,11 +55,10 @@ def compass_words(compass: Declination) -> str:
 
 def light_words(plan: Plan) -> str:
     """Whether it is still light at the end, or on being home."""
-    asked, dusk = plan.asked, plan.sun.dusk
-    if dusk is None:
-        return plan.sun.note or "there is no dusk on this day"
-    last, what = (asked.home, "being home") if asked.home else (asked.end, "the end")
-    left = dusk - last
+    asked, left = plan.asked, plan.light.left
+    if left is None:
+        return plan.light.note
+    what = "being home" if asked.home else "the end"
     if left >= timedelta(0):
         return f"{span_words(left)} of light left after {what}"
     return f"DARK: {what} is {span_words(left)} after dusk: take a lamp"
@@ -74,14 +72,23 @@ def allowed_words(verdict: Verdict | None) -> str:
 
 
 def most_watts_words(part: ChannelPart) -> str:
-    """The power that the rule allows, and whether the station is above it."""
-    verdict, chain = part.verdict, part.chain
+    """The power that the rule allows, how it is measured, and whether the station is above it."""
+    verdict = part.verdict
     if verdict is None or verdict.max_watts is None:
         return ""
-    over = chain is not None and chain.watts is not None and chain.watts > verdict.max_watts
-    return f"at most {verdict.max_watts:g} W" + (
-        f"; YOUR {chain.watts:g} W ARE TOO MUCH" if over and chain else ""
-    )
+    most = f"at most {verdict.max_watts:g} W {verdict.measure}"
+    if not part.too_much_power:
+        return most
+    yours = rounded_up(part.measured_watts or 0.0, 2)
+    return f"{most}; YOUR {yours:g} W {verdict.measure} ARE TOO MUCH"
+
+
+def verdict_why(part: ChannelPart) -> str:
+    """Why the licence does not allow it, or what the place does to a yes."""
+    verdict = part.verdict
+    if verdict is None:
+        return ""
+    return verdict.note if verdict.allowed else verdict.why
 
 
 def channel_title(part: ChannelPart) -> str:
@@ -96,7 +103,7 @@ def keep_words(part: ChannelPart) -> str:
     found = part.exposure
     if found is None:
         return ""
-    metres = ceil(found.keep_m * 10 - 1e-9) / 10
+    metres = rounded_up(found.keep_m, 1)
     near = "" if found.verdict_possible else " (near field: nothing is proved closer)"
     return f"{metres:.1f} m{near}"
 
@@ -105,8 +112,8 @@ def spurious_words(found: Spurious) -> str:
     """Whether the harmonics are weak enough, and the filter that it takes otherwise."""
     if found.within is None:
         return "the law names no figure: keep them as low as good practice makes them"
-    needed = found.filter_db_needed or 0.0
-    limit = f"the limit is {found.limit.below_db:.0f} dB below the signal ({found.limit.source})"
+    needed = rounded_up(found.filter_db_needed or 0.0, 0)
+    limit = f"the limit is {rounded_up(found.limit.below_db or 0.0, 1):g} dB below the signal ({found.limit.source})"
     if found.within:
         return f"weak enough: {limit}"
     return f"TOO STRONG: a low-pass filter of {needed:.0f} dB or more is needed; {limit}"
@@ -170,8 +177,9 @@ def verdict_words(plan: Plan) -> tuple[str, str]:
     told = []
     for one in (power.without_sun, power.with_sun):
         words = one.verdict if one.verdict == "enough" else one.verdict.upper()
+        down_to = f"down to {one.floor_percent:.0f} %" if one.floor_percent > 0 else "empty"
         ends = (
-            f", empty by {clock(one.runs_out_at, plan.asked.on)} UTC in the lowest case"
+            f", {down_to} by {clock(one.runs_out_at, plan.asked.on)} UTC in the lowest case"
             if one.runs_out_at
             else ""
         )

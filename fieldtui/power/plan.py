@@ -6,7 +6,7 @@ answer is the one that holds for the lowest.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime, timedelta
 from math import isfinite
 
@@ -23,6 +23,8 @@ LOAD_SPREAD = 0.1
 """How far a planned load is off either way (common practice, no source)."""
 
 SECONDS_PER_HOUR = 3600.0
+MOST_MARGIN_HOURS = 10_000.0
+"""A margin is told no longer than this: a load of almost nothing lasts for ever."""
 
 
 class Load(Struct, frozen=True):
@@ -77,8 +79,10 @@ class Hour(Struct, frozen=True):
 class PowerPlan(Struct, frozen=True):
     """The whole outing. `floor_percent` is the charge that must stay in the pack.
 
-    `margin_hours` is how much longer the pack would last at the mean load, down to that floor.
-    `runs_out_at` is when the reserve is reached in the lowest case, None when it is not.
+    `margin_hours` is how much longer the pack would last down to that floor if the loads went on as they were on
+    average, in each case with its own load; negative: how long before the end the floor is reached for good.
+    `runs_out_at` is when the floor is reached in the lowest case, within an hour on a straight line; None when it is
+    not. `verdict` is `enough` if it is not reached in the lowest case, `tight` if only in that one, else `not enough`.
     """
 
     hours: tuple[Hour, ...]
@@ -91,14 +95,7 @@ class PowerPlan(Struct, frozen=True):
     margin_watt_hours: Band
     margin_hours: Band
     runs_out_at: datetime | None
-
-    @property
-    def verdict(self) -> str:
-        """`enough` in the lowest case, `tight` only in the usual one, `not enough` in neither."""
-        if self.runs_out_at is None:
-            return "enough"
-        lowest = min(hour.charge_percent.best for hour in self.hours)
-        return "tight" if lowest >= self.floor_percent - 1e-9 else "not enough"
+    verdict: str
 
 
 def transmit_load(
@@ -130,27 +127,63 @@ def power_plan(outing: Outing, pack: Pack, loads: Sequence[Load], panel: Panel |
     floor = max(locked, outing.reserve_percent)
     state = _State(pack, outing.charge_percent)
     hours = [state.step(part, loads, panel, outing) for part in _parts(outing)]
-    runs_out = next((hour.end for hour in hours if hour.charge_percent.low < floor - 1e-9), None)
+    falls = [_falls(floor, outing, hours, case) for case in _CASES]
+    lowest, usual, _ = falls
     last = hours[-1].charge_percent
     margin = Band(*((charge - floor) / 100 * pack.watt_hours for charge in (last.low, last.best, last.high)))
-    load = sum(hour.load_watt_hours for hour in hours)
     span = ((outing.home or outing.end) - outing.start) / HOUR
-    mean = load / span
     sun_hours = sum(hour.sun_hours for hour in hours)
     return PowerPlan(
         hours=tuple(hours),
         sun_hours=sun_hours,
         dark_hours=span - sun_hours,
         floor_percent=floor,
-        load_watt_hours=load,
+        load_watt_hours=sum(hour.load_watt_hours for hour in hours),
         sun_watt_hours=sum((hour.sun_watt_hours for hour in hours), Band(0.0, 0.0, 0.0)),
         charge_percent=last,
         margin_watt_hours=margin,
         margin_hours=Band(
-            *(part / mean if mean > 0 else 0.0 for part in (margin.low, margin.best, margin.high))
+            *(
+                _margin_hours(case(last) - floor, taken / span, below, hours[-1].end)
+                for case, taken, below in zip(_CASES, state.taken, falls, strict=True)
+            )
         ),
-        runs_out_at=runs_out,
+        runs_out_at=lowest[0] if lowest else None,
+        verdict="enough" if not lowest else "tight" if not usual else "not enough",
     )
+
+
+_CASES: tuple[Callable[[Band], float], ...] = (
+    lambda band: band.low,
+    lambda band: band.best,
+    lambda band: band.high,
+)
+
+
+def _falls(
+    floor: float, outing: Outing, hours: Sequence[Hour], case: Callable[[Band], float]
+) -> list[datetime]:
+    """Give when the charge of a case falls below the floor, on straight lines between the hours; there may be sun."""
+    least, before = floor - 1e-9, outing.charge_percent
+    falls = [outing.start] if before < least else []
+    for hour in hours:
+        after = case(hour.charge_percent)
+        if after < least <= before:
+            share = max(0.0, (before - floor) / (before - after))
+            falls.append(hour.start + (hour.end - hour.start) * share)
+        before = after
+    return falls
+
+
+def _margin_hours(
+    spare_percent: float, percent_per_hour: float, falls: Sequence[datetime], end: datetime
+) -> float:
+    """Give how long what is above the floor lasts at a mean load, or else for how long it was below, negative."""
+    if falls and spare_percent < -1e-9:
+        return (falls[-1] - end) / HOUR
+    if percent_per_hour > 0:
+        return min(MOST_MARGIN_HOURS, spare_percent / percent_per_hour)
+    return MOST_MARGIN_HOURS if spare_percent > 0 else 0.0
 
 
 class _Part(Struct, frozen=True):
@@ -165,6 +198,8 @@ class _State:
     def __init__(self, pack: Pack, percent: float) -> None:
         self._pack = pack
         self._charge = [percent, percent, percent]
+        self.taken = [0.0, 0.0, 0.0]
+        """Percent of the pack that the loads took so far, what lead loses at high currents included."""
 
     def step(self, part: _Part, loads: Sequence[Load], panel: Panel | None, outing: Outing) -> Hour:
         span = (part.end - part.start).total_seconds() / SECONDS_PER_HOUR
@@ -180,6 +215,7 @@ class _State:
         )
         for case, (factor, watt_hours) in enumerate(cases):
             taken = self._percent_taken(running, factor, span)
+            self.taken[case] += taken
             given = 100 * watt_hours / self._pack.watt_hours
             self._charge[case] = min(100.0, self._charge[case] - taken + given)
         mean = sum(load.mean_amps for load in running) * self._pack.nominal_volts

@@ -53,6 +53,16 @@ class SunDay(Struct, frozen=True):
         return (self.sunset or self.noon + HALF_DAY) - (self.sunrise or self.noon - HALF_DAY)
 
 
+class Light(Struct, frozen=True):
+    """How much light a time has left: the time until dusk (civil twilight), negative since the last one: it is dark.
+
+    None where no dusk bounds it, and `note` says why.
+    """
+
+    left: timedelta | None
+    note: str = ""
+
+
 def sun_position(at: datetime, lat_deg: float, lon_deg: float) -> SunPosition:
     """Give the sun's place in the sky at a time with a zone, for degrees north and east."""
     _check_place(lat_deg, lon_deg)
@@ -92,6 +102,20 @@ def sun_day(on: date, lat_deg: float, lon_deg: float) -> SunDay:
         dusk=_crossing(zenith, noon, after, CIVIL_ZENITH_DEG),
         note=_note(sunrise, sunset, zenith(noon)),
     )
+
+
+def light_at(at: datetime, lat_deg: float, lon_deg: float) -> Light:
+    """Give the light that is left at a time with a zone, by the solar day of that time, not of the day before.
+
+    Before dawn the dusk of the evening before counts. Raises ValueError for places and years out of range.
+    """
+    on = solar_date(at, lon_deg)
+    day = sun_day(on, lat_deg, lon_deg)
+    if day.dawn is not None and at < day.dawn:
+        day = sun_day(on - timedelta(days=1), lat_deg, lon_deg)
+    if day.dusk is not None:
+        return Light(day.dusk - at)
+    return Light(None, day.note or "there is no dusk on this day")
 
 
 def clear_sky_watts_per_m2(zenith_deg: float) -> float:

@@ -30,3 +30,9 @@ def BANDS() -> tuple[Band, ...]:  # noqa: N802 - it stands for a constant that i
 def band_of(hertz: int) -> Band | None:
     """Return the band that holds a frequency, or None between bands."""
     return next((band for band in BANDS() if band.lower_hertz <= hertz <= band.upper_hertz), None)
+
+
+def band_named(name: str | None) -> Band | None:
+    """Return the band of an ADIF name, in either case, or None if no band is called so."""
+    wanted = (name or "").strip().lower()
+    return next((band for band in BANDS() if band.name == wanted), None)

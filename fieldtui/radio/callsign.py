@@ -33,11 +33,18 @@ _UNUSUAL = re.compile(
     r"|(?:[BFGIKMNRW?]|[A-Z?][A-Z0-9?]|[0-9?][A-Z?])[0-9?]{1,4}[A-Z0-9?]{0,8}[A-Z?]"
 )
 
-# What may stand alone beside a stroke and name a place: W4, VE7, F, HB9, 3D2, VP2M.
-_PREFIX = re.compile(r"[A-Z]{1,2}[0-9]{0,2}|[A-Z]{2}[0-9][A-Z]|[0-9][A-Z]{1,2}[0-9]?|[A-Z][0-9][A-Z]|3D2")
+# What may stand alone beside a stroke and name a place: W4, VE7, F, HB9, 3D2, and with the letter that names one of
+# several islands VP2M, E51M, 3D2R (from memory).
+_PREFIX = re.compile(
+    r"[A-Z]{1,2}[0-9]{0,2}|[A-Z]{2}[0-9][A-Z]|[0-9][A-Z]{1,2}[0-9]?|[A-Z][0-9]{1,2}[A-Z]|[0-9][A-Z][0-9][A-Z]|3D2"
+)
 
 # The same, with its digit: after the call only these are taken as a place, since /M and the like are not.
 _PLACE_SUFFIX = re.compile(r"[A-Z]{1,2}[0-9]|[0-9][A-Z][0-9]")
+
+# A letter after the digit names a place under few prefixes of the United States (KH5K, KH7K, KH8S: from memory);
+# under the others it is a call.
+_US_CALL_LIKE_PREFIX = re.compile(r"(?:[KNW]|[AKNW][A-GI-KM-OQ-Z])[0-9][A-Z]")
 
 _UNITED_STATES = "United States of America"
 _US_CORE = re.compile(r"([AKNW][A-Z]?)([0-9])[A-Z0-9?]*")
@@ -67,14 +74,16 @@ class CallSign(Struct, frozen=True):
 def read_call(text: str) -> CallSign:
     """Take a call sign apart; never raises, whatever the text.
 
-    The longest part of the most usual shape is the core (common practice, no source).
+    The longest part of the most usual shape is the core (common practice, no source). A prefix of a place may look
+    as usual and be as long as a call: then the part that cannot be one is the core, and of two that can the later
+    one, since a visitor puts the place before the home call (47 CFR 97.119(g), CEPT T/R 61-01).
     """
     stripped = text.strip()
     call = stripped.upper() if stripped.isascii() else stripped
     parts = [part for part in call.split("/") if part]
     if not parts or len(call) > LONGEST_CALL or not call.isascii():
         return CallSign(call, call, "no")
-    at = max(range(len(parts)), key=lambda index: (_RANK[_shape(parts[index])], len(parts[index]), -index))
+    at = max(range(len(parts)), key=lambda index: _likeness(parts, index))
     core = parts[at]
     before = next((part for part in parts[:at] if _is_place(part, _PREFIX)), None)
     after = next((part for part in parts[at + 1 :] if _is_place(part, _PLACE_SUFFIX)), None)
@@ -155,6 +164,13 @@ def _shape(part: str) -> Shape:
     if _USUAL.fullmatch(part):
         return "usual"
     return "unusual" if _UNUSUAL.fullmatch(part) else "no"
+
+
+def _likeness(parts: list[str], index: int) -> tuple[int, int, bool, int]:
+    """Return how likely one part is the call itself; the greatest is taken."""
+    part = parts[index]
+    may_be_place = _is_place(part, _PREFIX) and not _US_CALL_LIKE_PREFIX.fullmatch(part)
+    return _RANK[_shape(part)], len(part), not may_be_place, index if may_be_place else -index
 
 
 def _is_place(part: str, shape: re.Pattern[str]) -> bool:

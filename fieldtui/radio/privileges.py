@@ -6,6 +6,8 @@ the width that the emission fills, not the dial alone (47 CFR 97.307(b)).
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from msgspec import Struct
 from msgspec.structs import replace
 
@@ -21,11 +23,12 @@ from fieldtui.radio.us_channels import (
     power_watts,
     widest_hertz,
 )
-from fieldtui.radio.us_places import Place, PlaceLimit, place_limit
+from fieldtui.radio.us_places import Place, PlaceLimit, place_limit, point
 from fieldtui.radio.us_segments import (
     LICENCES,
     TABLE,
     Emission,
+    Measure,
     Span,
     class_problem,
     emission_problem,
@@ -33,6 +36,9 @@ from fieldtui.radio.us_segments import (
     power_limit,
     segment_text,
 )
+
+if TYPE_CHECKING:
+    from fieldtui.radio.locator import Cell
 
 _COVERED_HERTZ = (1_800_000, 1_300_000_000)
 _SIDEBAND_CHANGES_HERTZ = 10_000_000
@@ -42,8 +48,9 @@ class Verdict(Struct, frozen=True):
     """Whether an emission is allowed.
 
     `allowed` is None where the answer hangs on something not given; `why` says what decided, in words;
-    `max_watts` is peak envelope power, or effective radiated power where `why` says ERP; `segment` is the
-    part of the band with what it takes; `usual_use` is the voluntary band plan; `source` names the rule.
+    `max_watts` is what `measure` says: PEP, the peak envelope power of the transmitter, or ERP, its peak envelope
+    power times the antenna's gain over a half-wave dipole; `segment` is the part of the band with what it takes;
+    `usual_use` is the voluntary band plan; `source` names the rule; `note` is what the place does to a yes.
     """
 
     allowed: bool | None
@@ -52,6 +59,8 @@ class Verdict(Struct, frozen=True):
     segment: str | None
     usual_use: str | None
     source: str
+    measure: Measure = "PEP"
+    note: str = ""
 
 
 def check_allowed(
@@ -63,15 +72,17 @@ def check_allowed(
     width_hertz: int | None = None,
     lat_deg: float | None = None,
     lon_deg: float | None = None,
+    cell: Cell | None = None,
 ) -> Verdict:
     """Check a dial frequency and a mode against 47 CFR 97.301, 97.305 and 97.313.
 
     `hertz` is what the dial shows (the carrier of a sideband), `licence` one of technician, novice, general,
     advanced, extra: that of the control operator. `region` is the ITU Region of the station; `width_hertz`
-    overrides the usual width of the mode; the place, in degrees, decides about 70 cm and 33 cm.
+    overrides the usual width of the mode; the place, in degrees, decides about 70 cm and 33 cm. `cell` is that of a
+    locator where no more than that is known of the place: every part of it counts, and the coordinates do not.
     Raises ValueError when an argument has no meaning.
     """
-    place = _place(lat_deg, lon_deg)
+    place = _place(lat_deg, lon_deg) if cell is None else _place_of(cell)
     emission = _emission(hertz, mode, licence=licence, region=region, width_hertz=width_hertz, place=place)
     answer = _answer(hertz, emission)
     table = load_toml(TABLE)
@@ -82,6 +93,8 @@ def check_allowed(
         segment=answer.segment or segment_text(emission),
         usual_use=usual_use(hertz, region) if answer.allowed is not False else None,
         source=f"{table['source']}; read {table['checked']}; your licence and the rule in force win",
+        measure=answer.measure,
+        note=answer.note,
     )
 
 
@@ -104,6 +117,8 @@ class _Answer(Struct, frozen=True):
     why: str
     watts: float | None = None
     segment: str | None = None
+    measure: Measure = "PEP"
+    note: str = ""
 
 
 def _answer(hertz: int, emission: Emission) -> _Answer:
@@ -125,10 +140,10 @@ def _answer(hertz: int, emission: Emission) -> _Answer:
     return _allowed(watts if limit.watts is None else min(watts, limit.watts), measure, limit.note)
 
 
-def _allowed(watts: float, measure: str, note: str = "") -> _Answer:
+def _allowed(watts: float, measure: Measure, note: str = "") -> _Answer:
     """Put a yes into words: 97.313(a) asks for the least power that will do."""
     words = f"allowed, at most {watts:g} W {measure} and no more than needed"
-    return _Answer(True, f"{words}; {note}" if note else words, watts)
+    return _Answer(True, f"{words}; {note}" if note else words, watts, measure=measure, note=note)
 
 
 def _emission(
@@ -159,4 +174,8 @@ def _place(lat_deg: float | None, lon_deg: float | None) -> Place | None:
         raise ValueError("a place needs both latitude and longitude")
     if not (-90 <= lat_deg <= 90 and -180 <= lon_deg <= 180):
         raise ValueError("a place lies within 90 degrees of latitude and 180 of longitude")
-    return lat_deg, lon_deg
+    return point(lat_deg, lon_deg)
+
+
+def _place_of(cell: Cell) -> Place:
+    return Place(cell.south_deg, cell.west_deg, cell.north_deg, cell.east_deg)

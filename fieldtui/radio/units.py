@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import ceil
 from typing import Literal
 
 METRES_PER_MILE = 1609.344
@@ -24,3 +25,10 @@ def format_distance(metres: float, unit: Literal["km", "mi"] = "km") -> str:
 def count_of(number: int, one: str, more: str = "") -> str:
     """Return `1 contact`, `2 contacts`; `more` is the plural where it is not `one` with an s."""
     return f"{number} {one if number == 1 else more or one + 's'}"
+
+
+def rounded_up(value: float, digits: int) -> float:
+    """Return a value with so many decimals, never smaller than it is: for what is asked for at least."""
+    step = float(10**digits)
+    # A hair above a step is that step: binary decimals are not exact.
+    return ceil(value * step - 1e-9) / step

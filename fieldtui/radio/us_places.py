@@ -1,6 +1,7 @@
 """Where the United States restrict 70 cm and 33 cm: Line A, the 50 W areas, White Sands.
 
-Outlines are known to a few kilometres; close to an edge the stricter answer, or none, is given.
+A place may be a point or the cell of a locator; of a cell every part counts. Outlines are known to a few kilometres.
+Close to an edge, and for a cell across one, the stricter answer is given, or none.
 """
 
 from __future__ import annotations
@@ -14,11 +15,30 @@ from msgspec import Struct
 from fieldtui.radio.geodesy import path_between
 from fieldtui.radio.tables import load_toml
 
-Place = tuple[float, float]
-"""Latitude and longitude, degrees north and east."""
-
 _KM_PER_DEGREE = 111.2
 _BEYOND_THE_ENDS_DEG = 3.0
+_ARC_STEP_DEG = 0.25
+"""An arc of Line A bulges by less than 100 m between two points this far apart."""
+_LONGER = "give a longer locator, or LAT,LON"
+
+
+class Place(Struct, frozen=True):
+    """All of where a station may be, in degrees north and east: a point, or the cell that a locator leaves open."""
+
+    south_deg: float
+    west_deg: float
+    north_deg: float
+    east_deg: float
+
+    @property
+    def is_point(self) -> bool:
+        """Whether the place is known exactly."""
+        return self.south_deg == self.north_deg and self.west_deg == self.east_deg
+
+
+def point(lat_deg: float, lon_deg: float) -> Place:
+    """Return a place that is known exactly."""
+    return Place(lat_deg, lon_deg, lat_deg, lon_deg)
 
 
 class PlaceLimit(Struct, frozen=True):
@@ -49,55 +69,55 @@ def place_limit(low_hertz: int, high_hertz: int, place: Place | None) -> PlaceLi
 
 
 def north_of_line_a(place: Place) -> bool | None:
-    """Tell whether a place lies north of Line A; None when too close to the line to tell, or past its ends.
+    """Tell whether a place lies north of Line A; None when it reaches too close to the line to tell, or past its ends.
 
     Source: 47 CFR 97.3(a)(30). The towns on the line are known only roughly, hence the margin of the table.
     """
     table = load_toml("us_places.toml")["line_a"]
     points = table["points"]
-    lat_deg, lon_deg = place
-    if lat_deg < min(point["lat_deg"] for point in points) - 1:
+    if place.north_deg < min(point["lat_deg"] for point in points) - 1:
         return False
-    west, east = points[0]["lon_deg"], max(point["lon_deg"] for point in points)
-    if not west - _BEYOND_THE_ENDS_DEG <= lon_deg <= east + _BEYOND_THE_ENDS_DEG:
+    if _past_the_ends(place):
         return None
+    if place.south_deg > max(point["lat_deg"] for point in points) + 1:
+        return True
     up = table["margin_km"] / _KM_PER_DEGREE
-    aside = up / math.cos(math.radians(lat_deg))
-    answers = {
-        lat_deg + north * up > _line_a_lat_deg(lon_deg + sideways * aside, points)
-        for north in (-1, 0, 1)
-        for sideways in (-1, 0, 1)
-    }
-    return answers.pop() if len(answers) == 1 else None
+    aside = up / math.cos(math.radians(max(abs(place.south_deg), abs(place.north_deg))))
+    line = _line_a_lats_deg(place.west_deg - aside, place.east_deg + aside, points)
+    if place.south_deg - up > max(line):
+        return True
+    return False if place.north_deg + up <= min(line) else None
 
 
 def in_50_watt_area(place: Place) -> bool:
-    """Tell whether a place lies in, or within a few kilometres of, an area with 50 W PEP on 70 cm.
+    """Tell whether any part of a place lies in, or within a few kilometres of, an area with 50 W PEP on 70 cm.
 
     Source: 47 CFR 2.106(c)(270).
     """
     table = load_toml("us_places.toml")["areas_70cm"]
-    return any(_in_box(place, box) for box in table["boxes"]) or any(
-        path_between(*place, circle["lat_deg"], circle["lon_deg"]).distance_m <= 1000 * circle["radius_km"]
+    return any(_reaches_box(place, box) for box in table["boxes"]) or any(
+        _metres_to(place, point(circle["lat_deg"], circle["lon_deg"])) <= 1000 * circle["radius_km"]
         for circle in table["circles"]
     )
 
 
-def white_sands_watts(place: Place) -> float | None:
-    """Return the most power on 33 cm that White Sands leaves at a place: 0 inside, None far from it.
+def white_sands_limit(place: Place) -> PlaceLimit:
+    """Return what White Sands leaves of 33 cm at a place: nothing inside, 50 W PEP around, None where it may be either.
 
-    Source: 47 CFR 97.303(n) and 97.313.
+    Source: 47 CFR 97.303(n) and 97.313(g).
     """
     table = load_toml("us_places.toml")["white_sands"]
-    box = table["box"]
-    nearest = (
-        min(max(place[0], box["south_deg"]), box["north_deg"]),
-        min(max(place[1], box["west_deg"]), box["east_deg"]),
-    )
-    away_m = path_between(*place, *nearest).distance_m
-    if away_m == 0:
-        return 0.0
-    return float(table["watts"]) if away_m <= 1000 * table["within_km"] else None
+    box, away = table["box"], f"{table['within_km']:g} km"
+    watts = float(table["watts"])
+    if _inside_box(place, box):
+        return PlaceLimit(False, note="inside the White Sands area, where 33 cm is closed")
+    if _reaches_box(place, box):
+        note = "part of the locator's cell lies inside the White Sands area, where 33 cm is closed"
+        return PlaceLimit(None, note=f"{note}: {_LONGER}")
+    metres = _metres_to(place, Place(**box))
+    if metres > 1000 * table["within_km"]:
+        return PlaceLimit()
+    return PlaceLimit(watts=watts, note=_partly(place, f"within {away} of White Sands"))
 
 
 def _line_a_limit(place: Place | None) -> PlaceLimit:
@@ -105,8 +125,24 @@ def _line_a_limit(place: Place | None) -> PlaceLimit:
         return PlaceLimit(None, note="420-430 MHz only south of Line A, near Canada: give the place")
     north = north_of_line_a(place)
     if north is None:
-        return PlaceLimit(None, note="too close to Line A to tell: look the line up in 47 CFR 97.3(a)(30)")
+        return PlaceLimit(None, note=f"{_why_no_side(place)}look the line up in 47 CFR 97.3(a)(30)")
     return PlaceLimit(not north, note="north of Line A, where 420-430 MHz is closed" if north else "")
+
+
+def _why_no_side(place: Place) -> str:
+    if _past_the_ends(place):
+        return "east or west of the ends of Line A: "
+    if place.is_point:
+        return "too close to Line A to tell: "
+    return f"Line A may cross the locator's cell: {_LONGER}, or "
+
+
+def _past_the_ends(place: Place) -> bool:
+    """Tell whether a place reaches so far beyond the ends of Line A that no side can be told."""
+    lons = [point["lon_deg"] for point in load_toml("us_places.toml")["line_a"]["points"]]
+    return bool(
+        place.west_deg < min(lons) - _BEYOND_THE_ENDS_DEG or place.east_deg > max(lons) + _BEYOND_THE_ENDS_DEG
+    )
 
 
 def _limit_70cm(place: Place | None) -> PlaceLimit:
@@ -114,17 +150,48 @@ def _limit_70cm(place: Place | None) -> PlaceLimit:
     if place is None:
         return PlaceLimit(note=f"{table['watts']:g} W PEP in some areas: give the place")
     if in_50_watt_area(place):
-        return PlaceLimit(watts=float(table["watts"]), note="in or near an area of 47 CFR 2.106(c)(270)")
+        note = _partly(place, "in or near an area of 47 CFR 2.106(c)(270)")
+        return PlaceLimit(watts=float(table["watts"]), note=note)
     return PlaceLimit()
 
 
 def _limit_33cm(place: Place | None) -> PlaceLimit:
     if place is None:
         return PlaceLimit(note="50 W PEP within 241 km of White Sands and nothing inside: give the place")
-    watts = white_sands_watts(place)
-    if watts == 0:
-        return PlaceLimit(False, note="inside the White Sands area, where 33 cm is closed")
-    return PlaceLimit(watts=watts, note="" if watts is None else "within 241 km of White Sands")
+    return white_sands_limit(place)
+
+
+def _partly(place: Place, where: str) -> str:
+    """Say where a place lies; of a cell only that some part of it does, which is what was asked."""
+    return where if place.is_point else f"the locator's cell, or part of it, lies {where}"
+
+
+def _metres_to(place: Place, other: Place) -> float:
+    """Return the distance between the nearest points of two places, 0 where they meet.
+
+    The nearest longitude is taken along the parallel: at the distances of the table that is off by less than 100 m.
+    """
+    lats = _nearest(place.south_deg, place.north_deg, other.south_deg, other.north_deg)
+    lons = _nearest(place.west_deg, place.east_deg, other.west_deg, other.east_deg)
+    return path_between(lats[0], lons[0], lats[1], lons[1]).distance_m
+
+
+def _nearest(low: float, high: float, other_low: float, other_high: float) -> tuple[float, float]:
+    """Return the nearest values of two intervals, one of each."""
+    if high < other_low:
+        return high, other_low
+    if other_high < low:
+        return low, other_high
+    both = max(low, other_low)
+    return both, both
+
+
+def _line_a_lats_deg(west_deg: float, east_deg: float, points: list[dict[str, Any]]) -> list[float]:
+    """Return latitudes of the line between two longitudes: at both, at its points, and closely along the arcs."""
+    steps = max(1, math.ceil((east_deg - west_deg) / _ARC_STEP_DEG))
+    lons = (west_deg + (east_deg - west_deg) * step / steps for step in range(steps + 1))
+    within = [float(point["lat_deg"]) for point in points if west_deg <= point["lon_deg"] <= east_deg]
+    return [_line_a_lat_deg(lon_deg, points) for lon_deg in lons] + within
 
 
 def _line_a_lat_deg(lon_deg: float, points: list[dict[str, Any]]) -> float:
@@ -145,8 +212,21 @@ def _arc_lat_deg(lon_deg: float, start: dict[str, Any], end: dict[str, Any]) -> 
     return math.degrees(math.atan(slope))
 
 
-def _in_box(place: Place, box: dict[str, Any]) -> bool:
-    lat_deg, lon_deg = place
+def _reaches_box(place: Place, box: dict[str, Any]) -> bool:
+    """Tell whether any part of a place lies in a box."""
     return bool(
-        box["south_deg"] <= lat_deg <= box["north_deg"] and box["west_deg"] <= lon_deg <= box["east_deg"]
+        place.south_deg <= box["north_deg"]
+        and place.north_deg >= box["south_deg"]
+        and place.west_deg <= box["east_deg"]
+        and place.east_deg >= box["west_deg"]
+    )
+
+
+def _inside_box(place: Place, box: dict[str, Any]) -> bool:
+    """Tell whether all of a place lies in a box."""
+    return bool(
+        box["south_deg"] <= place.south_deg
+        and place.north_deg <= box["north_deg"]
+        and box["west_deg"] <= place.west_deg
+        and place.east_deg <= box["east_deg"]
     )

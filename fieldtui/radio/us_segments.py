@@ -6,16 +6,20 @@ Each answer is None when nothing stands in the way, or the reason in words.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, Literal
 
 from msgspec import Struct
 
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.radio.modes import Mode
 from fieldtui.radio.tables import load_toml
+from fieldtui.radio.us_places import Place
 
 Span = tuple[int, int]
 """Lowest and highest frequency of an emission or a segment, hertz."""
+
+Measure = Literal["PEP", "ERP"]
+"""How a power is measured: peak envelope power, or the same times the antenna's gain over a half-wave dipole."""
 
 TABLE = "us_privileges.toml"
 LICENCES = {"technician": "T", "novice": "N", "general": "G", "advanced": "A", "extra": "E"}
@@ -36,7 +40,7 @@ class Emission(Struct, frozen=True):
     mode: Mode
     licence: str
     region: int
-    place: tuple[float, float] | None
+    place: Place | None
 
 
 def class_problem(emission: Emission) -> str | None:
@@ -70,7 +74,7 @@ def emission_problem(emission: Emission) -> str | None:
     return bars[id(segments[0])] if segments else "no segment is known here"
 
 
-def power_limit(emission: Emission) -> tuple[float, str]:
+def power_limit(emission: Emission) -> tuple[float, Measure]:
     """Return the highest power in watts and how it is measured, PEP or ERP (47 CFR 97.313)."""
     letter = LICENCES[emission.licence]
     rows = [
@@ -81,7 +85,7 @@ def power_limit(emission: Emission) -> tuple[float, str]:
         and _touches(emission.span, _span(row))
     ]
     lowest = min(rows, key=lambda row: float(row["watts"]))
-    return float(lowest["watts"]), str(lowest["measure"])
+    return float(lowest["watts"]), "ERP" if lowest["measure"] == "ERP" else "PEP"
 
 
 def segment_text(emission: Emission) -> str | None:
@@ -128,13 +132,15 @@ def _bar(row: dict[str, Any], emission: Emission) -> str | None:
 
 
 def _on_region_2_mainland(emission: Emission) -> bool:
-    """Tell whether 97.307(f)(11) keeps phone out: Region 2, unless west of 130 W or south of 20 N."""
+    """Tell whether 97.307(f)(11) keeps phone out: Region 2, unless all of it is west of 130 W or south of 20 N."""
     if emission.region != 2:
         return False
     if emission.place is None:
         return True
-    lat_deg, lon_deg = emission.place
-    return lon_deg > _MAINLAND_WEST_DEG and lat_deg >= _MAINLAND_SOUTH_DEG
+    place = emission.place
+    # A locator's cell that ends at 20 N lies south of it.
+    north = place.north_deg > _MAINLAND_SOUTH_DEG or place.south_deg >= _MAINLAND_SOUTH_DEG
+    return north and place.east_deg > _MAINLAND_WEST_DEG
 
 
 def _taken(row: dict[str, Any]) -> str:

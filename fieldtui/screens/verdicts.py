@@ -47,16 +47,8 @@ def _verdict(hertz: int, mode: str, licence: str, region: int, locator: str | No
     from fieldtui.radio.locator import cell_of  # noqa: PLC0415  (see `later`)
     from fieldtui.radio.privileges import check_allowed  # noqa: PLC0415
 
-    cell = cell_of(locator)
     try:
-        verdict = check_allowed(
-            hertz,
-            mode,
-            licence=licence,
-            region=region,
-            lat_deg=cell.lat_deg if cell else None,
-            lon_deg=cell.lon_deg if cell else None,
-        )
+        verdict = check_allowed(hertz, mode, licence=licence, region=region, cell=cell_of(locator))
     except ValueError:
         return ""
     if verdict.allowed is None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from msgspec import Struct
 
 from fieldtui.session.state import SessionState
@@ -11,10 +13,13 @@ RATE_SECONDS = 3600.0
 
 
 class Figures(Struct, frozen=True):
-    """Standing contacts, different calls among them, contacts of the last hour, and the farthest."""
+    """Standing contacts, different stations among them, contacts of the last hour, and the farthest.
+
+    All forms of a call are one station (`K1QRN` and `K1QRN/P`), as in every list.
+    """
 
     contacts: int
-    calls: int
+    stations: int
     last_hour: int
     farthest_m: float | None
     farthest_call: str | None
@@ -29,6 +34,15 @@ def figures(state: SessionState, now_seconds: float) -> Figures:
         path = path_of(contact)
         if path and (farthest_m is None or path.distance_m > farthest_m):
             farthest_m, farthest_call = path.distance_m, contact.call
-    return Figures(
-        len(standing), len({contact.call for contact in standing}), recent, farthest_m, farthest_call
-    )
+    stations = {_core(contact.call) for contact in standing}
+    return Figures(len(standing), len(stations), recent, farthest_m, farthest_call)
+
+
+@lru_cache(maxsize=4096)
+def _core(call: str) -> str:
+    """The call without its strokes. The screen asks every second, and a call without a stroke needs no reading."""
+    if call.isascii() and "/" not in call:
+        return call.strip().upper()
+    from fieldtui.radio.callsign import read_call  # noqa: PLC0415  (no start waits for it)
+
+    return read_call(call).core

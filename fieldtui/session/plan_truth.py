@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import ceil
 from typing import Any, Literal
 
 from msgspec import Struct
@@ -40,22 +41,21 @@ def plan_and_truth(state: SessionState, now: float | None = None) -> list[Truth]
     plan = state.plan
     if plan.made is None:
         return []
-    seconds = _elapsed(state, now)
-    at = (state.opened_moment.seconds if state.opened_moment else 0.0) + seconds
+    at = _end(state, now)
+    begun = state.opened_moment.seconds if state.opened_moment else at
+    seconds = max(0.0, state.timeline.between(begun, at))
     view = state.power.view(at, state.identification.sending_since)
     rows = [*_power_rows(plan, state, view, seconds), *_contact_rows(plan, state)]
     return [row for row in rows if row.planned is not None or row.actual is not None]
 
 
-def _elapsed(state: SessionState, now: float | None) -> float:
+def _end(state: SessionState, now: float | None) -> float:
     if state.opened_moment is None:
         return 0.0
     if state.closed_moment is not None:
-        end = state.closed_moment.seconds
-    else:
-        last = state.last_moment.seconds if state.last_moment else 0.0
-        end = last if now is None else now
-    return max(0.0, end - state.opened_moment.seconds)
+        return state.closed_moment.seconds
+    last = state.last_moment.seconds if state.last_moment else 0.0
+    return last if now is None else now
 
 
 def _power_rows(plan: PlanFold, state: SessionState, view: PowerView, seconds: float) -> list[Truth]:
@@ -76,23 +76,38 @@ def _power_rows(plan: PlanFold, state: SessionState, view: PowerView, seconds: f
         Truth(
             "charge by now",
             "%",
-            _at_hour(made.charge_percent, made.hour_percent, hours),
+            _at_hour(plan, made.hour_percent, hours),
             view.best_percent,
-            _at_hour(made.charge_percent, made.hour_sun_percent, hours),
+            _at_hour(plan, made.hour_sun_percent, hours),
         ),
         Truth("pack lasts, from the start", "h", made.expected_hours, lasts, made.expected_hours_sun),
     ]
 
 
-def _at_hour(start: float | None, percents: Sequence[float], hours: float) -> float | None:
-    """Give the planned charge after so many hours, on straight lines between the hours."""
-    if not percents:
+def _at_hour(plan: PlanFold, percents: Sequence[float], hours: float) -> float | None:
+    """Give the planned charge after so many hours, on straight lines between the ends of the planned parts."""
+    made = plan.made
+    if made is None or not percents:
         return None
-    points = [100.0 if start is None else start, *percents]
-    whole = min(int(hours), len(percents))
-    if whole == len(percents):
-        return points[-1]
-    return points[whole] + (hours - whole) * (points[whole + 1] - points[whole])
+    before, charge = 0.0, 100.0 if made.charge_percent is None else made.charge_percent
+    for end, percent in zip(_part_ends(plan, len(percents)), percents, strict=True):
+        if hours < end:
+            # A line may say anything: no part begins after its end.
+            share = (hours - before) / (end - before) if before < end else 1.0
+            return charge + max(0.0, share) * (percent - charge)
+        before, charge = end, percent
+    return charge
+
+
+def _part_ends(plan: PlanFold, count: int) -> Sequence[float]:
+    """Give when each part of the plan ends, in hours: a part is shorter than one at the end, and at home."""
+    made, on_air = plan.made, plan.hours
+    if made is not None and len(made.hour_ends) == count:
+        return made.hour_ends
+    if on_air is None:
+        return range(1, count + 1)
+    parts = ceil(on_air)
+    return [min(number, on_air) + max(0, number - parts) for number in range(1, count + 1)]
 
 
 def _contact_rows(plan: PlanFold, state: SessionState) -> list[Truth]:

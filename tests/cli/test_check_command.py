@@ -6,7 +6,7 @@ import os
 import socket
 import stat
 import time
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -14,6 +14,9 @@ import pytest
 from fieldtui.cli.check_disk import disk_findings, file_system
 from fieldtui.cli.check_findings import Finding, State
 from fieldtui.cli.check_machine import machine_findings, need_words
+from fieldtui.journal.events import SessionOpened
+from fieldtui.journal.file import Draft, Journal
+from fieldtui.journal.stamp import Stamp
 from tests.support.terminal import Terminal, fieldtui
 
 STATION = '[operator]\ncall = "KD7QSV"\n[pack]\nchemistry = "lifepo4"\ncells = 4\namp_hours = 12\n'
@@ -212,11 +215,17 @@ def test_a_session_that_waits_is_named(tmp_path, run):
     found = by_name(disk_findings(tmp_path))["session"]
     assert found.state is State.LOOK
     assert "goes on with it" in found.what
-    week_ago = time.time() - 7 * 86400
-    os.utime(journal, (week_ago, week_ago))
-    assert f"--journal {journal.name}" in by_name(disk_findings(tmp_path))["session"].do
     run("add", journal, "done")
     assert by_name(disk_findings(tmp_path))["session"].state is State.OK
+
+
+def test_a_session_of_last_week_is_named_with_the_way_back_into_it(tmp_path):
+    journal, week_ago = tmp_path / "2026-06-14-1650-ridge.jsonl", datetime.now(UTC) - timedelta(days=7)
+    with Journal(journal) as file:
+        file.append([Draft(Stamp(week_ago, 60.0, "a boot"), SessionOpened(program="fieldtui test"))])
+    found = by_name(disk_findings(tmp_path))["session"]
+    assert "168.0 h ago" in found.what
+    assert f"--journal {journal.name}" in found.do
 
 
 @pytest.mark.parametrize(("year", "state"), [(1970, State.MISSING), (2024, State.MISSING), (2026, State.OK)])

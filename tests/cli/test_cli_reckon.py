@@ -84,6 +84,9 @@ def test_a_call_is_spoken(call):
         (("144.05", "--mode", "CW", "--licence", "general", "--rules", "us"), True),
         (("425", "--mode", "FM", "--licence", "general"), None),
         (("425", "--mode", "FM", "--licence", "general", "--at", "DM33"), True),
+        # Most of it lies south of Line A, the north-west corner north of it.
+        (("425", "--mode", "FM", "--licence", "general", "--at", "FN54"), None),
+        (("425", "--mode", "FM", "--licence", "general", "--at", " fn54ab "), True),
         (("425", "--mode", "FM", "--licence", "general", "--at", "48.7,-122.5"), False),
         (("147.995", "--mode", "FM", "--licence", "extra", "--width-khz", "16"), False),
         (("147.995", "--mode", "FM", "--licence", "extra", "--width-khz", "9"), True),
@@ -95,6 +98,31 @@ def test_what_is_allowed_is_in_the_object_and_the_exit_code_is_0(call, words, al
     assert told["allowed"] is allowed
     assert told["why"]
     assert "47 CFR" in told["source"]
+
+
+def test_a_locator_that_reaches_into_a_50_watt_area_has_its_limit(call):
+    """47 CFR 2.106(c)(270): 32.1,-88.2 lies in EM52 and within 322 km of 30d30m N 86d30m W."""
+    words = ("reckon", "allowed", "446", "--licence", "general", "--json", "--at")
+    for place, watts in (("EM52", 50), ("32.1,-88.2", 50), ("32.5,-89", 1500)):
+        assert call(*words, place).object["max_watts"] == watts
+
+
+def test_licence_region_and_place_of_the_station_file_are_taken_and_said(call, tmp_path, monkeypatch):
+    """Whoever is at home in Region 1 has no 146.52; options win, and a place of another region says nothing."""
+    file = tmp_path / "my.toml"
+    file.write_text('[operator]\nlicence = "general"\nregion = 1\n[place]\nlocator = "FN54"\n')
+    monkeypatch.setenv("FIELDTUI_STATION", str(file))
+    told = call("reckon", "allowed", "146.52", "--json").object
+    assert (told["allowed"], told["region"], told["place"]) == (False, 1, "FN54")
+    lines = call("reckon", "allowed", "146.52").out.splitlines()
+    assert lines[-1] == "taken from the station file: licence general, ITU Region 1, place FN54"
+    there = call("reckon", "allowed", "146.52", "--region", "2", "--json").object
+    assert (there["allowed"], there["region"], there["place"]) == (True, 2, None)
+    file.write_text('[operator]\nlicence = "general"\n[place]\nlocator = "FN54"\n')
+    near = call("reckon", "allowed", "425", "--json").object
+    assert (near["allowed"], near["region"]) == (None, 2)
+    given = call("reckon", "allowed", "425", "--at", "44.1,-69", "--licence", "extra", "--json").object
+    assert (given["allowed"], given["place"], given["note"]) == (True, "44.1,-69", None)
 
 
 def test_fm_is_meant_from_29_mhz_up_and_said(call):

@@ -172,6 +172,26 @@ def test_a_cycle_is_averaged_over_its_worst_window(call) -> None:
     assert told["average_controlled_watts"] == pytest.approx(50)
 
 
+def test_a_bare_share_of_the_time_may_come_in_one_piece(call) -> None:
+    """10 % of 30 minutes are 3 minutes, half of the 6 over which a household is averaged (47 CFR 1.1310(e))."""
+    words = ("reckon", "exposure", "--mhz", "146", "--watts", "60")
+    share = call(*words, "--transmit-percent", "10", "--json").object
+    cycle = call(*words, "--on-minutes", "3", "--off-minutes", "27", "--json").object
+    for key in ("average_watts", "average_controlled_watts", "distance_general_m", "distance_controlled_m"):
+        assert share[key] == cycle[key]
+    most = call(*words, "--transmit-percent", "30", "--json").object
+    assert most["average_controlled_watts"] == 60
+
+
+def test_pauses_do_not_count_for_a_station_on_the_move(call) -> None:
+    """47 CFR 1.1307(b)(2), 2.1093(d)(4): there only properties of the emission may be averaged."""
+    words = ("reckon", "exposure", "--mhz", "146", "--watts", "50")
+    assert "1.1307(b)(2)" not in call(*words).out
+    assert call(*words, "--json").object["note"] is None
+    assert "1.1307(b)(2)" in " ".join(call(*words, "--transmit-percent", "50").out.split())
+    assert "fixed station" in call(*words, "--on-minutes", "1", "--off-minutes", "9", "--json").object["note"]
+
+
 def test_exposure_asks_the_station_file_for_what_is_left_open(run, tmp_path) -> None:
     """50 W out of the amplifier, 6 dBi, and the least loss that the cable may have."""
     (tmp_path / "my.toml").write_text(STATION)
@@ -193,6 +213,13 @@ def test_harmonics_of_the_amplifier_count_too(call) -> None:
     assert both["within"] is False
     # Two equal voltages in step are 6.02 dB more than one.
     assert both["filter_db_needed"] == pytest.approx(6.02, abs=0.01)
+
+
+@pytest.mark.parametrize(("suppression", "filter_db"), [("53", "7.0"), ("52.96", "7.1"), ("52.6", "7.4")])
+def test_the_filter_that_is_asked_for_is_never_too_weak(call, suppression: str, filter_db: str) -> None:
+    """47 CFR 97.307(e): 50 W ask for 60 dB; 7.04 dB are not 7.0."""
+    told = call("reckon", "spurious", "--mhz", "146", "--watts", "50", "--suppression-db", suppression).out
+    assert f"filter of {filter_db} dB or more" in " ".join(told.split())
 
 
 @pytest.mark.parametrize(

@@ -116,6 +116,7 @@ def test_a_journal_is_never_overwritten(call, journal, samples, tmp_path, way):
             1,
             "not a journal of this program; no file was written",
         ),
+        (("letter.txt", "--to", "adif"), 1, "letter.txt: not a journal of this program"),
     ],
 )
 def test_what_cannot_be_exported_is_said_in_one_line(call, journal, tmp_path, words, code, why):
@@ -197,6 +198,19 @@ def test_contacts_of_another_program_become_known(call, journal, tmp_path):
     assert call("verify", told["journal"]).code == 0
 
 
+def test_a_contact_on_two_bands_is_told_with_both_and_counts_for_the_one_sent_on(call, tmp_path):
+    (tmp_path / "old.adi").write_bytes(
+        b"<CALL:5>W0QSL<QSO_DATE:8>20190504<TIME_ON:4>1201<FREQ:6>145.95<FREQ_RX:5>435.3<MODE:2>FM<EOR>\n"
+        b"<CALL:5>W0QSL<QSO_DATE:8>20190504<TIME_ON:4>1203<BAND:4>70cm<MODE:2>FM<EOR>\n"
+    )
+    assert call("import", "old.adi").out.startswith("2 records: 2 added")
+    assert call("import", "old.adi").out.startswith("2 records: 0 added, 2 known")
+    told = call("past", "w0qsl").out
+    assert "2m 70cm" in told
+    assert "435.300 (sent on 2m) FM" in told
+    assert " 70cm FM " in told
+
+
 def test_an_index_that_was_deleted_knows_them_again(call, journal, tmp_path):
     call("export", journal, "--to", "adif", "-o", "old.adi")
     call("import", "old.adi")
@@ -245,6 +259,22 @@ def test_what_was_not_understood_is_a_table_of_reasons(call, tmp_path):
     assert call("import", "old.adi", "--doubtful").out.startswith(
         "3 records: 1 added, 1 known already, 1 not taken"
     )
+
+
+def test_a_contact_of_the_future_is_taken_and_remarked(call, tmp_path):
+    (tmp_path / "old.adi").write_bytes(
+        b"<CALL:5>W0QSL<QSO_DATE:8>20190504<TIME_ON:4>1201<EOR>\n"
+        b"<CALL:6>VE7QRZ<QSO_DATE:8>21900504<TIME_ON:4>1201<EOR>\n"
+    )
+    told = call("import", "old.adi", "--json").object
+    assert told["added"] == 2
+    assert told["values_not_understood"] == [
+        {
+            "reason": "QSO_DATE and TIME_ON lie in the future, by the clock of this computer",
+            "count": 1,
+            "records": [2],
+        }
+    ]
 
 
 def test_a_dry_run_writes_nothing(call, journal, tmp_path):

@@ -107,7 +107,7 @@ def test_a_known_station_with_every_key(past: Past, folder: Path) -> None:
     contacts[0].pop("id")
     assert contacts[0] == {
         "at": "2026-06-14T17:02:00.000Z", "call": "KD7QSV", "sent": "59", "received": "57", "name": "Rosa",
-        "place": "Larkspur Flat", "locator": "CN94hb", "hertz": 146_520_000, "mode": "FM", "watts": 10.0,
+        "place": "Larkspur Flat", "locator": "CN94hb", "hertz": 146_520_000, "band": "2m", "mode": "FM", "watts": 10.0,
         "remarks": None, "card": True, "distance_m": 48173.2, "bearing_deg": 163.91,
         "journal": str(folder / "2026-06-14-ridge.jsonl"), "source": "journal", "number": 1,
     }  # fmt: skip

@@ -11,6 +11,7 @@ from fieldtui.entry.text import clean_text
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import ContactAmended, ContactLogged, ContactWithdrawn
 from fieldtui.journal.file import Draft, Journal
+from fieldtui.radio.bands import band_of
 from fieldtui.radio.callsign import read_call
 from fieldtui.session.opening import opening_event
 from tests.support.hand_clock import START, HandClock
@@ -60,8 +61,8 @@ class Outing:
         self.close()
 
 
-Met = tuple[datetime, str, Path, int, str | None, str | None, str | None, int | None]
-"""When, which call, in which journal, its number there, name, place, locator, hertz."""
+Met = tuple[datetime, str, Path, int, str | None, str | None, str | None, str | None]
+"""When, which call, in which journal, its number there, name, place, locator, band."""
 
 
 def plain_fold(folder: Path, *, demo: bool = False) -> list[Met]:
@@ -82,5 +83,7 @@ def _met(folder: Path, *, demo: bool) -> Iterator[Met]:
                 clean_text(text or "", 3000).strip() or None
                 for text in (contact.name, contact.place, contact.locator)
             )
+            band = band_of(contact.transmit_hertz or contact.hertz or 0)
+            told = contact.band if contact.band in ("2m", "70cm") else None
             if call:
-                yield at, call, path, contact.number, name, place, locator, contact.hertz
+                yield at, call, path, contact.number, name, place, locator, band.name if band else told

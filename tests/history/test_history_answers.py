@@ -77,6 +77,17 @@ def test_strokes_do_not_make_another_station_but_another_place(history: History,
     assert [contact.call for contact in history.contacts_of("W4/K1QRN")] == ["K1QRN/P", "K1QRN", "K1QRN/P"]
 
 
+def test_guests_of_one_place_are_several_stations(history: History, folder: Path) -> None:
+    """The place before the stroke may look like a call of the same length."""
+    with Outing(folder / "a.jsonl") as outing:
+        outing.contact("VP2M/W1QR", name="Ada")
+        outing.contact("VP2M/K3QR", name="Tomas")
+    history.refresh()
+    assert [contact.call for contact in history.contacts_of("VP2M/K3QR")] == ["VP2M/K3QR"]
+    assert (history.of_call("K3QR").count, history.of_call("K3QR").name) == (1, "Tomas")
+    assert history.of_call("W1QR/VP2M").name == "Ada"
+
+
 def test_a_contact_comes_back_whole(history: History, folder: Path) -> None:
     with Outing(folder / "a.jsonl") as a:
         contact_id = a.contact(

@@ -14,7 +14,6 @@ from fieldtui.history.questions import candidates, known_calls, shelves_of
 from fieldtui.history.rows import clean_call
 from fieldtui.history.store import open_in_memory
 from fieldtui.journal.events import ClockOffset, PlaceSet
-from fieldtui.radio.bands import band_of
 from fieldtui.radio.callsign import read_call
 from fieldtui.radio.half_heard import matches
 from tests.history.outings import Met, Outing, plain_fold
@@ -24,19 +23,25 @@ HOSTILE = st.text(st.characters(exclude_categories=["Cs"]), max_size=8)
 
 call_texts = st.sampled_from(CALLS) | HOSTILE
 maybe_texts = st.none() | st.sampled_from(["", "Rosa", "CN94hb", " "]) | HOSTILE
-fields = st.fixed_dictionaries(
+changed: dict[str, st.SearchStrategy[Any]] = {
+    "name": maybe_texts,
+    "place": maybe_texts,
+    "locator": maybe_texts,
+    "hertz": st.none() | st.sampled_from([146_520_000, 446_000_000, 7, 10**12]),
+}
+fields = st.fixed_dictionaries({"call": call_texts}, optional=changed)
+logged_fields = st.fixed_dictionaries(
     {"call": call_texts},
     optional={
-        "name": maybe_texts,
-        "place": maybe_texts,
-        "locator": maybe_texts,
-        "hertz": st.none() | st.sampled_from([146_520_000, 446_000_000, 7, 10**12]),
+        **changed,
+        "transmit_hertz": st.none() | st.sampled_from([145_950_000, 446_000_000, 7]),
+        "band": st.sampled_from(["2m", "70cm", "of gold"]),
     },
 )
 names = st.sampled_from("abd")
 steps = st.one_of(
-    st.tuples(st.just("contact"), names, fields),
-    st.tuples(st.just("contact"), names, fields),
+    st.tuples(st.just("contact"), names, logged_fields),
+    st.tuples(st.just("contact"), names, logged_fields),
     st.tuples(st.just("amend"), names, st.integers(0, 5), fields),
     st.tuples(st.just("withdraw"), names, st.integers(0, 5), st.booleans()),
     st.tuples(st.just("offset"), names, st.sampled_from([-86407.0, 30.5, 1e9])),
@@ -126,7 +131,7 @@ def agree(history: History, met: list[Met]) -> None:
         assert past.name == next((each[4] for each in reversed(with_call) if each[4]), None)
         assert past.place == next((each[5] for each in reversed(as_written) if each[5]), None)
         assert past.locator == next((each[6] for each in reversed(as_written) if each[6]), None)
-        assert set(past.bands) == {band.name for each in with_call if each[7] and (band := band_of(each[7]))}
+        assert set(past.bands) == {each[7] for each in with_call if each[7]}
 
 
 def guesses_agree(history: History, met: list[Met]) -> None:

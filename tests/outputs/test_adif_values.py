@@ -248,4 +248,7 @@ def test_an_end_without_a_date_is_the_next_day_after_midnight() -> None:
     began = datetime(2026, 6, 14, 23, 55, tzinfo=UTC)
     assert values.read_end(began, "", "0100") == datetime(2026, 6, 15, 1, 0, tzinfo=UTC)
     assert values.read_end(began, "", "2355") == began
-    assert values.read_end(began.replace(second=40), "", "2355") == began
+    late = began.replace(second=40)
+    assert values.read_end(late, "", "2355") == late  # no seconds: not before the beginning
+    assert values.read_end(late, "20260614", "2355") == late
+    assert values.read_end(late, "20260614", "2354") == began.replace(minute=54)

@@ -114,6 +114,10 @@ def test_what_is_not_known_is_a_dash_and_an_own_call_is_asked_for() -> None:
     )
 
 
+def test_a_band_without_a_frequency_is_said() -> None:
+    assert "70cm" in document([made(hertz=None, band="70cm")]).text()
+
+
 # Paper and crop marks
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import tempfile
 from pathlib import Path
 from typing import Any
@@ -14,16 +15,19 @@ import gpxpy
 import pytest
 from hypothesis import given, settings
 
+from fieldtui.history import History
 from fieldtui.journal.events import (
     ClockOffset,
     ContactWithdrawn,
     PlaceSet,
 )
 from fieldtui.journal.position_events import PositionFixed
-from fieldtui.outputs.records.fold import RecordsState, read_records
+from fieldtui.outputs.records.exporting import Wishes, export
+from fieldtui.outputs.records.fold import RecordsState, UnreadableError, read_records
+from fieldtui.outputs.report_many import read_many
 from fieldtui.session.summary import summary
 from tests.outputs.gpx_parts import SCHEMA
-from tests.outputs.making_records import exported, journal_of, logged, written
+from tests.outputs.making_records import CREATED, exported, journal_of, logged, written
 from tests.outputs.strategies import RECORD_EVENTS
 from tests.packets.making import heard as packet
 from tests.session.making_lines import Outing, fold, heard, opened, outings
@@ -216,6 +220,69 @@ def test_what_is_not_ascii_is_told_with_its_contact(tmp_path: Path) -> None:
     assert outcome.notices == [
         "1 contact with text that ADIF cannot hold, spelled without accents or with ? (the journal keeps it): 1 W0QSL"
     ]
+
+
+@pytest.mark.parametrize(
+    ("fields", "band"),
+    [
+        ({"hertz": 435_300_000, "transmit_hertz": 145_950_000}, "2m"),
+        ({"hertz": 145_950_000, "transmit_hertz": 435_300_000}, "70cm"),
+        ({"hertz": 146_520_000, "band": "70cm"}, "2m"),
+        ({"band": "70cm"}, "70cm"),
+        ({"band": "of gold"}, ""),
+        ({"hertz": 7, "band": "2m"}, "2m"),
+        ({"hertz": 7}, ""),
+    ],
+)
+def test_a_contact_counts_for_one_band_in_every_file_and_list(
+    tmp_path: Path, fields: dict[str, Any], band: str
+) -> None:
+    """The band that was sent on, as ADIF means it; by its name where no frequency tells it."""
+    folder = tmp_path / "journals"
+    folder.mkdir()
+    path = written(folder / "hill.jsonl", opened(), logged(**fields))
+    (record,) = check_adif(exported(path, "adif")[0], 1)
+    (row,) = check_csv(exported(path, "csv")[0], 1)
+    *_, feature = json.loads(exported(path, "geojson")[0])["features"]
+    firsts = {first.value for first in read_many([path]).firsts.values() if first.kind == "band"}
+    with History(tmp_path / "index.sqlite", folder) as history:
+        history.refresh()
+        bands = history.of_call("W0QSL").bands
+    told = (record.get("BAND", ""), row["band"], feature["properties"]["band"] or "", firsts, bands)
+    assert told == (band, band, band, {band} - {""}, (band,) if band else ())
+
+
+def test_an_end_before_the_beginning_is_left_out_and_told(tmp_path: Path) -> None:
+    """As a journal by another hand may have it, or a time that was corrected since."""
+    path = written(
+        tmp_path / "hill.jsonl",
+        logged("c1", at="2026-06-14T17:07:00Z", ended_at="2026-06-14T16:01:00Z"),
+        logged("c2", at="2026-06-14T17:07:00Z", ended_at="2026-06-14T17:08:00Z"),
+    )
+    data, outcome = exported(path, "adif")
+    assert [record.get("TIME_OFF") for record in check_adif(data, 2)] == [None, "170800"]
+    assert outcome.notices == ["1 contact with an end before the beginning, left out: 1 W0QSL"]
+    assert [row["ended_at"] for row in check_csv(exported(path, "csv")[0], 2)] == [
+        "",
+        "2026-06-14T17:08:00.000Z",
+    ]
+
+
+@pytest.mark.parametrize("letter_comes_first", [True, False], ids=["first", "last"])
+@pytest.mark.parametrize(
+    "letter",
+    [b"Dear Rosa,\nthe hill was windy.\n", b"Dear Rosa", b"\n" * 300_000],
+    ids=["lines", "no line end", "more than one piece"],
+)
+def test_nothing_is_written_if_one_of_the_files_is_no_journal(
+    tmp_path: Path, letter: bytes, letter_comes_first: bool
+) -> None:
+    path, other = written(tmp_path / "hill.jsonl", opened(), logged()), tmp_path / "letter.txt"
+    other.write_bytes(letter)
+    out = bytearray()
+    with pytest.raises(UnreadableError, match=r"letter\.txt: not a journal"):
+        export([other, path] if letter_comes_first else [path, other], "csv", out.extend, Wishes(CREATED))
+    assert not out
 
 
 def test_several_journals_make_one_file(tmp_path: Path) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fieldtui.journal.events import BatterySampled
+from fieldtui.journal.events import BatterySampled, TransmissionEnded, TransmissionStarted
 from fieldtui.outputs.report_course import STEPS, Course, Steps
 from tests.outputs.reporting import long_outing, story_of
 from tests.session.making_lines import CALL, Outing, opened, outings
@@ -44,6 +44,16 @@ def test_what_was_sent_is_what_the_state_counts(outing):
     total = course.state.battery.transmit_seconds
     assert sum(course.steps.sent.values()) <= total * 1.0001 + 0.01
     assert len(course.calls) == course.state.identification.record.given
+
+
+def test_a_transmission_that_no_reading_proves_was_not_sent_until_the_next_began():
+    """The shunt was unplugged in it; the next start, a minute later, says that it is over."""
+    course = Course()
+    outing = Outing().at(0, TransmissionStarted(source="shunt"), BatterySampled(feed="shunt"))
+    outing.at(59, TransmissionStarted(source="key")).at(62, TransmissionEnded(source="key"))
+    for envelope in outing.lines:
+        course.take(envelope)
+    assert sum(course.steps.sent.values()) == course.state.battery.transmit_seconds == 3.0
 
 
 def test_a_day_takes_no_more_room_than_an_hour():

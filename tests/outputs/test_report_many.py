@@ -91,6 +91,16 @@ def test_stations_are_counted_whatever_strokes_their_calls_have(tmp_path):
     assert "Marrow Creek" in words
 
 
+def test_the_page_of_a_session_counts_as_many_stations_as_the_page_of_all(tmp_path):
+    calls = ("W1QRA", "W1QRA/P", "VP2M/W1QRA", "k1qrn", "K1QRN", "VP2M/W1QR", "VP2M/K3QR")
+    path = wrote(tmp_path, 0, *(met(minute, call, locator="CN95ta") for minute, call in enumerate(calls, 1)))
+    (line,) = read_many([path]).sessions
+    assert (line.contacts, line.stations) == (7, 4)
+    words = words_of(page_of(read_story(path)))
+    assert "with 4 stations" in words
+    assert "4 stations in 1 place" in words
+
+
 def test_firsts_are_the_earliest_though_journals_are_read_in_any_order(tmp_path):
     late = wrote(tmp_path, 3, met(1, "VE7QRZ", hertz=146_520_000, mode="FM"))
     early = wrote(tmp_path, 0, met(1, "W0QSL", hertz=146_580_000, mode="FM"))

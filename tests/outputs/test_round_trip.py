@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,7 @@ from tests.outputs.strategies import RECORD_EVENTS
 from tests.session.making_lines import Outing, opened, outings
 from tests.support.hand_clock import HandClock
 
+NOW = datetime(2026, 12, 1, tzinfo=UTC)
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_sessions").glob("*.jsonl"))
 
 
@@ -34,7 +36,7 @@ class NothingKnown:
 
 def imported(data: bytes, path: Path, *, doubtful: bool = False, history: Any = None) -> Report:
     """Import a file into this journal."""
-    work = Import(history or NothingKnown(), doubtful=doubtful)
+    work = Import(history or NothingKnown(), NOW, doubtful=doubtful)
     pieces = [data[at : at + 1000] for at in range(0, len(data), 1000)]
     if write_journal(work.new_contacts(pieces), path, "old.adi", HandClock()):
         work.report.journal = path
@@ -121,7 +123,7 @@ def test_an_import_that_fails_leaves_nothing_behind(tmp_path: Path) -> None:
         yield adi(*[record(TIME_ON=f"17{number // 60:02d}{number % 60:02d}") for number in range(1200)])
         raise OSError(5, "the card is gone")
 
-    work = Import(NothingKnown())
+    work = Import(NothingKnown(), NOW)
     with pytest.raises(OSError, match="gone"):
         write_journal(work.new_contacts(breaking()), tmp_path / "old.jsonl", "old.adi", HandClock())
     assert not [*tmp_path.iterdir()]
@@ -163,6 +165,40 @@ def test_a_contact_is_known_by_call_time_band_and_mode(
     assert (report.known, report.added) == ((1, 0) if known else (0, 1))
 
 
+@pytest.mark.parametrize(
+    "fields",
+    [
+        {"BAND": "", "FREQ": "145.95", "FREQ_RX": "435.3"},  # sent on 2 m, received on 70 cm
+        {"BAND": "", "FREQ": "435.3", "FREQ_RX": "145.95"},
+        {"BAND": "70cm"},
+        {"BAND": "2m", "FREQ": "146520"},  # kHz, no band's frequency
+        {"BAND": ""},
+        {"BAND": "70cm", "MODE": ""},
+    ],
+)
+def test_the_same_file_may_be_imported_again(tmp_path: Path, fields: dict[str, str]) -> None:
+    data = adi(record(**fields))
+    with History(tmp_path / "index.sqlite", tmp_path) as history:
+        assert imported(data, tmp_path / "old.jsonl", history=history).added == 1
+        history.refresh()
+        again = imported(data, tmp_path / "again.jsonl", history=history)
+        assert (again.added, again.known) == (0, 1)
+        assert history.of_call("W0QSL").count == 1
+
+
+def test_contacts_of_two_bands_in_the_same_minute_are_two_without_frequencies_too(tmp_path: Path) -> None:
+    """Some logs know only the band; the second contact must not be taken for the first."""
+    with History(tmp_path / "index.sqlite", tmp_path) as history:
+        imported(adi(record(TIME_ON="1705")), tmp_path / "old.jsonl", history=history)
+        history.refresh()
+        other = imported(adi(record(TIME_ON="1705", BAND="70cm")), tmp_path / "new.jsonl", history=history)
+        assert (other.added, other.known) == (1, 0)
+        history.refresh()
+        past = history.of_call("W0QSL")
+        assert (past.count, past.bands) == (2, ("2m", "70cm"))
+        assert {contact.band for contact in history.contacts_of("W0QSL")} == {"2m", "70cm"}
+
+
 def test_the_same_contact_twice_in_a_file_counts_once(tmp_path: Path) -> None:
     report = imported(adi(record(), record(), record(NAME="Rosa")), tmp_path / "old.jsonl")
     assert (report.records, report.added, report.known) == (3, 1, 2)
@@ -190,7 +226,7 @@ def test_the_same_contact_twice_in_a_file_counts_once(tmp_path: Path) -> None:
 )
 def test_what_is_no_contact_is_not_taken(fields: dict[str, str], why: str) -> None:
     with pytest.raises(NotTakenError, match=f"^{why}$"):
-        read_contact(record(**fields))
+        read_contact(record(**fields), NOW)
 
 
 @pytest.mark.parametrize(
@@ -202,6 +238,16 @@ def test_what_is_no_contact_is_not_taken(fields: dict[str, str], why: str) -> No
         ({"BAND": "2M", "MODE": "fm"}, {"band": "2m", "mode": "FM"}, []),
         ({"BAND": "3 cubits"}, {"band": None}, ["BAND is not in the Band enumeration"]),
         ({"FREQ": "144.9", "FREQ_RX": "145.5"}, {"hertz": 145_500_000, "transmit_hertz": 144_900_000, "band": None}, []),
+        ({"FREQ": "144.9", "FREQ_RX": "145.5", "BAND_RX": "70cm"}, {"hertz": 145_500_000, "transmit_hertz": 144_900_000}, ["BAND_RX and FREQ_RX disagree"]),
+        ({"FREQ": "144.9", "FREQ_RX": "50125"}, {"transmit_hertz": 144_900_000}, ["FREQ_RX is outside every band (MHz are meant)"]),
+        ({"FREQ": "144.9", "FREQ_RX": "144.9", "BAND_RX": "2m"}, {"hertz": 144_900_000, "transmit_hertz": None}, []),
+        ({"FREQ_RX": "435.3"}, {"hertz": None, "transmit_hertz": None, "band": "2m"}, ["FREQ_RX without FREQ: not kept"]),
+        ({"FREQ_RX": "435.3", "BAND_RX": "70cm"}, {"hertz": None, "band": "2m"}, ["FREQ_RX without FREQ: not kept", "BAND_RX without FREQ and FREQ_RX: not kept"]),
+        ({"BAND_RX": "70cm"}, {"band": "2m"}, ["BAND_RX without FREQ and FREQ_RX: not kept"]),
+        ({"FREQ": "144.9", "BAND_RX": "70cm"}, {"hertz": 144_900_000}, ["BAND_RX without FREQ and FREQ_RX: not kept"]),
+        ({"BAND_RX": "2M"}, {"band": "2m"}, []),
+        ({"BAND_RX": "two"}, {"band": "2m"}, ["BAND_RX is not in the Band enumeration"]),
+        ({"MODE": "", "SUBMODE": "USB"}, {"mode": None}, ["SUBMODE without MODE: not kept"]),
         ({"MODE": "USB"}, {"mode": "USB"}, ["MODE is not in the Mode enumeration: understood all the same"]),
         ({"MODE": "C4FM"}, {"mode": "C4FM"}, ["MODE is not in the Mode enumeration: understood all the same"]),
         ({"MODE": "MOONBEAM"}, {"mode": "MOONBEAM"}, ["MODE is not in the Mode enumeration"]),
@@ -209,11 +255,25 @@ def test_what_is_no_contact_is_not_taken(fields: dict[str, str], why: str) -> No
         ({"GRIDSQUARE": "cn94HB"}, {"locator": "CN94hb"}, []),
         ({"GRIDSQUARE": "nowhere"}, {"locator": None}, ["GRIDSQUARE is no locator"]),
         ({"LAT": "N044 03.750", "LON": "W121 22.500"}, {"locator": "CN94hb55"}, []),
+        ({"LAT": "N044 03.750"}, {"locator": None}, ["LAT without LON: not kept"]),
+        ({"MY_LON": "W121 22.500"}, {"own_lat_deg": None}, ["MY_LON without MY_LAT: not kept"]),
+        ({"GRIDSQUARE": "CN94", "LAT": "N044 03.750", "LON": "W121 22.500"}, {"locator": "CN94"}, ["LAT and LON beside GRIDSQUARE: not kept"]),
+        ({"GRIDSQUARE": "CN94", "LAT": "N044 30.000", "LON": "W121 00.000"}, {"locator": "CN94"}, []),
+        ({"GRIDSQUARE_EXT": "12"}, {"locator": None}, ["GRIDSQUARE_EXT does not go on from GRIDSQUARE: not kept"]),
+        ({"GRIDSQUARE": "CN94hb", "GRIDSQUARE_EXT": "1"}, {"locator": "CN94hb"}, ["GRIDSQUARE_EXT does not go on from GRIDSQUARE: not kept"]),
         ({"LAT": "44.06"}, {"locator": None}, ["LAT is not a Location"]),
         ({"TX_PWR": "5W"}, {"watts": None}, ["TX_PWR is not a Number"]),
         ({"TX_PWR": "-5"}, {"watts": None}, ["TX_PWR is out of range"]),
         ({"TIME_OFF": "1701"}, {"ended_at": "2026-06-15T17:01:00Z"}, []),
         ({"TIME_OFF": "late"}, {"ended_at": None}, ["TIME_OFF is no time"]),
+        ({"TIME_ON": "1707", "QSO_DATE_OFF": "20260614", "TIME_OFF": "1601"}, {"ended_at": None}, ["TIME_OFF is before TIME_ON: not kept"]),
+        ({"QSO_DATE_OFF": "20260613", "TIME_OFF": "1709"}, {"ended_at": None}, ["TIME_OFF is before TIME_ON: not kept"]),
+        ({"QSO_DATE_OFF": "20260614", "TIME_OFF": "170321"}, {"ended_at": None}, ["TIME_OFF is before TIME_ON: not kept"]),
+        ({"QSO_DATE_OFF": "20260614", "TIME_OFF": "1703"}, {"ended_at": "2026-06-14T17:03:22Z"}, []),
+        ({"QSO_DATE_OFF": "20260614", "TIME_OFF": "170322"}, {"ended_at": "2026-06-14T17:03:22Z"}, []),
+        ({"QSO_DATE_OFF": "20260614"}, {"ended_at": None}, ["QSO_DATE_OFF without TIME_OFF: not kept"]),
+        ({"QSO_DATE": "20261201", "TIME_ON": "000001"}, {"at": "2026-12-01T00:00:01Z"}, ["QSO_DATE and TIME_ON lie in the future, by the clock of this computer"]),
+        ({"QSO_DATE": "20261201", "TIME_ON": "000000"}, {"at": "2026-12-01T00:00:00Z"}, []),
         ({"NAME": "Bob\x1b[31m\x07"}, {"name": "Bob\ufffd[31m\ufffd"}, []),
         ({"NOTES": "one\r\ntwo", "COMMENT": "three"}, {"remarks": "one\ntwo\nthree"}, []),
         ({"NAME": "x" * 4000}, {"name": "x" * 3000}, ["NAME is longer than 3000 characters: cut"]),
@@ -221,13 +281,15 @@ def test_what_is_no_contact_is_not_taken(fields: dict[str, str], why: str) -> No
         ({"QSL_SENT": "R"}, {"card": True}, []),
         ({"QSL_SENT": "N"}, {"card": False}, []),
         ({"QSL_SENT": "Y"}, {"card": False}, ["QSL_SENT without a QSLSDATE: the day is not known, so the card is not kept"]),
+        ({"QSL_SENT": "Q", "QSL_SENT_VIA": "B"}, {"card": True}, ["QSL_SENT_VIA without a card on a known day: not kept"]),
+        ({"QSLRDATE": "20260701"}, {"card": False}, ["QSLRDATE without QSL_RCVD Y: not kept"]),
         ({"MY_LAT": "N044 03.600", "MY_LON": "W121 22.800"}, {"own_lat_deg": 44.06, "own_lon_deg": -121.38}, []),
     ],
 )  # fmt: skip
 def test_values_are_read_by_their_type_or_remarked(
     fields: dict[str, str], told: dict[str, Any], remarks: list[str]
 ) -> None:
-    read = read_contact(record(**fields))
+    read = read_contact(record(**fields), NOW)
     assert {name: getattr(read.contact, name) for name in told} == told
     assert read.remarks == remarks
 

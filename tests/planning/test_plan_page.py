@@ -13,6 +13,7 @@ from msgspec.structs import replace
 
 from fieldtui.journal.line import encode_data, kind_of
 from fieldtui.journal.plan_events import KitTicked, PathPlanned, PlanMade
+from fieldtui.outputs.plan_html import plan_page
 from fieldtui.planning.plan_events import PROFILE_POINTS, plan_events
 from fieldtui.planning.plan_lines import plan_lines
 from fieldtui.planning.plan_page import Plan, make_plan
@@ -24,7 +25,7 @@ from fieldtui.radio.channel import Channel
 from fieldtui.session.plan import fits
 from fieldtui.session.station_fields import Operator, Pack, Radio, Station
 from fieldtui.session.station_parts import Antenna, Kit, Line, Panel
-from tests.support.planning import ROSA, START, TWO_METRES, asked, plan, station
+from tests.support.planning import ROSA, START, STATION, TWO_METRES, asked, plan, station
 from tests.support.tiles import write_striped_tile
 
 RIDGE_M = 1900
@@ -157,6 +158,99 @@ def test_the_end_after_dusk_is_said_loudly() -> None:
     assert "DARK: the end is 1 h 34 after dusk" in page(make_plan(asked(hours=12), station()))
 
 
+def test_light_left_is_counted_from_being_home() -> None:
+    early, late = (
+        make_plan(replace(asked(), home=START + timedelta(hours=hours)), station()) for hours in (5, 13)
+    )
+    assert early.light.left is not None
+    assert late.light.left is not None
+    assert early.light.left > timedelta(0) > late.light.left
+    assert "of light left after being home" in page(early)
+
+
+def test_an_outing_over_a_night_ends_in_the_light_of_the_next_day() -> None:
+    """Until 18:00 of the next day: dusk of that day is at 04:26 UTC, ten hours and a half later."""
+    made = make_plan(asked(hours=24), station())
+    assert "DARK" not in page(made)
+    assert plan_values(made)["sun"]["light_left_seconds"] == pytest.approx(10.45 * 3600, abs=120)
+
+
+def test_the_last_day_may_lie_beyond_the_years_of_the_sun() -> None:
+    made = make_plan(asked(on=date(2099, 12, 31), hours=24), station())
+    assert "light      the sun of 2100 is not reckoned" in page(made)
+
+
+# Licence and power
+
+SIXTY_METRES = Channel(1, "60 m", 5_357_000, 5_357_000, "USB")
+
+
+@pytest.mark.parametrize(
+    ("watts", "gain_dbi", "line", "too_much"),
+    [
+        (9, 8.15, "", True),  # 6 dB over a dipole: 36 W
+        (12, -1, "", False),  # 3.15 dB below a dipole: 5.8 W
+        (9.15, 2.15, "", False),
+        (9.16, 2.15, "", True),
+        # The rule multiplies the transmitter's power; what a line loses is not taken off.
+        (9.16, 2.15, "[line]\ndb_per_100_metres = 20\nmetres = 10\nswr = 1\n", True),
+    ],
+)
+def test_on_60_metres_the_gain_of_the_antenna_counts(
+    watts: float, gain_dbi: float, line: str, too_much: bool
+) -> None:
+    """47 CFR 97.313(i): 9.15 W ERP, the transmitter's PEP times the gain over a half-wave dipole."""
+    text = (
+        f'[operator]\nlicence = "general"\n[radio]\nwatts = {watts}\n[antenna]\ngain_dbi = {gain_dbi}\n{line}'
+    )
+    made = make_plan(asked(channels=(SIXTY_METRES,)), station(text))
+    told = plan_values(made)["channels"][0]
+    assert (told["measure"], told["max_watts"]) == ("ERP", 9.15)
+    assert told["measured_watts"] == pytest.approx(watts * 10 ** ((gain_dbi - 2.15) / 10), abs=0.001)
+    assert told["too_much_power"] is too_much
+    assert "at most 9.15 W ERP" in page(made)
+    assert ("W ERP ARE TOO MUCH" in page(made)) is too_much
+    assert ("W ERP ARE TOO MUCH" in plan_page(made)) is too_much
+
+
+def test_elsewhere_the_gain_of_the_antenna_does_not_count() -> None:
+    """47 CFR 97.313(b): 1500 W PEP."""
+    twenty = Channel(2, "20 m", 14_200_000, 14_200_000, "USB")
+    described = '[operator]\nlicence = "extra"\n[radio]\nwatts = {}\n[antenna]\ngain_dbi = 12\n'
+    fits, over = (
+        page(make_plan(asked(channels=(twenty,)), station(described.format(watts)))) for watts in (1500, 1501)
+    )
+    assert "TOO MUCH" not in fits
+    assert "YOUR 1501 W PEP ARE TOO MUCH" in over
+
+
+def test_of_a_locator_every_part_of_its_cell_counts_for_the_licence() -> None:
+    """47 CFR 2.106(c)(270): a corner of EM52 lies in a 50 W area, its middle does not."""
+    seventy = Channel(1, "70 cm", 446_000_000, 446_000_000, "FM")
+    of_cell = replace(asked(32.5, -89.0, channels=(seventy,)), locator="EM52", uncertainty_m=109_000.0)
+    made = make_plan(of_cell, station())
+    assert plan_values(made)["channels"][0]["max_watts"] == 50
+    assert "part of it" in " ".join(page(made).split())
+    assert "part of it" in plan_page(made)
+    exact = make_plan(asked(32.5, -89.0, channels=(seventy,)), station())
+    assert plan_values(exact)["channels"][0]["max_watts"] == 1500
+
+
+@pytest.mark.parametrize(("suppression_db", "filter_db"), [(53, "7 dB"), (52.6, "8 dB"), (52.96, "8 dB")])
+def test_the_filter_on_the_page_is_enough(suppression_db: float, filter_db: str) -> None:
+    """50 W ask for 60 dB (47 CFR 97.307(e)): what is missing is rounded up, or the limit would still be broken."""
+    text = STATION.replace("suppression_db = 53", f"suppression_db = {suppression_db}")
+    assert f"filter of {filter_db} or more" in " ".join(page(plan(text=text)).split())
+
+
+def test_the_page_says_to_the_minute_when_the_reserve_is_reached() -> None:
+    """16 Ah at 2.01 A and a tenth more, down to 30 %: 11.2 / 2.211 = 5.066 h after 18:00, 23:04 (by hand)."""
+    made = make_plan(
+        replace(asked(hours=7), reserve_percent=30.0), station(STATION.replace("watts = 40", "watts = 0"))
+    )
+    assert "down to 30 % by 23:04 UTC in the lowest case" in " ".join(page(made).split())
+
+
 # Into the journal
 
 
@@ -174,6 +268,14 @@ def test_a_plan_becomes_lines_that_are_read_again(tiles: Path) -> None:
     assert len(first.ring_metres) == 9
     assert sorted(first.ring_metres) == list(first.ring_metres)
     assert isinstance(events[2], KitTicked)
+
+
+def test_the_parts_of_the_plan_keep_their_ends_in_the_journal() -> None:
+    made = make_plan(replace(asked(hours=2.5), home=START + timedelta(hours=4)), station())
+    first = plan_events(made, START)[0]
+    assert isinstance(first, PlanMade)
+    assert first.hour_ends == (1.0, 2.0, 2.5, 3.5, 4.0)
+    assert len(first.hour_percent) == len(first.hour_sun_percent) == 5
 
 
 def test_a_session_right_after_the_planning_is_no_reason_to_doubt_the_clock() -> None:

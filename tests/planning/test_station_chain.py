@@ -140,13 +140,6 @@ def test_the_lamp_burns_only_in_the_dark_and_listening_goes_on_until_home() -> N
     assert by_start[20].load_watt_hours == pytest.approx((0.5 + 0.5) * 12.8)
 
 
-def test_light_left_is_counted_from_being_home() -> None:
-    early, late = (outing_power(station(WHOLE), outing(8, home), Activity()) for home in (1, 5))
-    assert early.light_left is not None
-    assert late.light_left is not None
-    assert early.light_left > timedelta(0) > late.light_left
-
-
 @pytest.mark.parametrize(
     ("text", "key"),
     [

@@ -14,6 +14,7 @@ from fieldtui.power.sun import (
     clear_sky_wh_per_m2,
     day_span,
     daylight_hours,
+    light_at,
     solar_date,
     sun_day,
     sun_position,
@@ -148,3 +149,40 @@ def test_pvlib_agrees_on_where_the_sun_stands(place: tuple[float, float]) -> Non
     theirs = position.get_solarposition(times, *place)["zenith"]
     ours = [sun_position(at.to_pydatetime(), *place).zenith_deg for at in times]
     assert max(abs(theirs.to_numpy() - ours)) < 0.03
+
+
+# Light left
+
+
+@given(
+    st.dates(date(1902, 1, 1), date(2098, 12, 31)),
+    st.timedeltas(timedelta(0), timedelta(days=1)),
+    st.floats(-64, 64),
+    LONGITUDES,
+)
+def test_light_is_left_just_where_the_sun_is_above_civil_twilight(
+    on: date, later: timedelta, lat: float, lon: float
+) -> None:
+    """Whatever the hour and the day: the sun's own height tells whether it is dark."""
+    at = datetime(on.year, on.month, on.day, tzinfo=UTC) + later
+    zenith = sun_position(at, lat, lon).zenith_deg
+    left = light_at(at, lat, lon).left
+    if left is not None and abs(zenith - CIVIL_ZENITH_DEG) > 0.1:
+        assert (left < timedelta(0)) == (zenith > CIVIL_ZENITH_DEG)
+        assert abs(left) <= timedelta(hours=24)
+        assert sun_position(at + left, lat, lon).zenith_deg == pytest.approx(CIVIL_ZENITH_DEG, abs=0.001)
+
+
+def test_the_light_of_a_later_day_is_that_of_its_own_dusk() -> None:
+    """Near Larkspur Ridge dusk is at 04:26 UTC (NREL algorithm, to a minute), dawn at 11:45."""
+    next_morning, before_dawn = datetime(2026, 6, 15, 18, tzinfo=UTC), datetime(2026, 6, 15, 11, tzinfo=UTC)
+    left, since = (light_at(at, 44.0625, -121.375).left for at in (next_morning, before_dawn))
+    assert left is not None
+    assert since is not None
+    assert left.total_seconds() == pytest.approx(10.45 * 3600, abs=120)
+    assert since.total_seconds() == pytest.approx(-6.57 * 3600, abs=120)
+
+
+def test_where_no_dusk_comes_it_says_why() -> None:
+    assert "midnight sun" in light_at(datetime(2026, 6, 14, 18, tzinfo=UTC), 78.2, 15.6).note
+    assert "no dusk" in light_at(datetime(2026, 6, 21, 18, tzinfo=UTC), 63.0, 15.6).note

@@ -84,6 +84,20 @@ def test_other_words_of_the_entry_line_are_no_calls(word: str) -> None:
         ("HB0/DL1QRA", "DL1QRA", (), "HB0"),
         ("W0QSL/KH6", "W0QSL", (), "KH6"),
         ("3DA0QRA/P", "3DA0QRA", ("P",), None),
+        # A place that looks like a call and is as long as one, before the home call and after it.
+        ("VP2M/W1QR", "W1QR", (), "VP2M"),
+        ("VP2M/K3QR", "K3QR", (), "VP2M"),
+        ("W1QR/VP2M", "W1QR", ("VP2M",), None),
+        ("VK9X/K3QR", "K3QR", (), "VK9X"),
+        ("VP2E/N7QR/P", "N7QR", ("P",), "VP2E"),
+        ("3D2R/W1QR", "W1QR", (), "3D2R"),
+        ("E51M/K3QR", "K3QR", (), "E51M"),
+        ("VP2M/AA7Q", "AA7Q", (), "VP2M"),
+        ("AA7Q/VP2M", "AA7Q", ("VP2M",), None),
+        ("KH7K/AA7Q", "AA7Q", (), "KH7K"),
+        ("VP2M/KD7QSV", "KD7QSV", (), "VP2M"),
+        ("VP2M/9A1Q", "9A1Q", (), "VP2M"),  # either may be a place: the home call stands last
+        ("VP2M/P", "VP2M", ("P",), None),
         ("W0QSL/", "W0QSL", (), None),
     ],
 )

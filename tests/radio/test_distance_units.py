@@ -1,8 +1,10 @@
 """Distances as a reader sees them."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from fieldtui.radio.units import format_distance
+from fieldtui.radio.units import format_distance, rounded_up
 
 
 @pytest.mark.parametrize(
@@ -27,3 +29,10 @@ def test_distances(metres: float, unit: str, text: str) -> None:
 def test_what_is_no_distance_is_refused(metres: float) -> None:
     with pytest.raises(ValueError, match="a distance is a number of metres"):
         format_distance(metres)
+
+
+@given(st.floats(0, 1e6), st.integers(0, 2))
+def test_what_is_asked_for_at_least_is_never_rounded_down(value: float, digits: int) -> None:
+    told = rounded_up(value, digits)
+    assert value - 1e-8 <= told <= value + 10.0**-digits + 1e-8
+    assert f"{told:.{digits}f}" == f"{float(f'{told:.{digits}f}'):.{digits}f}"

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fieldtui.radio.frequency import read_megahertz
+from fieldtui.radio.locator import read_locator
 from fieldtui.radio.modes import mode_named
 from fieldtui.radio.privileges import Verdict, check_allowed, span_of
 
@@ -175,6 +176,28 @@ def test_420_to_430_hangs_on_line_a() -> None:
     north = check("425", "FM", "technician", **SEATTLE)
     assert (north.allowed, "north of Line A" in north.why) == (False, True)
     assert check("446", "FM", "technician", **SEATTLE).allowed is True
+
+
+def test_of_a_locator_every_part_of_its_cell_counts() -> None:
+    """47 CFR 97.303(m), 2.106(c)(270), 97.307(f)(11): parts of each cell have different answers."""
+    line_a, areas, mainland = (read_locator(text) for text in ("FN54", "EM52", "CL40"))
+    assert check("425", "FM", "general", lat_deg=44.2, lon_deg=-69.2).allowed is True
+    assert check("425", "FM", "general", lat_deg=44.95, lon_deg=-69.8).allowed is False
+    assert check("425", "FM", "general", cell=line_a).allowed is None
+    assert check("446", "FM", "general", lat_deg=areas.lat_deg, lon_deg=areas.lon_deg).max_watts == 1500
+    assert check("446", "FM", "general", cell=areas).max_watts == 50
+    assert "part of it" in check("446", "FM", "general", cell=areas).note
+    # West of 130 W, where the cell ends; the field around it goes on to 120 W. The last one ends at 20 N.
+    assert check("7.08", "LSB", "extra", cell=mainland).allowed is True
+    assert check("7.08", "LSB", "extra", cell=read_locator("CL")).allowed is False
+    assert check("7.08", "LSB", "extra", cell=read_locator("FK79")).allowed is True
+
+
+def test_the_measure_of_the_power_is_told() -> None:
+    """47 CFR 97.313(i): ERP on 60 m, channels and segment; PEP elsewhere."""
+    assert check("5.357", "USB", "general").measure == "ERP"
+    assert check("5.3305", "USB", "general").measure == "ERP"
+    assert check("14.2", "USB", "general").measure == "PEP"
 
 
 def test_70_cm_without_a_place_warns_of_the_50_watt_areas() -> None:

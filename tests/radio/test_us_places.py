@@ -2,9 +2,21 @@
 
 import pytest
 from geographiclib.geodesic import Geodesic
+from hypothesis import given
+from hypothesis import strategies as st
 
+from fieldtui.radio.locator import locator_of, read_locator
 from fieldtui.radio.tables import load_toml
-from fieldtui.radio.us_places import _line_a_lat_deg, in_50_watt_area, north_of_line_a, white_sands_watts
+from fieldtui.radio.us_places import (
+    Place,
+    PlaceLimit,
+    _line_a_lat_deg,
+    in_50_watt_area,
+    north_of_line_a,
+    place_limit,
+    point,
+    white_sands_limit,
+)
 
 TABLE = load_toml("us_places.toml")
 TOLERANCE_KM = 0.5
@@ -59,7 +71,7 @@ def test_parallels_and_the_meridian_of_line_a(lon_deg: float, lat_deg: float) ->
 )
 def test_sides_of_line_a(place: tuple[float, float], north: bool | None) -> None:
     """Towns by the definition of 47 CFR 97.3(a)(30); their coordinates are from memory, to a kilometre."""
-    assert north_of_line_a(place) is north
+    assert north_of_line_a(point(*place)) is north
 
 
 @pytest.mark.parametrize("azimuth_deg", [0, 90, 180, 270])
@@ -67,7 +79,7 @@ def test_sides_of_line_a(place: tuple[float, float], north: bool | None) -> None
 def test_inside_each_circle(lat_deg: float, lon_deg: float, radius_km: float, azimuth_deg: float) -> None:
     """47 CFR 2.106(c)(270), radii laid off with geographiclib."""
     near = Geodesic.WGS84.Direct(lat_deg, lon_deg, azimuth_deg, 1000 * radius_km - 100)
-    assert in_50_watt_area((near["lat2"], near["lon2"]))
+    assert in_50_watt_area(point(near["lat2"], near["lon2"]))
 
 
 @pytest.mark.parametrize(
@@ -82,7 +94,7 @@ def test_inside_each_circle(lat_deg: float, lon_deg: float, radius_km: float, az
 def test_just_outside_a_circle(lat_deg: float, lon_deg: float, radius_km: float, azimuth_deg: float) -> None:
     """Directions in which no other area follows."""
     away = Geodesic.WGS84.Direct(lat_deg, lon_deg, azimuth_deg, 1000 * radius_km + 100)
-    assert not in_50_watt_area((away["lat2"], away["lon2"]))
+    assert not in_50_watt_area(point(away["lat2"], away["lon2"]))
 
 
 @pytest.mark.parametrize(
@@ -104,14 +116,78 @@ def test_just_outside_a_circle(lat_deg: float, lon_deg: float, radius_km: float,
 )
 def test_the_states_named(place: tuple[float, float], inside: bool) -> None:
     """47 CFR 2.106(c)(270)."""
-    assert in_50_watt_area(place) is inside
+    assert in_50_watt_area(point(*place)) is inside
 
 
 def test_white_sands() -> None:
     """47 CFR 97.303(n): bounded by 31d41m and 34d30m N, 104d11m and 107d30m W; 50 W within 241 km."""
-    assert white_sands_watts((32.9, -106.0)) == 0
-    assert white_sands_watts((31 + 41 / 60 + 0.001, -105)) == 0
-    assert white_sands_watts((34.51, -106.0)) == 50
+    assert white_sands_limit(point(32.9, -106.0)).allowed is False
+    assert white_sands_limit(point(31 + 41 / 60 + 0.001, -105)).allowed is False
+    assert white_sands_limit(point(34.51, -106.0)).watts == 50
     for distance_km, watts in ((240.9, 50), (241.1, None)):
-        point = Geodesic.WGS84.Direct(34.5, -106.0, 0, 1000 * distance_km)
-        assert white_sands_watts((point["lat2"], point["lon2"])) == watts
+        away = Geodesic.WGS84.Direct(34.5, -106.0, 0, 1000 * distance_km)
+        assert white_sands_limit(point(away["lat2"], away["lon2"])).watts == watts
+
+
+# Cells of locators: every part counts
+
+
+def cell(locator: str) -> Place:
+    found = read_locator(locator)
+    return Place(found.south_deg, found.west_deg, found.north_deg, found.east_deg)
+
+
+@pytest.mark.parametrize(
+    ("locator", "north", "says"),
+    [
+        ("FN54", None, "longer locator"),  # most of it lies south, its north-west corner north
+        ("FN54ab", False, ""),
+        ("CN88", True, "north of Line A"),
+        ("EN", None, "longer locator"),  # a field, with the meridian of 85 W just beyond its edge
+        ("FM19", False, ""),
+        ("DN", None, "longer locator"),
+        ("EN82", True, "north of Line A"),
+        ("BP51", None, "ends of Line A"),
+        ("CR99", True, "north of Line A"),  # up to the pole
+    ],
+)
+def test_a_cell_that_reaches_across_line_a_has_no_side(locator: str, north: bool | None, says: str) -> None:
+    """47 CFR 97.3(a)(30): FN54 spans 44 to 45 N and 70 to 68 W, and the arc to Bangor passes through it."""
+    assert north_of_line_a(cell(locator)) is north
+    limit = place_limit(425_000_000, 425_016_000, cell(locator))
+    assert limit.allowed is {True: False, False: True, None: None}[north]
+    assert says in limit.note
+
+
+def test_a_cell_that_reaches_into_a_50_watt_area_has_its_limit() -> None:
+    """47 CFR 2.106(c)(270): EM52, 32 to 33 N and 90 to 88 W, comes within 322 km of 30d30m N 86d30m W."""
+    assert not in_50_watt_area(point(32.5, -89.0))
+    assert in_50_watt_area(point(32.1, -88.2))
+    assert in_50_watt_area(cell("EM52"))
+    assert not in_50_watt_area(cell("EM52am"))
+    assert "part of it" in place_limit(446_000_000, 446_016_000, cell("EM52")).note
+
+
+def test_a_cell_at_white_sands() -> None:
+    """47 CFR 97.303(n): DM71 lies across the southern edge, 31d41m N; DM62ma inside, DM66 within 241 km in part."""
+    assert white_sands_limit(cell("DM71")).allowed is None
+    assert white_sands_limit(cell("DM62ma")).allowed is False
+    assert white_sands_limit(point(36.9, -107.0)) == PlaceLimit()
+    assert white_sands_limit(cell("DM66")).watts == 50
+
+
+@given(st.floats(24, 50), st.floats(-126, -66), st.sampled_from([4, 6]), st.floats(0, 1), st.floats(0, 1))
+def test_no_part_of_a_cell_is_told_more_than_is_true_there(
+    lat_deg: float, lon_deg: float, digits: int, up: float, aside: float
+) -> None:
+    """A yes, and the power with it, holds wherever in the cell the station stands."""
+    whole = cell(locator_of(lat_deg, lon_deg, digits))
+    inside = point(
+        whole.south_deg + up * (whole.north_deg - whole.south_deg),
+        whole.west_deg + aside * (whole.east_deg - whole.west_deg),
+    )
+    for low in (425_000_000, 446_000_000, 906_500_000):
+        told, there = (place_limit(low, low + 16_000, place) for place in (whole, inside))
+        assert told.allowed in (None, there.allowed)
+        if told.allowed:
+            assert (told.watts or 1500) <= (there.watts or 1500)

@@ -92,7 +92,7 @@ async def test_the_same_station_again_is_said_and_never_blocked(tmp_path: Path):
         assert "another band" in hill.pane("read-back")
         await hill.enter("")
         assert len(of_kind(hill.journal, ContactLogged)) == 2
-        assert "2, 1 calls, 2 in the last hour" in hill.pane("contacts")
+        assert "2, 1 station, 2 in the last hour" in hill.pane("contacts")
 
 
 async def test_a_form_logs_a_contact(tmp_path: Path):

@@ -156,7 +156,7 @@ def _draw_table(pen: Pen, inner: Box, back: Back) -> float:
 
 
 def _cells(contact: CardContact) -> tuple[str, ...]:
-    megahertz = UNKNOWN
+    megahertz = contact.band or UNKNOWN
     if contact.hertz:
         band = band_of(contact.hertz)
         megahertz = format_megahertz(contact.hertz) + (f" ({band.name})" if band else "")

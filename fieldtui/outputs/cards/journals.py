@@ -22,6 +22,7 @@ from fieldtui.journal.stamp import Stamp
 from fieldtui.outputs.cards.plain import plain_line
 from fieldtui.outputs.cards.promises import CardContact
 from fieldtui.radio.callsign import LONGEST_CALL, read_call
+from fieldtui.session.contact_band import band_of_contact
 from fieldtui.session.contacts import Contact
 from fieldtui.session.state import SessionState
 
@@ -114,11 +115,12 @@ def _apply(state: SessionState, places: dict[str, str | None], envelope: Envelop
 
 def _card_contact(path: Path, state: SessionState, contact: Contact, place: str | None) -> CardContact:
     call, opened = read_call(plain_line(contact.call, LONGEST_CALL)), state.opened
+    band = band_of_contact(contact)
     return CardContact(
         journal=path, id=contact.id, call=call.text, base=call.core, at=state.when(contact),
         card=state.cards.of(contact.id), sent=_line(contact.sent), received=_line(contact.received),
-        name=_line(contact.name), hertz=contact.hertz, mode=_line(contact.mode), watts=contact.watts,
-        remarks=_line(contact.remarks), own_call=_line(opened.station_call if opened else None).upper(),
+        name=_line(contact.name), hertz=contact.hertz, band=band.name if band else "", mode=_line(contact.mode),
+        watts=contact.watts, remarks=_line(contact.remarks), own_call=_line(opened.station_call if opened else None).upper(),
         operator_call=_line(opened.operator_call if opened else None).upper(), own_place=_line(place),
         own_locator=_line(contact.own_locator),
     )  # fmt: skip

@@ -22,7 +22,7 @@ class CardContact(Struct, frozen=True):
     """A contact as a card tells it. All text is clean; what is not known is empty or None.
 
     `call` is the call as it was sent, `base` the part that the licence names; `own_place` and `own_locator`
-    are where the operator was then.
+    are where the operator was then. `band` is an ADIF name, known without a frequency too.
     """
 
     journal: Path
@@ -35,6 +35,7 @@ class CardContact(Struct, frozen=True):
     received: str = ""
     name: str = ""
     hertz: int | None = None
+    band: str = ""
     mode: str = ""
     watts: float | None = None
     remarks: str = ""

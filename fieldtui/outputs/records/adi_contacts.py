@@ -17,9 +17,8 @@ from fieldtui.journal.card_events import CardReceived, CardSent, Via
 from fieldtui.journal.event_types import MOST_CHARACTERS
 from fieldtui.journal.events import ContactLogged
 from fieldtui.outputs.records import adif_values as values
+from fieldtui.outputs.records.adi_channel import read_channel
 from fieldtui.outputs.records.adif_values import PRECISE_CHARACTERS
-from fieldtui.radio.adif_modes import is_mode, word_of
-from fieldtui.radio.bands import BANDS, band_of
 from fieldtui.radio.callsign import LONGEST_CALL
 from fieldtui.radio.locator import is_locator, locator_of, read_locator
 
@@ -63,18 +62,19 @@ class ReadContact:
     not_kept: list[str] = field(default_factory=list)
 
 
-def read_contact(fields: Fields) -> ReadContact:
-    """Understand a record.
+def read_contact(fields: Fields, now: datetime) -> ReadContact:
+    """Understand a record; a contact that begins after `now` (UTC) is remarked.
 
     Raises:
         NotTakenError: it names no call or no time, or is no contact.
     """
-    return _Reading(fields).contact()
+    return _Reading(fields, now).contact()
 
 
 class _Reading:
-    def __init__(self, fields: Fields) -> None:
+    def __init__(self, fields: Fields, now: datetime) -> None:
         self._fields = fields
+        self._now = now
         self._remarks: list[str] = []
 
     def contact(self) -> ReadContact:
@@ -90,10 +90,9 @@ class _Reading:
             "name": self._text("NAME"),
             "place": self._text("QTH"),
             "remarks": self._notes(),
-            "locator": self._locator(""),
+            "locator": self._locator_there(),
             "watts": self._number("TX_PWR", least=0),
-            "mode": self._mode(),
-            **self._frequency(),
+            **read_channel(fields, self._remark),
             **self._own(),
         }
         told["id"] = _id_of(told)
@@ -129,15 +128,22 @@ class _Reading:
         at = values.read_moment(fields["QSO_DATE"], fields["TIME_ON"])
         if at is None:
             raise NotTakenError("QSO_DATE and TIME_ON are no date and time")
+        if at > self._now:
+            self._remark("QSO_DATE", "and TIME_ON lie in the future, by the clock of this computer")
         return at
 
     def _ended(self, began: datetime) -> str | None:
         date, time = self._fields.get("QSO_DATE_OFF", ""), self._fields.get("TIME_OFF", "")
         if not time:
+            if date:
+                self._remark("QSO_DATE_OFF", "without TIME_OFF: not kept")
             return None
         end = values.read_end(began, date, time)
         if end is None:
             self._remark("TIME_OFF", "is no time")
+        elif end < began:
+            self._remark("TIME_OFF", "is before TIME_ON: not kept")
+            return None
         return _rfc3339(end) if end else None
 
     # Values
@@ -172,63 +178,34 @@ class _Reading:
             return None
         return value
 
-    def _frequency(self) -> dict[str, Any]:
-        sent, received = self._hertz("FREQ"), self._hertz("FREQ_RX")
-        told = self._band("BAND")
-        band = band_of(sent) if sent else None
-        if sent and told and (band is None or band.name != told):
-            self._remark("BAND", "and FREQ disagree")
-        elif sent and band is None:
-            self._remark("FREQ", "is outside every band (MHz are meant)")
-        split = (
-            {"hertz": received, "transmit_hertz": sent}
-            if received and sent and received != sent
-            else {"hertz": sent}
-        )
-        return {**split, "band": None if band is not None and band.name == told else told}
-
-    def _hertz(self, name: str) -> int | None:
-        text = self._fields.get(name)
-        if not text:
-            return None
-        hertz = values.read_megahertz(text)
-        if hertz is None:
-            self._remark(name, "is not a Number")
-        return hertz
-
-    def _band(self, name: str) -> str | None:
-        text = self._fields.get(name, "").strip().lower()
-        if text and all(text != band.name for band in BANDS()):
-            self._remark(name, "is not in the Band enumeration")
-            return None
-        return text or None
-
-    def _mode(self) -> str | None:
-        mode, submode = self._fields.get("MODE", "").strip(), self._fields.get("SUBMODE", "").strip()
-        if not mode:
-            return None
-        word = word_of(mode, submode)
-        if not is_mode(mode):
-            self._remark(
-                "MODE", "is not in the Mode enumeration" + (": understood all the same" if word else "")
-            )
-        elif submode and word == word_of(mode):
-            self._remark("SUBMODE", "does not belong to MODE")
-        return word or clean_text(mode, 30).strip().upper() or None
-
     def _locator(self, prefix: str) -> str | None:
         name = f"{prefix}GRIDSQUARE"
         square = self._fields.get(name, "").strip()
-        for text in (square + self._fields.get(f"{name}_EXT", "").strip(), square):
-            if is_locator(text):
-                return read_locator(text).locator
+        extension = self._fields.get(f"{name}_EXT", "").strip()
+        if is_locator(square + extension) and square:
+            return read_locator(square + extension).locator
+        if extension:
+            self._remark(f"{name}_EXT", f"does not go on from {name}: not kept")
+        if is_locator(square):
+            return read_locator(square).locator
         if square:
             self._remark(name, "is no locator")
-        place = self._place(prefix) if not prefix else None
-        return locator_of(*place, DERIVED_LOCATOR_CHARACTERS) if place else None
+        return None
+
+    def _locator_there(self) -> str | None:
+        """Where the other station was: a journal has no other place for it than the locator."""
+        locator, place = self._locator(""), self._place("")
+        if locator is None:
+            return locator_of(*place, DERIVED_LOCATOR_CHARACTERS) if place else None
+        if place and not _is_centre(place, locator):
+            self._remark("LAT", "and LON beside GRIDSQUARE: not kept")
+        return locator
 
     def _place(self, prefix: str) -> tuple[float, float] | None:
-        lat, lon = self._degrees(f"{prefix}LAT", "NS"), self._degrees(f"{prefix}LON", "EW")
+        names = f"{prefix}LAT", f"{prefix}LON"
+        lat, lon = self._degrees(names[0], "NS"), self._degrees(names[1], "EW")
+        if (lat is None) != (lon is None):
+            self._remark(names[lat is None], f"without {names[lat is not None]}: not kept")
         return None if lat is None or lon is None else (lat, lon)
 
     def _degrees(self, name: str, signs: str) -> float | None:
@@ -245,7 +222,7 @@ class _Reading:
         call = (self._text("STATION_CALLSIGN") or "").upper() or None
         operator = (self._text("OPERATOR") or "").upper() or None
         locator, place = self._locator("MY_"), self._place("MY_")
-        if place and locator and _is_centre(place, locator):
+        if place and locator and len(locator) >= PRECISE_CHARACTERS and _is_centre(place, locator):
             place = None
         lat, lon = place or (None, None)
         return {
@@ -262,14 +239,21 @@ class _Reading:
 
     def _cards(self, contact_id: str) -> list[CardSent | CardReceived]:
         cards: list[CardSent | CardReceived] = []
-        if day := self._card_day("QSL_SENT", "QSLSDATE"):
-            cards.append(CardSent(contact=contact_id, on=day, via=self._via("QSL_SENT_VIA")))
-        if day := self._card_day("QSL_RCVD", "QSLRDATE"):
-            cards.append(CardReceived(contact=contact_id, on=day, via=self._via("QSL_RCVD_VIA")))
+        for kind, status, date in (
+            (CardSent, "QSL_SENT", "QSLSDATE"),
+            (CardReceived, "QSL_RCVD", "QSLRDATE"),
+        ):
+            via = f"{status}_VIA"
+            if day := self._card_day(status, date):
+                cards.append(kind(contact=contact_id, on=day, via=self._via(via)))
+            elif self._fields.get(via, "").strip():
+                self._remark(via, "without a card on a known day: not kept")
         return cards
 
     def _card_day(self, status_name: str, date_name: str) -> str | None:
         if self._fields.get(status_name, "").strip().upper() not in ("Y", "V"):
+            if self._fields.get(date_name, "").strip():
+                self._remark(date_name, f"without {status_name} Y: not kept")
             return None
         at = values.read_moment(self._fields.get(date_name, ""), "0000")
         if at is None:
@@ -282,10 +266,9 @@ class _Reading:
 
 
 def _is_centre(place: tuple[float, float], locator: str) -> bool:
-    """Whether a position says no more than a fine locator does: many programs write its centre, and so does ours."""
+    """Whether a position says no more than a locator does: many programs write its centre, and so does ours."""
     cell = read_locator(locator)
-    fine = len(locator) >= PRECISE_CHARACTERS
-    return fine and _spelled(*place) == _spelled(cell.lat_deg, cell.lon_deg)
+    return _spelled(*place) == _spelled(cell.lat_deg, cell.lon_deg)
 
 
 def _spelled(lat_deg: float, lon_deg: float) -> tuple[str, str]:

@@ -11,9 +11,10 @@ from fieldtui.outputs.records import adif_values as values
 from fieldtui.outputs.records.fold import Record, centre_of, own_place
 from fieldtui.outputs.records.plain_ascii import fold, fold_lines
 from fieldtui.radio.adif_modes import names_in_adif
-from fieldtui.radio.bands import BANDS, band_of
+from fieldtui.radio.bands import band_of
 from fieldtui.radio.locator import cell_of
 from fieldtui.radio.packets.values import Place
+from fieldtui.session.contact_band import band_of_contact
 
 VERSION = "3.1.6"
 MOST_HELD_BACK = 2
@@ -54,6 +55,7 @@ NOT_ASCII = "with text that ADIF cannot hold, spelled without accents or with ? 
 NO_MODE = "with a mode that ADIF has no name for, left out"
 NO_BAND = "outside of every band that ADIF names; the frequency is there"
 NO_LOCATOR = "with a locator that is none, left out"
+NO_END = "with an end before the beginning, left out"
 NO_DATE = (
     f"from before {values.EARLIEST_YEAR}, which ADIF has no date for (a clock that was never set?), left out"
 )
@@ -83,6 +85,8 @@ class AdifRecords:
         if record.at.year < values.EARLIEST_YEAR:
             self.losses.add(NO_DATE, record)
             return b""
+        if record.contact.ended_at is not None and record.ended_at is None:
+            self.losses.add(NO_END, record)
         fields = [*self._fields(record)]
         if any(value and not plain for _, value, plain in fields):
             self.losses.add(NOT_ASCII, record)
@@ -111,14 +115,14 @@ class AdifRecords:
 
     def _channel(self, record: Record) -> Iterator[Field]:
         contact = record.contact
-        sent, received = contact.transmit_hertz or contact.hertz, contact.hertz
-        if sent:
-            band = band_of(sent)
-            if band is None:
-                self.losses.add(NO_BAND, record)
-            yield from (("BAND", band.name if band else ""), ("FREQ", values.megahertz(sent)))
-        else:
-            yield "BAND", _band_name(contact.band)
+        sent, received, band = (
+            contact.transmit_hertz or contact.hertz,
+            contact.hertz,
+            band_of_contact(contact),
+        )
+        if sent and band is None:
+            self.losses.add(NO_BAND, record)
+        yield from (("BAND", band.name if band else ""), ("FREQ", values.megahertz(sent) if sent else ""))
         if received and received != sent:
             heard_on = band_of(received)
             yield from (
@@ -177,15 +181,10 @@ def _is_plain(text: str) -> bool:
 
 def _times(record: Record) -> Iterator[Field]:
     yield from (("QSO_DATE", values.date(record.at)), ("TIME_ON", values.time(record.at)))
-    ended = record.contact.ended_at
+    ended = record.ended_at
     if ended is not None and ended.year >= values.EARLIEST_YEAR:
         # Readers disagree on a TIME_OFF that stands alone.
         yield from (("QSO_DATE_OFF", values.date(ended)), ("TIME_OFF", values.time(ended)))
-
-
-def _band_name(band: str | None) -> str:
-    name = (band or "").lower()
-    return name if any(each.name == name for each in BANDS()) else ""
 
 
 def _precise_centre(locator: str | None) -> tuple[float, float] | None:

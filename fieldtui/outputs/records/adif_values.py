@@ -72,7 +72,7 @@ def read_megahertz(text: str) -> int | None:
     whole, _, decimals = value.partition(".")
     rounded_up = decimals[6:7] >= "5"
     hertz = int(whole or 0) * 1_000_000 + int(decimals[:6].ljust(6, "0")) + rounded_up
-    return hertz if 0 < hertz <= 10**12 else None
+    return hertz if 0 < hertz < 10**13 else None
 
 
 def read_location(text: str, signs: str) -> float | None:
@@ -101,14 +101,15 @@ def read_moment(date_text: str, time_text: str) -> datetime | None:
 def read_end(began: datetime, date_text: str, time_text: str) -> datetime | None:
     """UTC of QSO_DATE_OFF and TIME_OFF.
 
-    Without the date the contact was shorter than 24 hours, so an earlier time is the next day's.
+    Without the date the contact was shorter than 24 hours, so an earlier time is the next day's. A time without
+    seconds in the minute of the beginning means no moment before it.
     """
-    if date_text:
-        return read_moment(date_text, time_text)
-    end = read_moment(f"{began:%Y%m%d}", time_text)
-    if end is None or end >= began.replace(second=began.second if len(time_text.strip()) > 4 else 0):
+    end = read_moment(date_text or f"{began:%Y%m%d}", time_text)
+    if end is None or end >= began:
         return end
-    return end + timedelta(days=1)
+    if is_to_the_minute(time_text) and end == began.replace(second=0, microsecond=0):
+        return began
+    return end if date_text else end + timedelta(days=1)
 
 
 def is_to_the_minute(time_text: str) -> bool:

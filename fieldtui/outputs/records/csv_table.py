@@ -7,7 +7,7 @@ from datetime import date
 
 from fieldtui.outputs.records.adif_values import megahertz, number
 from fieldtui.outputs.records.fold import Record, text_of
-from fieldtui.radio.bands import band_of
+from fieldtui.session.contact_band import band_of_contact
 from fieldtui.session.summary import rfc3339
 
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
@@ -34,16 +34,16 @@ def line(record: Record) -> bytes:
 
 def _cells(record: Record) -> Iterator[str]:
     contact, cards, path = record.contact, record.cards, record.path
-    band = band_of(contact.hertz) if contact.hertz else None
+    band = band_of_contact(contact)
     yield from (guarded(record.journal), str(contact.number))
-    yield from (rfc3339(record.at) or "", rfc3339(contact.ended_at) or "")
+    yield from (rfc3339(record.at) or "", rfc3339(record.ended_at) or "")
     yield from map(
         guarded,
         (contact.call, contact.sent, contact.received, contact.name, contact.place, contact.locator),
     )
     yield number(path.distance_m / 1000, 1) if path else ""
     yield number(path.bearing_deg, 1) if path and path.bearing_deg is not None else ""
-    yield band.name if band else guarded(contact.band)
+    yield band.name if band else ""
     yield megahertz(contact.hertz) if contact.hertz else ""
     yield megahertz(contact.transmit_hertz) if contact.transmit_hertz else ""
     yield guarded(contact.mode)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Literal, Protocol
 
 from fieldtui.outputs.records import adif, csv_table, geojson, gpx
-from fieldtui.outputs.records.fold import JournalRead, Progress, Record, read_records
+from fieldtui.outputs.records.fold import JournalRead, Progress, Record, check_journals, read_records
 
 Format = Literal["adif", "csv", "gpx", "geojson"]
 Write = Callable[[bytes], object]
@@ -64,7 +64,9 @@ def export(
 
     Raises:
         OSError, UnreadableError, sqlite3.Error: see `read_records`; what was written so far is not a whole file.
+            Nothing was written if one of the files is no journal.
     """
+    check_journals(paths)
     writer, outcome, done = _WRITERS[to](wishes), Outcome(), list[JournalRead]()
     write(writer.begin())
     for path in paths:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path as File
@@ -76,6 +76,12 @@ class Record:
     operator_call: str | None
     path: Path | None = None
     packet_place: Place | None = None
+
+    @property
+    def ended_at(self) -> datetime | None:
+        """When it ended; None too for an end before its beginning: one of them was set wrong, or corrected since."""
+        ended = self.contact.ended_at
+        return ended if ended is not None and ended >= self.at.replace(microsecond=0) else None
 
     @property
     def there(self) -> Point | None:
@@ -232,8 +238,36 @@ def read_records(path: File, progress: Progress | None = None) -> JournalRead:
             damaged += _taken([unfinished(journal.lines)], damage)
     name = clean_text(path.stem, 100)
     if not state.lines and damaged:
-        raise UnreadableError(f"{clean_text(str(path), 300)}: not a journal of this program")
+        raise _no_journal(path)
     return JournalRead(path, name, state, damage, damaged)
+
+
+def check_journals(paths: Iterable[File]) -> None:
+    """See that each file is a journal, before anything is written: of a sound one a few lines are read.
+
+    Raises:
+        OSError: one cannot be read.
+        UnreadableError: one is no journal.
+    """
+    for path in paths:
+        if not _may_be_journal(path):
+            raise _no_journal(path)
+
+
+def _may_be_journal(path: File) -> bool:
+    """Whether there is a sound line in it, or nothing at all."""
+    damaged = False
+    with Journal(path, writable=False) as journal:
+        for batch in journal.follow():
+            if batch.envelopes:
+                return True
+            damaged = damaged or bool(journal.damage)
+            del journal.damage[:]
+        return not (damaged or journal.unfinished_bytes)
+
+
+def _no_journal(path: File) -> UnreadableError:
+    return UnreadableError(f"{clean_text(str(path), 300)}: not a journal of this program")
 
 
 def _taken(found: list[Damage], kept: list[Damage]) -> int:

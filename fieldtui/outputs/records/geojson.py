@@ -13,7 +13,7 @@ from typing import Any
 from fieldtui.outputs.records.fold import Record, centre_of, own_place, text_of
 from fieldtui.outputs.records.great_circle import Point, great_circle
 from fieldtui.outputs.records.map_bounds import MapBounds
-from fieldtui.radio.bands import band_of
+from fieldtui.session.contact_band import band_of_contact
 from fieldtui.session.summary import rfc3339
 
 DECIMALS = 6
@@ -94,7 +94,7 @@ def _of_station(record: Record) -> dict[str, Any]:
 
 def _of_contact(record: Record) -> dict[str, Any]:
     contact, path = record.contact, record.path
-    band = band_of(contact.hertz) if contact.hertz else None
+    band = band_of_contact(contact)
     texts = {
         name: text_of(getattr(contact, name)) or None
         for name in ("call", "sent", "received", "name", "place", "locator", "mode", "remarks")
@@ -107,7 +107,7 @@ def _of_contact(record: Record) -> dict[str, Any]:
         **texts,
         "hertz": contact.hertz,
         "transmit_hertz": contact.transmit_hertz,
-        "band": band.name if band else text_of(contact.band, 10) or None,
+        "band": band.name if band else None,
         "watts": contact.watts,
         "distance_m": round(path.distance_m, 1) if path else None,
         "bearing_deg": round(path.bearing_deg, 2) if path and path.bearing_deg is not None else None,

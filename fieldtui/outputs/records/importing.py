@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
+from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
@@ -22,7 +23,7 @@ from fieldtui.journal.stamp import Clock
 from fieldtui.outputs.records.adi_contacts import NotTakenError, ReadContact, read_contact
 from fieldtui.outputs.records.adi_reader import AdiReader, AdiRecord, Doubt
 from fieldtui.outputs.records.spill import Spilled
-from fieldtui.radio.bands import band_of
+from fieldtui.session.contact_band import band_of_contact
 from fieldtui.session.opening import PROGRAM
 
 PIECE_BYTES = 256 * 1024
@@ -74,11 +75,16 @@ class Report:
 
 
 class Import:
-    """Reads a file, keeps what is new. `doubtful` takes records too that were broken and could be mended."""
+    """Reads a file, keeps what is new.
 
-    def __init__(self, history: Knows, *, doubtful: bool = False) -> None:
+    `now` is the time of the import; what is dated later is remarked. `doubtful` takes records too that were broken
+    and could be mended.
+    """
+
+    def __init__(self, history: Knows, now: datetime, *, doubtful: bool = False) -> None:
         self.report = Report()
         self._history = history
+        self._now = now
         self._doubtful = doubtful
         self._seen: Spilled[bool] = Spilled(bool)
 
@@ -112,7 +118,7 @@ class Import:
             self.report.not_taken.add(record.doubts[0], record.number)
             return None
         try:
-            contact = read_contact(record.fields)
+            contact = read_contact(record.fields, self._now)
         except NotTakenError as error:
             self.report.not_taken.add(str(error), record.number)
             return None
@@ -135,12 +141,11 @@ class Import:
 
 def _like(read: ReadContact) -> Like:
     contact = read.contact
-    hertz = contact.transmit_hertz or contact.hertz
-    band = band_of(hertz) if hertz else None
+    band = band_of_contact(contact)
     return Like(
         contact.call,
         read.at,
-        band=band.name if band else contact.band,
+        band=band.name if band else None,
         mode=contact.mode,
         to_the_minute=read.to_the_minute,
     )

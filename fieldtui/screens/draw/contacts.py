@@ -92,8 +92,8 @@ def heard_line(heard: Heard, at: datetime, width: int) -> str:
 def figures_words(told: Figures, *, miles: bool) -> str:
     """For the title of the list: how many, how many different, how fast, how far."""
     parts = [f"{told.contacts}"]
-    if told.calls != told.contacts:
-        parts.append(f"{told.calls} calls")
+    if told.stations != told.contacts:
+        parts.append(f"{told.stations} station{'' if told.stations == 1 else 's'}")
     if told.contacts:
         parts.append(f"{told.last_hour} in the last hour")
     if told.farthest_m is not None:
