@@ -24,6 +24,7 @@ MOST_CLIENTS = 256
 TICKET_SECONDS = 16 * 3600.0
 """A long day on the hill."""
 MOST_TICKETS = 64
+"""Of each role."""
 
 
 class Role(IntEnum):
@@ -132,9 +133,13 @@ class Tickets:
     _given: OrderedDict[str, tuple[Role, float]] = field(default_factory=OrderedDict)
 
     def give(self, role: Role, now: float) -> str:
-        """Make a ticket for somebody who came in; the oldest goes when there are too many."""
-        while len(self._given) >= MOST_TICKETS:
-            self._given.popitem(last=False)
+        """Make a ticket for somebody who came in; when there are too many, the oldest of the same role goes.
+
+        So nobody who may only look can make those who work say the phrase again.
+        """
+        same = [ticket for ticket, (given, _) in self._given.items() if given is role]
+        for oldest in same[: max(0, len(same) + 1 - MOST_TICKETS)]:
+            del self._given[oldest]
         ticket = secrets.token_urlsafe(32)
         self._given[ticket] = (role, now + TICKET_SECONDS)
         return ticket

@@ -13,7 +13,7 @@ _NAMED = {
 }  # fmt: skip
 """XTerm's sequences for the keys that have names."""
 
-BUTTONS = ("identify", "over", "undo", "dismiss", "help", "battery", "older", "newer")
+BUTTONS = ("identify", "over", "undo", "dismiss", "help", "battery", "channels", "close", "older", "newer")
 """Actions that have a button on the page."""
 BUTTONS_OF_A_VIEWER = ("dismiss", "help", "battery", "older", "newer")
 _ALWAYS_OF_A_VIEWER = ("up", "down", "escape", "pageup", "pagedown", "home", "end")

@@ -25,6 +25,8 @@ BEAT_SECONDS = 4.0
 TAKEN_OVER = 4001
 """Close code: the same page has connected anew. 4000 to 4999 are free for use (RFC 6455, 7.4.2)."""
 ENDED = 4002
+REFUSED = 4003
+"""Close code: no screen can be opened, or it had to go; the message before says why."""
 
 
 class FullError(Exception):
@@ -54,6 +56,7 @@ class Seat:
     def __init__(self, wish: Wish) -> None:
         self.wish = wish
         self.socket: web.WebSocketResponse | None = None
+        """Who looks at it now; see `sit` and `leave`."""
         self.ended = False
         self.left_at: float | None = None
         self.program = TerminalProgram(self._on_output, self._on_end)
@@ -75,13 +78,19 @@ class Seat:
         self.ended = True
         self._wake.set()
 
+    def sit(self, socket: web.WebSocketResponse) -> web.WebSocketResponse | None:
+        """Give the seat to a connection, at once: however soon it breaks, `leave` finds it here.
+
+        Returns the connection that had the seat until now, which has to be closed.
+        """
+        before, self.socket, self.left_at = self.socket, socket, None
+        # Somebody looked at it before, and what went to him is not known here.
+        self._overflowed, self._used = self._overflowed or self._used, True
+        self._wake.set()
+        return before
+
     async def show(self, socket: web.WebSocketResponse) -> None:
         """Carry the program's output to this socket until one of them ends."""
-        before, self.socket, self.left_at = self.socket, socket, None
-        if before is not None:
-            await before.close(code=TAKEN_OVER)
-        self._overflowed, self._used = self._used, True
-        self._wake.set()
         jobs = [asyncio.create_task(job) for job in (self._carry(socket), _beat(socket))]
         try:
             await asyncio.wait(jobs, return_when=asyncio.FIRST_COMPLETED)
@@ -93,8 +102,10 @@ class Seat:
     async def _carry(self, socket: web.WebSocketResponse) -> None:
         painting: asyncio.Task[None] | None = None
         try:
-            while self.socket is socket:
+            while True:
                 await self._wake.wait()
+                if self.socket is not socket:
+                    return  # what woke this is for whoever has the seat now
                 self._wake.clear()
                 if self._overflowed:
                     self._overflowed = False
@@ -155,25 +166,36 @@ class Seats:
             if seat and not seat.ended:
                 seat.program.resize(wish.columns, wish.rows)
                 return seat
-            await self._make_room()
+            await self._make_room(wish.role)
             seat = Seat(wish)
             command = self._command_for(wish.role, wish.light)
             await seat.program.start(command, self._environment, columns=wish.columns, rows=wish.rows)
             self._seats[wish.key] = seat
             return seat
 
-    async def _make_room(self) -> None:
+    async def _make_room(self, role: Role) -> None:
+        """End the seat that is missed least. Who only looks never takes the place of somebody who works."""
         self._drop_ended()
         if len(self._seats) < self.most:
             return
-        left = [seat for seat in self._seats.values() if seat.left_at is not None]
-        if not left:
+        may_go = [seat for seat in self._seats.values() if _may_go(seat, role)]
+        if not may_go:
             count = "1 screen is" if self.most == 1 else f"{self.most} screens are"
             raise FullError(f"{count} open, and this machine was told to hold no more: close one")
-        await self._end(min(left, key=lambda seat: seat.left_at or 0.0))
+        gone = min(may_go, key=_how_missed)
+        socket, gone.socket = gone.socket, None
+        if socket is not None:
+            self._later(_refuse(socket, "Somebody who works here needed this place."))
+        await self._end(gone)
 
     def _drop_ended(self) -> None:
         self._seats = {key: seat for key, seat in self._seats.items() if not seat.ended}
+
+    def sit(self, seat: Seat, socket: web.WebSocketResponse) -> None:
+        """Give a seat to a connection; an older one of the same page is closed."""
+        before = seat.sit(socket)
+        if before is not None:
+            self._later(_close(before, TAKEN_OVER))
 
     def leave(self, seat: Seat, socket: web.WebSocketResponse) -> None:
         """Keep a seat whose connection broke for a while, then end it."""
@@ -213,3 +235,26 @@ class Seats:
         task = asyncio.create_task(work)
         self._ending.add(task)
         task.add_done_callback(self._ending.discard)
+
+
+def _may_go(seat: Seat, role: Role) -> bool:
+    """Whether a seat may be ended for somebody of this role: one that was left, or of somebody who only looks."""
+    if role is Role.WORK:
+        return seat.left_at is not None or seat.wish.role is Role.VIEW
+    return seat.left_at is not None and seat.wish.role is Role.VIEW
+
+
+def _how_missed(seat: Seat) -> tuple[bool, bool, float]:
+    """The first to go is the smallest: left before sat on, only looking before working, longest left before."""
+    return seat.left_at is None, seat.wish.role is Role.WORK, seat.left_at or 0.0
+
+
+async def _refuse(socket: web.WebSocketResponse, words: str) -> None:
+    with contextlib.suppress(ConnectionError, RuntimeError):
+        await socket.send_json(["refused", words])
+        await socket.close(code=REFUSED)
+
+
+async def _close(socket: web.WebSocketResponse, code: int) -> None:
+    with contextlib.suppress(ConnectionError, RuntimeError):
+        await socket.close(code=code)

@@ -17,13 +17,11 @@ from fieldtui.browser import pages
 from fieldtui.browser.access import Attempts, Phrases, Role, Tickets
 from fieldtui.browser.addresses import host_allowed, is_loopback, own_names, same_origin
 from fieldtui.browser.keystrokes import buttons, keys_of_a_viewer
-from fieldtui.browser.seats import FullError, Seat, Seats, Wish
+from fieldtui.browser.seats import REFUSED, FullError, Seat, Seats, Wish
 
 MOST_MESSAGE_BYTES = 16 * 1024
 MOST_FORM_BYTES = 8 * 1024
 HEARTBEAT_SECONDS = 10.0
-REFUSED = 4003
-"""Close code: no screen can be opened, the message before says why."""
 _TAB = re.compile(r"[0-9a-f]{16}")
 _Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
@@ -204,6 +202,7 @@ class BrowserServer:
             await socket.send_json(["refused", str(error)])
             await socket.close(code=REFUSED)
             return
+        self.seats.sit(seat, socket)
         showing = asyncio.create_task(seat.show(socket))
         try:
             async for message in socket:

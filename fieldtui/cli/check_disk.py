@@ -5,14 +5,15 @@ from __future__ import annotations
 import os
 import re
 import tempfile
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
 from fieldtui.cli.check_findings import Finding, look, missing, ok
 from fieldtui.cli.tell import safe
 from fieldtui.journal.errors import disk_words, file_words
-from fieldtui.journal.folder import RESUMABLE, is_finished, journal_folder, journals, sessions
+from fieldtui.journal.folder import journal_folder, journals
+from fieldtui.journal.stamp import SystemClock
+from fieldtui.journal.unfinished import unfinished
 
 LEAST_BYTES = 32 * 1024 * 1024
 FEW_BYTES = 256 * 1024 * 1024
@@ -123,18 +124,21 @@ def _room(there: Path) -> Iterator[Finding]:
 
 
 def _unfinished(folder: Path) -> Iterator[Finding]:
-    newest = next(reversed(sessions(folder)), None)
     try:
-        if newest is None or is_finished(newest):
-            yield ok("session", "none is unfinished")
-            return
-        age_seconds = time.time() - newest.stat().st_mtime
+        left = unfinished(folder, SystemClock().now())
     except OSError as error:
-        yield missing("session", f"{safe(newest)}: {file_words(error)}", "fieldtui verify tells more")
+        yield missing(
+            "session", f"a journal cannot be read: {file_words(error)}", "fieldtui verify tells more"
+        )
         return
-    hours = age_seconds / 3600
-    name, written = safe(newest.name), f"last written {hours:.1f} h ago"
-    if age_seconds <= RESUMABLE.total_seconds():
+    if left is None:
+        yield ok("session", "none is unfinished")
+        return
+    name, hours = safe(left.path.name), left.age_seconds / 3600
+    written = (
+        f"last written {hours:.1f} h ago" if hours >= 0 else "last written later than the clock here stands"
+    )
+    if left.goes_on:
         yield look(
             "session", f"{name} is unfinished, {written}: the next start goes on with it", "--new begins anew"
         )

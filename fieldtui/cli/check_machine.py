@@ -122,11 +122,15 @@ def _programs() -> Iterator[Finding]:
     try:
         needs = metadata.requires("fieldtui") or []
     except metadata.PackageNotFoundError:
-        yield look("packages", "fieldtui is not installed, only lies here", "pip install fieldtui")
+        yield look("packages", "fieldtui is not installed, only lies here", "in its folder: pip install .")
         return
     wrong = [words for need in needs if (words := need_words(need))]
     if wrong:
-        yield missing("packages", "; ".join(wrong), f"{sys.executable} -m pip install --upgrade fieldtui")
+        yield missing(
+            "packages",
+            "; ".join(wrong),
+            f"in the folder of the program: {sys.executable} -m pip install --upgrade .",
+        )
     else:
         yield ok("packages", "all there, none too old")
 

@@ -87,8 +87,18 @@ def _export(options: argparse.Namespace, paths: Sequence[Path], wishes: Wishes) 
     for notice in outcome.notices:
         complain(safe(notice))
     if options.output:
-        print(f"{safe(options.output)}: {outcome.contacts} contact{'' if outcome.contacts == 1 else 's'}")
+        print(f"{safe(options.output)}: {_written(outcome)}")
     return 0
+
+
+def _written(outcome: Outcome) -> str:
+    """What is in the file, which may be less than what stands in the journals."""
+    from fieldtui.radio.units import count_of  # noqa: PLC0415
+
+    all_of_them = count_of(outcome.contacts, "contact")
+    if not outcome.left_out:
+        return all_of_them
+    return f"{outcome.contacts - outcome.left_out} of {all_of_them}"
 
 
 def _write(options: argparse.Namespace, paths: Sequence[Path], wishes: Wishes) -> Outcome:

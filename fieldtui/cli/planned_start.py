@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import SessionOpened
+from fieldtui.journal.folder import holds_nothing
 from fieldtui.journal.plan_events import PlanMade
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.journal.waiting_plan import waiting_events, waiting_path
@@ -37,7 +38,7 @@ def waiting_plan(journal: Path) -> Waiting:
     A plan for another day stays where it is, and is told of.
     """
     path = waiting_path()
-    found = carried(waiting_events(path)) if not journal.exists() else []
+    found = carried(waiting_events(path)) if holds_nothing(journal) else []
     if not found:
         return Waiting()
     made = next((event for event in found if isinstance(event, PlanMade)), None)

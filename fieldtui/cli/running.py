@@ -8,11 +8,9 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-import msgspec
-
 from fieldtui.cli.tell import complain, safe
-from fieldtui.journal.event_types import Event
-from fieldtui.journal.events import KIND_OF
+from fieldtui.journal.file import Draft
+from fieldtui.journal.line import FIRST_SEED, encode_data, encode_line, kind_of
 from fieldtui.radio.units import count_of
 
 if TYPE_CHECKING:
@@ -40,20 +38,30 @@ def run_screen(settings: Settings) -> int:
     return code
 
 
-def _hand_over(unsaved: Sequence[Event]) -> None:
-    import json  # noqa: PLC0415  (no start waits for these)
-    import tempfile  # noqa: PLC0415
+def _hand_over(unsaved: Sequence[Draft]) -> None:
+    """Tell what no disk took, as lines of a journal, so that whatever reads journals can take it up again."""
+    import tempfile  # noqa: PLC0415  (no start waits for it)
 
-    lines = [
-        json.dumps({"kind": KIND_OF[type(event)], "data": msgspec.to_builtins(event)}, ensure_ascii=True)
-        for event in unsaved
-    ]
+    lines = _journal_lines(unsaved)
     complain(f"{count_of(len(lines), 'entry is', 'entries are')} NOT in the journal; here you have them:")
     print("\n".join(lines))
     try:
         descriptor, name = tempfile.mkstemp(prefix="fieldtui-unsaved-", suffix=".jsonl")
-        with os.fdopen(descriptor, "w", encoding="utf-8") as file:
+        with os.fdopen(descriptor, "w", encoding="ascii") as file:
             file.write("\n".join(lines) + "\n")
         complain(f"they are also in {name}")
+        complain("that file is a journal too: 'fieldtui show' and 'fieldtui export' read it")
     except OSError:
-        complain("no disk takes them: copy them from above")
+        complain("no disk takes them: copy them from above into a file, which then is a journal")
+
+
+def _journal_lines(drafts: Sequence[Draft]) -> list[str]:
+    """In ASCII throughout, since any terminal may have to show them."""
+    import json  # noqa: PLC0415  (nor for this)
+
+    lines, seed = [], FIRST_SEED
+    for seq, draft in enumerate(drafts, 1):
+        data = json.dumps(json.loads(encode_data(draft.event)), separators=(",", ":")).encode("ascii")
+        line, seed = encode_line(seq, draft.stamp, kind_of(draft.event), data, seed)
+        lines.append(line.decode("ascii").rstrip("\n"))
+    return lines

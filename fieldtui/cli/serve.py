@@ -79,7 +79,10 @@ def run(options: argparse.Namespace) -> int:
     except ModuleNotFoundError as error:
         if (error.name or "").partition(".")[0] != "aiohttp":
             raise
-        complain(f"serving needs one more package: {sys.executable} -m pip install 'fieldtui[browser]'")
+        complain(
+            "serving needs one more package; in the folder of the program: "
+            f"{sys.executable} -m pip install '.[browser]'"
+        )
         return CALL_AT_FAULT
     try:
         serving = _serving(options, load_station(options.station))
@@ -178,13 +181,12 @@ def _phrases(options: argparse.Namespace) -> Phrases:
 
 
 def _tell(serving: Serving, port: int) -> None:
-    from fieldtui.browser.addresses import is_loopback  # noqa: PLC0415
+    from fieldtui.browser.addresses import is_loopback, reachable_hosts  # noqa: PLC0415
 
-    host = f"[{serving.bind}]" if ":" in serving.bind else serving.bind
-    address = f"http://{host}:{port}"
-    if not serving.view_only:
-        print(f"to work: {address}/")
-    print(f"to look only: {address}/view")
+    for host in reachable_hosts(serving.bind):
+        if not serving.view_only:
+            print(f"to work: http://{host}:{port}/")
+        print(f"to look only: http://{host}:{port}/view")
     print(
         f"at most {serving.most} screens at once, each takes about {MEGABYTES_PER_SCREEN} MB; --most changes it"
     )

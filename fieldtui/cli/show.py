@@ -8,8 +8,10 @@ from typing import Any
 
 from fieldtui.cli.files import file_fault
 from fieldtui.cli.journals import fold
+from fieldtui.cli.show_contacts import count_words, print_contacts
 from fieldtui.cli.tell import complain, console_for_people, print_json, safe
 from fieldtui.radio.units import count_of
+from fieldtui.session.places import joined
 from fieldtui.session.summary import summary
 
 HELP = "The state that a journal holds: contacts, identification, battery, clock, position."
@@ -46,7 +48,7 @@ def _print(told: dict[str, Any], *, miles: bool) -> None:
     console = console_for_people()
     for line in _heading(told):
         console.print(Text(line))
-    console.print(_table(told["contacts"], miles=miles))
+    print_contacts(console, told["contacts"], miles=miles)
     for heard in told["heard"]:
         if heard["contact"] is None:
             console.print(
@@ -59,15 +61,16 @@ def _print(told: dict[str, Any], *, miles: bool) -> None:
 def _heading(told: dict[str, Any]) -> list[str]:
     session, battery, identity = told["session"], told["battery"], told["identification"]
     opened, closed = session["opened_at"] or "?", session["closed_at"]
-    standing = sum(not contact["withdrawn"] for contact in told["contacts"])
-    contacts = f"{standing} contact{'' if standing == 1 else 's'}"
+    contacts = count_words(told["contacts"])
     demo = "  DEMO" if session["demo"] else ""
     if session["imported"] is not None:
         return [
             f"contacts from {safe(session['imported'] or 'another program')}",
             f"imported {opened[:16].replace('T', ' ')} UTC, {contacts}",
         ]
-    where = safe(" ".join(filter(None, (session["place"], session["locator"]))) or "place not given")
+    last = "last " if len(session["places"]) > 1 and session["locator"] else ""
+    names = joined(session["places"]) + ("," if last else "")
+    where = safe(" ".join(filter(None, (names, f"{last}{session['locator'] or ''}"))) or "place not given")
     until = closed[11:16] if closed else "now (not closed)"
     lines = [
         f"{safe(session['station_call'] or 'no call sign')} at {where}{demo}",
@@ -137,33 +140,3 @@ def _identification_words(identity: dict[str, Any]) -> str:
     if identity["longest_gap_seconds"]:
         words += f", longest gap {identity['longest_gap_seconds'] / 60:.1f} min"
     return words + (f", {identity['missed']} missed" if identity["missed"] else "")
-
-
-def _table(contacts: list[dict[str, Any]], *, miles: bool) -> Any:
-    from rich.table import Table  # noqa: PLC0415
-    from rich.text import Text  # noqa: PLC0415
-
-    from fieldtui.radio.frequency import format_megahertz  # noqa: PLC0415
-    from fieldtui.session.distance import distance_words  # noqa: PLC0415
-
-    table = Table()
-    for column in ("No", "UTC", "Call", "Sent", "Rcvd", "Name, place", "Where", "MHz", "Mode", "Card"):
-        # Only words may be broken; half a frequency would be another one.
-        table.add_column(column, no_wrap=column in ("UTC", "Call", "MHz"))
-    for contact in contacts:
-        called = ", ".join(filter(None, (contact["name"], contact["place"], contact["remarks"])))
-        cells = [
-            str(contact["number"]) + ("*" if contact["corrections"] else ""),
-            contact["at"][11:16],
-            contact["call"],
-            contact["sent"] or "",
-            contact["received"] or "",
-            called,
-            distance_words(contact["distance_m"], contact["bearing_deg"], miles=miles),
-            format_megahertz(contact["hertz"]) if contact["hertz"] else "",
-            contact["mode"] or "",
-            "card" if contact["card"] else "",
-        ]
-        style = "strike dim" if contact["withdrawn"] else ""
-        table.add_row(*[Text(safe(cell), style=style) for cell in cells])
-    return table

@@ -6,7 +6,6 @@ import argparse
 import locale
 import os
 from collections.abc import Callable
-from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,8 +17,9 @@ from fieldtui.cli.planned_start import Waiting, waiting_plan
 from fieldtui.cli.stations import LoadedStation, StartError, load_station, own_plan, plan_of_region
 from fieldtui.cli.tell import safe
 from fieldtui.journal.events import PackStated, SessionOpened
-from fieldtui.journal.folder import RESUMABLE, fresh_path, is_finished, is_imported, journal_folder, sessions
+from fieldtui.journal.folder import fresh_path, is_imported, journal_folder
 from fieldtui.journal.stamp import SystemClock
+from fieldtui.journal.unfinished import RESUMABLE_SECONDS, newest, unfinished
 from fieldtui.radio.tables import CHANNEL_TABLES
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
 from fieldtui.screens.keys import clashes, keys_of
@@ -149,10 +149,10 @@ def journal_to_watch(named: Path | None) -> Path:
     Raises:
         StartError: there is none yet.
     """
-    newest = named or next(reversed(sessions(journal_folder())), None)
-    if newest is None:
+    found = named or newest(journal_folder(), SystemClock().now())
+    if found is None:
         raise StartError("there is no journal to watch yet: name the one to come with --journal")
-    return newest
+    return found
 
 
 def choose_journal(named: Path | None, place: str | None, *, new: bool) -> tuple[Path, str]:
@@ -166,11 +166,11 @@ def choose_journal(named: Path | None, place: str | None, *, new: bool) -> tuple
             raise StartError(f"{safe(named)} holds imported contacts, no session: name another --journal")
         return named, ""
     folder = journal_folder()
-    now = SystemClock().now().at
-    newest = next(reversed(sessions(folder)), None)
-    if newest is None or new or is_finished(newest):
-        return fresh_path(folder, now, place), ""
-    age = now - datetime.fromtimestamp(newest.stat().st_mtime, now.tzinfo)
-    if age > RESUMABLE:
-        return fresh_path(folder, now, place), f"{newest.name} was never closed: --journal resumes it"
-    return newest, ""
+    now = SystemClock().now()
+    left = None if new else unfinished(folder, now)
+    if left is None:
+        return fresh_path(folder, now.at, place), ""
+    if not left.goes_on:
+        return fresh_path(folder, now.at, place), f"{left.path.name} was never closed: --journal resumes it"
+    ahead = left.age_seconds < -RESUMABLE_SECONDS
+    return left.path, "the clock is behind: see --new" if ahead else ""

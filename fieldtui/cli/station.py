@@ -138,10 +138,7 @@ def _plan_problems(station: Station, path: Path) -> list[StationProblem]:
     if isinstance(data, str):
         return [StationProblem(path.name, None, f"screen.channels: {data}")]
     problems = read_plan(data, plan_path.name).problems
-    return [
-        StationProblem(plan_path.name, each.line, f"{each.what}; accepted: {each.accepted}")
-        for each in problems
-    ]
+    return [StationProblem(plan_path.name, each.line, each.words) for each in problems]
 
 
 def _name(setting: Setting) -> str:

@@ -10,8 +10,8 @@ from fieldtui.entry.freetext import cut, free_text_notices
 from fieldtui.entry.lines import ContactLine, Context
 from fieldtui.entry.shapes import Scan, Shape, comma_advice_in_contact
 from fieldtui.entry.text import quote
-from fieldtui.entry.times import age_notice, read_time
-from fieldtui.entry.values import band_notice, read_hertz, read_watts, read_whereabouts
+from fieldtui.entry.times import read_time, time_notices, time_typed
+from fieldtui.entry.values import band_notice, locator_notice, read_hertz, read_watts, read_whereabouts
 from fieldtui.radio.modes import read_mode
 from fieldtui.radio.reports import read_report, report_problem
 
@@ -32,9 +32,13 @@ def read_contact(text: str, first: str, words: Scan, context: Context) -> Contac
     hertz, mode, watts = read_tuning(words, found)
     sent, received = _reports(words, mode or context.mode, found)
     locator = only(words, Shape.LOCATOR, read_whereabouts, found)
+    found.remark(locator_notice(locator))
     at = only(words, Shape.TIME, lambda word: read_time(word, context.now), found)
+    typed = None
     if at is not None:
-        found.remark(age_notice(at, context.now))
+        typed = time_typed(words.of(Shape.TIME)[0])
+        for notice in time_notices(at, typed, context):
+            found.remark(notice)
     free = cut(words.free)
     for notice in free_text_notices(free):
         found.remark(notice)
@@ -52,6 +56,7 @@ def read_contact(text: str, first: str, words: Scan, context: Context) -> Contac
         watts=watts,
         at=at,
         card=free.card,
+        time_typed=typed,
         problems=tuple(found.problems),
         notices=tuple(found.notices),
     )

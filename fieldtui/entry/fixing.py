@@ -10,7 +10,7 @@ from fieldtui.entry.findings import EntryError, Findings
 from fieldtui.entry.nearest import nearest
 from fieldtui.entry.payloads import Field, Fix, FixValue
 from fieldtui.entry.text import quote
-from fieldtui.entry.times import age_notice, read_moment
+from fieldtui.entry.times import read_moment, time_notices, time_typed
 from fieldtui.entry.values import band_notice, read_hertz, read_watts, read_whereabouts
 from fieldtui.radio.modes import read_mode
 from fieldtui.radio.reports import read_report, report_problem
@@ -42,7 +42,11 @@ def read_fix(rest: str, context: Context, found: Findings) -> Fix | None:
         found.stop(f"fix {number} {field} to what? Type the value, or {EMPTY} to empty the field")
         return None
     value = _value(field, value_text, context, found)
-    return None if found.problems else Fix(number, field, value)
+    if found.problems:
+        return None
+    return (
+        Fix(number, field, value, time_typed(value_text)) if field is Field.AT else Fix(number, field, value)
+    )
 
 
 def _number(word: str) -> int | Literal["last"]:
@@ -78,7 +82,8 @@ def _value(field: Field, text: str, context: Context, found: Findings) -> FixVal
             return hertz
         case Field.AT:
             at = found.attempt(lambda word: read_moment(word, context.now), text)
-            found.remark(None if at is None else age_notice(at, context.now))
+            for notice in time_notices(at, time_typed(text), context) if at is not None else ():
+                found.remark(notice)
             return at
         case _:
             return found.attempt(_PLAIN.get(field, str), text)

@@ -12,6 +12,7 @@ CARD = "card"
 # Shapes that a name or a place hardly has by chance; a mode (AM) or a call (with W0QSL) may well stand there.
 _MISPLACED = frozenset({Shape.REPORT, Shape.FREQUENCY, Shape.POWER, Shape.LOCATOR, Shape.TIME})
 _FIGURES = re.compile(r"[0-9]{4,7}")
+_WAVELENGTH = re.compile(r"[0-9]{1,4}(?:\.[0-9]{1,2})?(?:mm|cm|m)", re.IGNORECASE)
 
 
 class FreeText(NamedTuple):
@@ -46,8 +47,17 @@ def free_text_notices(free: FreeText) -> list[str]:
     if misplaced:
         listed = " ".join(misplaced)
         notices.append(f"{listed} was taken as part of the name: reports and the like go before it")
-    notices.extend(filter(None, map(figures_advice, (free.name or "").split())))
+    words = (free.name or "").split()
+    notices.extend(
+        f"{word} was taken as part of the name: {advice}" for word in words if (advice := band_advice(word))
+    )
+    notices.extend(filter(None, map(figures_advice, words)))
     return notices
+
+
+def band_advice(word: str) -> str | None:
+    """Return how to write a frequency, where a band was named by its wavelength."""
+    return "a band is no frequency, type MHz such as 146.52" if _WAVELENGTH.fullmatch(word) else None
 
 
 def figures_advice(word: str) -> str | None:

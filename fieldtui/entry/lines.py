@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
+from fieldtui.entry.payloads import TimeTyped
+
 if TYPE_CHECKING:
     from datetime import datetime
 
@@ -32,13 +34,15 @@ class Context(Struct, frozen=True):
     """What the entry line knows of the session while it reads a line.
 
     `now` (aware, UTC) resolves `1842z` and `-5m`; `hertz` and `mode` are the current tuning, by which reports
-    are judged; `known_calls` (upper case) are stations worked or heard before.
+    are judged; `known_calls` (upper case) are stations worked or heard before. `clock_checked` says whether
+    anything proved that `now` is right.
     """
 
     now: datetime | None = None
     hertz: int | None = None
     mode: str | None = None
     known_calls: frozenset[str] = frozenset()
+    clock_checked: bool = True
 
 
 class _Told(Struct, frozen=True, kw_only=True):
@@ -72,6 +76,7 @@ class ContactLine(_Told, frozen=True, kw_only=True):
     watts: float | None = None
     at: datetime | None = None
     card: bool = False
+    time_typed: TimeTyped | None = None
 
     @property
     def loggable(self) -> bool:

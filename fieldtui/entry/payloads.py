@@ -34,6 +34,16 @@ class Field(StrEnum):
         return "hertz" if self is Field.MHZ else self.value
 
 
+class TimeTyped(Struct, frozen=True, omit_defaults=True):
+    """What of a typed time the clock told, by which it was understood: that may turn out to be wrong.
+
+    `-5m` is all by the clock, `ago_seconds` before now; of `1842z` only the day is.
+    """
+
+    ago_seconds: float | None = None
+    day_by_clock: bool = False
+
+
 class Note(Struct, frozen=True):
     """Write `text` down."""
 
@@ -51,16 +61,17 @@ class Fix(Struct, frozen=True):
     """Change one field of contact `number` (as numbered in the list) or of the last one.
 
     The type of `value` follows the field: text, hertz for `mhz`, watts, bool for `card`, datetime for `at`;
-    None empties the field.
+    None empties the field. `time_typed` is there for a time that the clock told a part of.
     """
 
     number: int | Literal["last"]
     field: Field
     value: FixValue
+    time_typed: TimeTyped | None = None
 
 
 class Undo(Struct, frozen=True):
-    """Take the last entry back."""
+    """Take the newest contact back."""
 
 
 class Identify(Struct, frozen=True):

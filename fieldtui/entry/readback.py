@@ -85,7 +85,7 @@ def _order(payload: Payload) -> Phrases:
             which = "the last contact" if payload.number == "last" else f"contact {payload.number}"
             return (f"fix {which}", _change(payload.field, payload.value))
         case Undo():
-            return ("take back the last entry",)
+            return ("take back the newest contact",)
         case Identify():
             return ("call sign given", _BY[payload.method], payload.said)
         case Over():

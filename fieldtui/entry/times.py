@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 
 from fieldtui.entry.findings import EntryError
+from fieldtui.entry.lines import Context
+from fieldtui.entry.payloads import TimeTyped
 from fieldtui.entry.text import quote
 
 SLACK = timedelta(minutes=5)
@@ -13,6 +16,8 @@ SLACK = timedelta(minutes=5)
 
 FARTHEST_BACK = timedelta(hours=12)
 """How far back yesterday's times and minutes reach; a whole date with time has no such bound."""
+
+CLOCK_NOT_CHECKED = "clock not checked: the day may be wrong"
 
 _OF_DAY = re.compile(r"([0-9]{2})([0-9]{2})z", re.IGNORECASE)
 _AGO = re.compile(r"-([0-9]{1,4})m", re.IGNORECASE)
@@ -49,6 +54,21 @@ def read_moment(text: str, now: datetime | None) -> datetime:
     if now is not None and moment > now + SLACK:
         raise EntryError(f"{quote(text)} is in the future")
     return moment
+
+
+def time_typed(word: str) -> TimeTyped | None:
+    """Return what of a time the clock told by which it was read; None for a whole date, or for no time at all."""
+    if ago := _AGO.fullmatch(word):
+        return TimeTyped(ago_seconds=60.0 * int(ago[1]))
+    return TimeTyped(day_by_clock=True) if _OF_DAY.fullmatch(word) else None
+
+
+def time_notices(at: datetime, typed: TimeTyped | None, context: Context) -> Iterator[str]:
+    """Return remarks on a time that can be read, and may be wrong all the same."""
+    if age := age_notice(at, context.now):
+        yield age
+    if typed and typed.day_by_clock and not context.clock_checked:
+        yield CLOCK_NOT_CHECKED
 
 
 def age_notice(at: datetime, now: datetime | None) -> str | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fieldtui.entry.calls import call_shape_advice, glued_verb, may_be_heard
-from fieldtui.entry.freetext import figures_advice
+from fieldtui.entry.freetext import band_advice, figures_advice
 from fieldtui.entry.lines import Verb
 from fieldtui.entry.nearest import nearest
 from fieldtui.entry.shapes import TUNING, Scan, Shape, first_word
@@ -22,6 +22,9 @@ def why_unclear(line: str, words: Scan) -> str:
         return f"{quote(word)} has a character that no key makes: type the word again"
     if glued := glued_verb(word):
         return f"{quote(word)} is no call: put a blank after {glued}"
+    if advice := band_advice(word):
+        heard = f"; if that was all you heard, type heard {quote(word)}" if may_be_heard(word) else ""
+        return f"{quote(word)}: {advice}{heard}"
     return figures_advice(word) or _unknown(word, line)
 
 

@@ -69,3 +69,10 @@ def read_whereabouts(word: str) -> str:
         return read_locator(word).locator
     except LocatorError as error:
         raise EntryError(str(error)) from None
+
+
+def locator_notice(locator: str | None) -> str | None:
+    """Return a remark on a locator that is also how data contacts are ended: roger, and 73 (common practice)."""
+    if locator != "RR73":
+        return None
+    return "RR73 was taken as their locator: if it ended the contact, leave it out"

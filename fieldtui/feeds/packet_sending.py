@@ -23,7 +23,7 @@ from fieldtui.radio.packets.outgoing import Order, OwnPackets, own_address
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    import serial
+    from fieldtui.feeds.network_port import Port
 
 LEAST_SECONDS = 10.0
 """Between two frames, so that a key that is held down sends one (common practice, no source)."""
@@ -46,9 +46,9 @@ class Outlet:
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._port: serial.Serial | None = None
+        self._port: Port | None = None
 
-    def lend(self, port: serial.Serial) -> None:
+    def lend(self, port: Port) -> None:
         """The port is open."""
         with self._lock:
             self._port = port

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import threading
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import serial
 from msgspec.structs import replace
@@ -16,8 +16,9 @@ from msgspec.structs import replace
 from fieldtui.feeds.batches import MOST_BYTES
 from fieldtui.feeds.clock import boot_seconds
 from fieldtui.feeds.failures import PORT_ERRORS, condition_of, failure_words, lost_words
-from fieldtui.feeds.gpsd import SCHEME, service_address
+from fieldtui.feeds.gpsd import service_address
 from fieldtui.feeds.listening import Listening
+from fieldtui.feeds.network_port import SCHEME, NetworkPort, Port
 from fieldtui.feeds.safe_text import safe_text
 from fieldtui.feeds.states import FeedCondition, FeedState, silent_words
 
@@ -45,9 +46,6 @@ DRAIN_BYTES = 65536
 
 STOP_SECONDS = 2.0
 """Longest wait for the thread in stop(): a network port may hang in its opening for longer."""
-
-_WHOLE_PIECES = ("socket://", SCHEME)
-"""Addresses whose port cannot tell how much waits."""
 
 _NOT_OPEN = frozenset(
     (FeedCondition.ABSENT, FeedCondition.DENIED, FeedCondition.BUSY, FeedCondition.BAD_ADDRESS)
@@ -178,16 +176,15 @@ class FeedReader:
         self._enter(FeedCondition.LOST, words)
         return listening.quiet_since - began
 
-    def _open(self) -> serial.Serial | None:
+    def _open(self) -> Port | None:
         try:
-            port = serial.serial_for_url(
+            port = _port_for(
                 service_address(self._url),
                 baudrate=self._baud,
                 parity=self._parity,
                 stopbits=self._stop_bits,
                 timeout=READ_SECONDS,
                 exclusive=True,
-                do_not_open=True,
             )
             port.open()
         except PORT_ERRORS as error:
@@ -195,7 +192,7 @@ class FeedReader:
             return None
         return port
 
-    def _listen(self, port: serial.Serial, listening: Listening) -> None:
+    def _listen(self, port: Port, listening: Listening) -> None:
         if self._state.condition in _NOT_OPEN:
             self._enter(FeedCondition.OPENING, f"{self._shown} is open: waiting for the first reading")
         while not self._stopping.is_set():
@@ -218,14 +215,15 @@ class FeedReader:
             self._enter_condition(listening, now)
             self._deliver(listening.batch(now))
 
-    def _read(self, port: serial.Serial, size: int) -> bytes:
+    def _read(self, port: Port, size: int) -> bytes:
         """Return what came, up to `size` bytes; nothing when the line was quiet for a tenth of a second."""
-        if self._url.startswith(_WHOLE_PIECES):  # cannot tell how much waits: collect for that tenth
-            return port.read(size)
-        data = port.read(1)
-        if not data or self._stopping.wait(GATHER_SECONDS):
+        data = port.read(size if isinstance(port, NetworkPort) else 1)
+        if not data or len(data) == size or self._stopping.wait(GATHER_SECONDS):
             return data
-        return data + port.read(min(size - 1, port.in_waiting))
+        most = size - len(data)
+        return data + (
+            port.more(most) if isinstance(port, NetworkPort) else port.read(min(most, port.in_waiting))
+        )
 
     def _deliver(self, batch: Sequence[Timed]) -> None:
         if batch and not self._stopping.is_set():
@@ -267,3 +265,12 @@ class FeedReader:
     @property
     def _shown(self) -> str:
         return safe_text(self._url)
+
+
+def _port_for(address: str, **settings: Any) -> Port:
+    """The port of an address, not open yet."""
+    if not address.lower().startswith(SCHEME):
+        return serial.serial_for_url(address, do_not_open=True, **settings)
+    port = NetworkPort(None, **settings)
+    port.port = address
+    return port

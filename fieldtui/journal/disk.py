@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import fcntl
 import os
+import stat
 import time
 from contextlib import suppress
 from pathlib import Path
@@ -52,6 +53,14 @@ class Disk:
     def rename(self, source: Path, target: Path) -> None:
         """Replace `target` in one step."""
         source.replace(target)
+
+    def copy_rights(self, source: int, target: int) -> None:
+        """Let the same people read and write a copy; not every disk knows rights, and not everybody may give away."""
+        status = os.fstat(source)
+        with suppress(OSError):
+            os.fchown(target, status.st_uid, status.st_gid)
+        with suppress(OSError):
+            os.fchmod(target, stat.S_IMODE(status.st_mode))
 
     def keep_as(self, path: Path, other: Path) -> None:
         """Give a file a second name, so that it outlives the loss of its first; not every disk can."""

@@ -3,6 +3,7 @@
 JournalError
 ├── JournalBusyError      another program holds the lock
 ├── NotSavedError         the disk did not take the lines; they are still in memory
+├── OutOfBoundsError       a line could not be read again, so it is not written
 └── NotAJournalError      the file is something else
 """
 
@@ -21,6 +22,10 @@ class JournalBusyError(JournalError):
 
 class NotSavedError(JournalError):
     """The disk did not take the lines."""
+
+
+class OutOfBoundsError(JournalError):
+    """What an event holds is out of the bounds of a line; it was not written."""
 
 
 class NotAJournalError(JournalError):

@@ -10,7 +10,8 @@ MOST_CHARACTERS = 3000
 """Of a text: as many as an entry line can become, and few enough that every event fits into a line."""
 
 Text = Annotated[str, Meta(max_length=MOST_CHARACTERS)]
-Hertz = Annotated[int, Meta(ge=0, le=1_000_000_000_000)]
+Hertz = Annotated[int, Meta(ge=0, le=10_000_000_000_000)]
+"""As far as anybody can type: the highest band has a name up to 7.5 THz (ADIF 3.1.6, Band enumeration)."""
 Count = Annotated[int, Meta(ge=0, le=1_000_000_000)]
 Number = Annotated[float, Meta(ge=-1e12, le=1e12)]
 """Bounded, so that nothing that a line says can carry later sums or times out of their range."""
@@ -20,5 +21,5 @@ NumberList = Annotated[tuple[Number, ...], Meta(max_length=MOST_NUMBERS)]
 FrequencyList = Annotated[tuple[Hertz, ...], Meta(max_length=MOST_NUMBERS)]
 
 
-class Event(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Event(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """What one journal line tells; `KINDS` names it in the file."""

@@ -54,6 +54,9 @@ class JournalRecovered(Event, frozen=True, kw_only=True):
 class ContactLogged(Event, frozen=True, kw_only=True):
     """A contact was made. `at` is there when the operator stated a time (UTC, RFC 3339).
 
+    `ago_seconds` and `day_by_clock` say what of that time the machine's clock told, which may turn out to be wrong:
+    all of it, so many seconds before the line, or the day of a time of day.
+
     From `ended_at` on: what only a contact copied from another log tells, since the session does not.
     """
 
@@ -81,6 +84,8 @@ class ContactLogged(Event, frozen=True, kw_only=True):
     own_lat_deg: Number | None = None
     own_lon_deg: Number | None = None
     own_height_metres: Number | None = None
+    ago_seconds: Number | None = None
+    day_by_clock: bool = False
 
 
 class ContactAmended(Event, frozen=True, kw_only=True):
@@ -99,6 +104,8 @@ class ContactAmended(Event, frozen=True, kw_only=True):
     remarks: Text | UnsetType | None = UNSET
     card: bool | UnsetType = UNSET
     at: Text | UnsetType | None = UNSET
+    ago_seconds: Number | None = None
+    day_by_clock: bool = False
 
 
 class ContactWithdrawn(Event, frozen=True, kw_only=True):

@@ -19,7 +19,7 @@ from fieldtui.journal.disk import Disk
 from fieldtui.journal.errors import NotAJournalError, NotSavedError, disk_words
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import JournalRecovered
-from fieldtui.journal.line import Envelope, encode_data, encode_line, kind_of
+from fieldtui.journal.line import Envelope, checked_data, encode_data, encode_line, kind_of
 from fieldtui.journal.open_file import OpenFile
 from fieldtui.journal.stamp import Stamp
 from fieldtui.journal.tail import Tail
@@ -150,10 +150,11 @@ class Journal:
 
         Raises:
             NotSavedError: nothing of this call is in the file; keep the drafts and try again.
+            OutOfBoundsError: neither is it, and trying again is of no use.
             JournalBusyError: another program holds the lock.
             NotAJournalError: the file holds something else, and was not touched.
         """
-        encoded = [(draft.stamp, kind_of(draft.event), encode_data(draft.event)) for draft in drafts]
+        encoded = [(draft.stamp, kind_of(draft.event), checked_data(draft.event)) for draft in drafts]
         with _in_words():
             self._restore_if_removed()
             with self._locked():

@@ -16,8 +16,12 @@ RESUMABLE = timedelta(hours=18)
 """An unfinished session older than this is yesterday's: it is named, not resumed by itself."""
 LONGEST_OPENING_BYTES = 16 * 1024
 """Looked through of a first line; what an opening tells is a few hundred."""
-TAIL_BYTES = 64 * 1024
-"""Read at once; mostly enough, since little follows in a closed session."""
+FIRST_TAIL_BYTES, TAIL_BYTES = 8 * 1024, 64 * 1024
+"""Read first, and at once after that; the first is mostly enough, since little follows in a closed session."""
+OVERLAP_BYTES = 512
+"""More than all that stands in a line before what it tells."""
+
+_OPEN_OR_CLOSED = (b"closed", b"resumed", b"opened")
 
 
 def journal_folder() -> Path:
@@ -52,17 +56,6 @@ def journals(folder: Path) -> list[Path]:
         return []
 
 
-def sessions(folder: Path) -> list[Path]:
-    """The journals that a session on this machine may go on in, oldest name first: all but the imported ones.
-
-    Only the last is asked what it holds, since that is the one that matters: an import may have been renamed.
-    """
-    found = [path for path in journals(folder) if not path.name.startswith(IMPORTED)]
-    while found and is_imported(found[-1]):
-        found.pop()
-    return found
-
-
 def is_imported(path: Path) -> bool:
     """Whether the contacts of a journal were copied from a file of another program, by its first line."""
     try:
@@ -82,21 +75,36 @@ def imported_path(folder: Path, at: datetime, source: str) -> Path:
     return path
 
 
+def holds_nothing(path: Path) -> bool:
+    """Whether a session that opens here is a new one: `serve` makes the file before the session writes into it."""
+    try:
+        return path.stat().st_size == 0
+    except OSError:
+        return True
+
+
 def is_finished(path: Path) -> bool:
     """Whether the session of a journal was closed and not resumed, judged by its last lines only."""
-    for kinds in _kinds_from_the_end(path):
-        for kind in reversed(kinds):
-            if kind in (b"session-closed", b"session-resumed", b"session-opened"):
-                return kind == b"session-closed"
+    for piece in pieces_from_the_end(path):
+        # Quotation marks in texts are escaped: only a kind looks like that.
+        closed, *others = (piece.rfind(b'"kind":"session-%s"' % what) for what in _OPEN_OR_CLOSED)
+        if max(closed, *others) >= 0:
+            return closed > max(others)
     return False
 
 
-def _kinds_from_the_end(path: Path) -> Iterator[list[bytes]]:
-    """The kinds of the lines, a piece of the file at a time: after the close stands what became of the cards."""
+def pieces_from_the_end(path: Path) -> Iterator[bytes]:
+    """A file from its end, a piece at a time: after the close stands what became of the cards.
+
+    Each holds a little of the one before too, so that what the cut goes through is whole in one of them.
+
+    Raises:
+        OSError: it cannot be read.
+    """
     with path.open("rb") as file:
-        start = file.seek(0, os.SEEK_END)
+        start, size = file.seek(0, os.SEEK_END), FIRST_TAIL_BYTES
         while start:
-            end, start = start, max(0, start - TAIL_BYTES)
+            end, start = start, max(0, start - size)
             file.seek(start)
-            # A little more, for what the cut would go through.
-            yield re.findall(rb'"kind":"([a-z-]{1,40})"', file.read(end - start + 64))
+            yield file.read(end - start + OVERLAP_BYTES)
+            size = TAIL_BYTES

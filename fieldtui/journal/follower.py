@@ -11,7 +11,7 @@ from pathlib import Path
 
 from fieldtui.journal.errors import disk_words
 from fieldtui.journal.event_types import Event
-from fieldtui.journal.file import Batch, Journal
+from fieldtui.journal.file import Batch, Draft, Journal
 
 POLL_SECONDS = 0.5
 RETRY_SECONDS = 2.0
@@ -48,11 +48,11 @@ class Follower(threading.Thread):
         """
         raise PermissionError("this screen only watches: it writes nothing")
 
-    def unsaved(self) -> list[Event]:
+    def unsaved(self) -> list[Draft]:
         """Nothing, since nothing is entered."""
         return []
 
-    def stop(self, seconds: float = 10.0) -> list[Event]:
+    def stop(self, seconds: float = 10.0) -> list[Draft]:
         """End the thread; returns what could not be saved, which is nothing."""
         self._stopping.set()
         if self.is_alive():

@@ -19,6 +19,7 @@ from fieldtui.journal.errors import JournalError, disk_failing, disk_words
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import TELEMETRY
 from fieldtui.journal.file import Batch, Draft, Journal
+from fieldtui.journal.line import checked_data
 from fieldtui.journal.stamp import Clock
 
 POLL_SECONDS = 0.25
@@ -81,7 +82,14 @@ class Keeper(threading.Thread):
         """Have events written in this order; `told` is called in the keeper's thread when they are safe.
 
         Without `told`, telemetry is batched; whatever else is given is written and synced at once.
+
+        Raises:
+            OutOfBoundsError: one of them could not be read again; nothing of this call is taken.
         """
+        for event in events:
+            # Here and not in the thread: there it would hold up all that waits behind it.
+            if type(event) not in TELEMETRY:
+                checked_data(event)
         stamp = self._clock.now()
         urgent = bool(told) or any(type(event) not in TELEMETRY for event in events)
         entries = [_Entry(Draft(stamp, event), urgent) for event in events]
@@ -93,13 +101,13 @@ class Keeper(threading.Thread):
             if urgent:
                 self._wake.notify()
 
-    def unsaved(self) -> list[Event]:
-        """What the operator entered and the disk does not have."""
+    def unsaved(self) -> list[Draft]:
+        """What the operator entered and the disk does not have, each with the moment when it was entered."""
         with self._wake:
             waiting = [*self._waiting.unsynced, *self._waiting.unwritten]
-        return [entry.draft.event for entry in waiting if entry.urgent]
+        return [entry.draft for entry in waiting if entry.urgent]
 
-    def stop(self, seconds: float = 10.0) -> list[Event]:
+    def stop(self, seconds: float = 10.0) -> list[Draft]:
         """Write and sync what is left, end the thread; returns what could not be saved."""
         with self._wake:
             self._stopping.set()

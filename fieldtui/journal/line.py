@@ -15,8 +15,9 @@ from typing import Annotated
 
 import msgspec
 
+from fieldtui.journal.errors import OutOfBoundsError
 from fieldtui.journal.event_types import MOST_CHARACTERS, Event
-from fieldtui.journal.events import KIND_OF, KINDS
+from fieldtui.journal.events import KIND_OF, KINDS, TELEMETRY
 from fieldtui.journal.stamp import Stamp
 
 FIRST_SEED = 0
@@ -62,6 +63,8 @@ class _Readers(dict[str, Callable[[bytes | msgspec.Raw], Event]]):
 
 
 event_readers = _Readers()
+_NAMED = re.compile(r"at `\$\.([a-z_]+)")
+"""Where the field stands that a decoder complains of."""
 _encode = msgspec.json.Encoder().encode
 
 
@@ -81,6 +84,27 @@ def encode_data(event: Event) -> bytes:
     except UnicodeEncodeError:
         return _encode(_made_fit(event))
     return data if len(data) <= MOST_CHARACTERS else _encode(_made_fit(event))
+
+
+def checked_data(event: Event) -> bytes:
+    """The same of what an operator entered or marked, read back once: what is told as kept must not be lost.
+
+    Telemetry is bounded where it comes in, and comes many times a second: it is not read back.
+
+    Raises:
+        OutOfBoundsError: a value is out of its bounds.
+    """
+    try:
+        data = encode_data(event)
+        if type(event) not in TELEMETRY:
+            event_readers[kind_of(event)](data)
+    except (*UNREADABLE, OverflowError) as error:
+        named = _NAMED.search(str(error))
+        what = f"its {named[1].replace('_', ' ')}" if named else "what it holds"
+        raise OutOfBoundsError(
+            f"this {kind_of(event).replace('-', ' ')} cannot be kept: {what} is out of bounds; correct it"
+        ) from error
+    return data
 
 
 def _made_fit(event: Event) -> Event:

@@ -126,6 +126,7 @@ class OpenFile:
         """Append the bytes from `start` on to another file, cut them off here; returns how many."""
         aside = self.disk.open(moved_to, writable=True, create=True)
         try:
+            self.disk.copy_rights(self._descriptor, aside)
             moved = self._copy(start, aside)
             if self.read_at(1, self.size - 1) != b"\n":
                 self.disk.write(aside, b"\n")
@@ -177,6 +178,7 @@ class OpenFile:
         fresh.unlink(missing_ok=True)
         descriptor = self.disk.open(fresh, writable=True, create=True)
         try:
+            self.disk.copy_rights(self._descriptor, descriptor)
             self._copy(0, descriptor)
             self.disk.sync(descriptor)
             refuse_bad_copy(fresh)

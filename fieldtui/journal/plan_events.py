@@ -43,6 +43,7 @@ class PlanMade(Event, frozen=True, kw_only=True):
     receive_amps: Number | None = None
     transmit_amps: Number | None = None
     average_amps: Number | None = None
+    site_amps: Number | None = None
     duty_percent: Number | None = None
     expected_hours: Number | None = None
     expected_hours_sun: Number | None = None

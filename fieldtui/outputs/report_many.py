@@ -15,12 +15,22 @@ from fieldtui.radio.callsign import administration
 from fieldtui.radio.units import format_distance
 from fieldtui.session.contact_band import band_of_contact
 from fieldtui.session.contacts import Contact
+from fieldtui.session.places import joined, place_of, places_of
 from fieldtui.session.summary import path_of
 
 MOST_SESSIONS = 5000
 MOST_STATIONS = 20_000
 MOST_BEST = 10
 MOST_TROUBLES = 500
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceLine:
+    """What stays of one place of a session; its name is empty where none was given."""
+
+    place: str
+    contacts: int
+    farthest_m: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +54,8 @@ class SessionLine:
     lowest_volts: float | None
     damaged: int
     demo: bool
+    places: tuple[PlaceLine, ...] = ()
+    """At least one: contacts count where they were made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,7 +243,7 @@ def _line(story: SessionStory, opened_at: datetime, contacts: list[Contact]) -> 
     return SessionLine(
         name=story.name,
         opened_at=opened_at,
-        place=clean(state.place.place, 80),
+        place=joined([clean(each, 80) for each in places_of(state)]),
         locator=clean(state.place.locator, 12),
         seconds=story.seconds,
         contacts=len(contacts),
@@ -246,7 +258,23 @@ def _line(story: SessionStory, opened_at: datetime, contacts: list[Contact]) -> 
         lowest_volts=battery.lowest_volts,
         damaged=len(story.damage),
         demo=story.demo,
+        places=_place_lines(story, contacts),
     )
+
+
+def _place_lines(story: SessionStory, contacts: list[Contact]) -> tuple[PlaceLine, ...]:
+    """By the place of each contact; a session without any counts for where it was."""
+    made_at: dict[str, list[Contact]] = {}
+    for contact in contacts:
+        made_at.setdefault(clean(place_of(contact), 80), []).append(contact)
+    if not made_at:
+        where = story.state.place
+        return (PlaceLine(clean(where.place, 80) or clean(where.locator, 12), 0, None),)
+    return tuple(PlaceLine(place, len(made), _farthest(made)) for place, made in made_at.items())
+
+
+def _farthest(contacts: list[Contact]) -> float | None:
+    return max((path.distance_m for contact in contacts if (path := path_of(contact))), default=None)
 
 
 def _pack_words(story: SessionStory) -> str | None:

@@ -18,7 +18,7 @@ from fieldtui.outputs.report_blocks import (
 )
 from fieldtui.outputs.report_charts import bars, both_sizes
 from fieldtui.outputs.report_html import Head
-from fieldtui.outputs.report_many import MOST_SESSIONS, ManyStory, SessionLine
+from fieldtui.outputs.report_many import MOST_SESSIONS, ManyStory, PlaceLine, SessionLine
 from fieldtui.outputs.report_packs import packs_section
 from fieldtui.outputs.report_words import clock_words, count_words, day_words, days_words, span_words
 from fieldtui.radio.geodesy import compass_point
@@ -64,7 +64,11 @@ def _numbers(many: ManyStory) -> Section:
         facts.append(Fact("Imported", str(imported), "contacts from other programs, of no session"))
     facts += [
         Fact("Stations", str(len(many.stations)), "different calls, portable or not"),
-        Fact("Places", str(len({line.place or line.locator for line in lines} - {""})), "by name or locator"),
+        Fact(
+            "Places",
+            str(len({at.place for line in lines for at in line.places} - {""})),
+            "by name or locator",
+        ),
     ]
     if many.best:
         facts.append(Fact("Farthest", many.far(many.best[0].distance_m), many.best[0].call))
@@ -138,26 +142,27 @@ def _session_row(many: ManyStory, line: SessionLine) -> Row:
 
 
 def _places(many: ManyStory) -> Section | None:
-    found: dict[str, list[SessionLine]] = {}
+    found: dict[str, list[tuple[SessionLine, PlaceLine]]] = {}
     for line in many.sessions:
-        found.setdefault(line.place or line.locator or "not given", []).append(line)
+        for at in line.places:
+            found.setdefault(at.place or "not given", []).append((line, at))
     if not found:
         return None
     columns = (
         Column("Place", main=True, long=True), Column("Sessions", numeric=True), Column("Contacts", numeric=True),
         Column("Last"), Column("Farthest"),
     )  # fmt: skip
-    ordered = sorted(found.items(), key=lambda item: -sum(line.contacts for line in item[1]))
+    ordered = sorted(found.items(), key=lambda item: -sum(at.contacts for _, at in item[1]))
     rows = [_place_row(many, place, lines) for place, lines in ordered[:MOST_ROWS]]
     return Section("places", "Places", [Table("Most contacts first", columns, rows)], half=True)
 
 
-def _place_row(many: ManyStory, place: str, lines: Sequence[SessionLine]) -> Row:
-    far = [line.farthest_m for line in lines if line.farthest_m is not None]
+def _place_row(many: ManyStory, place: str, lines: Sequence[tuple[SessionLine, PlaceLine]]) -> Row:
+    far = [at.farthest_m for _, at in lines if at.farthest_m is not None]
     return Row(
         (
-            place, str(len(lines)), str(sum(line.contacts for line in lines)),
-            day_words(max(line.opened_at for line in lines)), many.far(max(far)) if far else "",
+            place, str(len(lines)), str(sum(at.contacts for _, at in lines)),
+            day_words(max(line.opened_at for line, _ in lines)), many.far(max(far)) if far else "",
         )
     )  # fmt: skip
 

@@ -6,6 +6,7 @@ from fieldtui.outputs.report_blocks import Block, Column, Row, Section, Table, W
 from fieldtui.outputs.report_course import AlarmTold
 from fieldtui.outputs.report_story import SessionStory
 from fieldtui.outputs.report_words import clock_words, count_words, span_words
+from fieldtui.session.contact_band import MOST_NAMED, has_frequency, named, without_frequency_words
 from fieldtui.session.state import MOST_NOTES
 
 MOST_DAMAGE = 200
@@ -70,6 +71,10 @@ def cautions_section(story: SessionStory) -> Section:
             "Transmissions are told from the current (or the key): each edge is known to a second or two.",
             "Resistance is the median of the steps that transmissions make; it holds leads, fuse and plugs as well.",
         ]
+    if state.battery.meter_doubts:
+        words.append(
+            f"{count_words(state.battery.meter_doubts, 'reading')} of a meter did not count: the shunt told something else."
+        )
     if state.power.pack is not None:
         words.append(
             "Charge is an interval, from published curves of rested voltage and from counting; "
@@ -79,6 +84,9 @@ def cautions_section(story: SessionStory) -> Section:
         words.append(
             "Identification counts what was marked and recorded; a call given and not marked is not here."
         )
+    without = [contact for contact in story.contacts if not has_frequency(contact)]
+    told = without_frequency_words([named(contact) for contact in without[:MOST_NAMED]], len(without))
+    words += [f"{clean(each)}." for each in told]
     if state.unknown_kinds:
         words.append(
             f"{count_words(state.unknown_kinds, 'line')} of kinds that this version does not know passed over."

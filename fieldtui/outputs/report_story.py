@@ -15,6 +15,7 @@ from fieldtui.outputs.report_course import Course
 from fieldtui.radio.geodesy import compass_point
 from fieldtui.radio.units import format_distance
 from fieldtui.session.contacts import Contact
+from fieldtui.session.places import joined, places_of
 from fieldtui.session.state import SessionState
 
 Progress = Callable[[int], object]
@@ -85,7 +86,7 @@ class SessionStory:
             return f"Contacts from {self.imported or 'another program'}"
         opened = self.state.opened
         call = clean(opened.station_call if opened else None, 40)
-        place = clean(self.state.place.place, 80)
+        place = joined([clean(each, 80) for each in places_of(self.state)])
         return " at ".join(filter(None, (call or "Session", place)))
 
     def far(self, metres: float) -> str:

@@ -11,7 +11,7 @@ from fieldtui.journal.plan_events import KitTicked, PathPlanned, PlanMade
 from fieldtui.planning.path import USUAL_ANTENNA_M
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import PathPart
-from fieldtui.planning.plan_values import average_amps, utc_text
+from fieldtui.planning.plan_values import average_amps, site_amps, utc_text
 from fieldtui.planning.profile import TerrainProfile
 from fieldtui.planning.profile_lines import span_steps
 
@@ -74,6 +74,7 @@ def _with_hours(made: PlanMade, plan: Plan) -> PlanMade:
         pack_amp_hours=power.pack.total_amp_hours,
         charge_percent=asked.charge_percent,
         average_amps=round(average_amps(plan), 3),
+        site_amps=round(site_amps(plan), 3),
         expected_hours=round(max(0.0, span + dark.margin_hours.best), 2),
         margin_hours=round(dark.margin_hours.low, 2),
         verdict=dark.verdict,

@@ -158,6 +158,7 @@ def _power(plan: Plan) -> dict[str, Any] | None:
         "watt_hours": round(power.pack.watt_hours, 2),
         "transmit_percent": plan.asked.transmit_percent,
         "average_amps": round(average_amps(plan), 4),
+        "site_amps": round(site_amps(plan), 4),
         "loads": [{"name": load.name, "mean_amps": round(load.mean_amps, 4)} for load in power.loads],
         "without_sun": _supply(power.without_sun),
         "with_sun": _supply(power.with_sun) if sunny else None,
@@ -165,12 +166,23 @@ def _power(plan: Plan) -> dict[str, Any] | None:
 
 
 def average_amps(plan: Plan) -> float:
-    """The mean load of the outing in amps, positive; 0 without a power plan."""
+    """The mean load of the outing in amps, positive, the way home in it; 0 without a power plan."""
     power = plan.power
     if power is None:
         return 0.0
     hours = ((plan.asked.home or plan.asked.end) - plan.asked.start).total_seconds() / 3600
     return power.without_sun.load_watt_hours / power.pack.nominal_volts / hours
+
+
+def site_amps(plan: Plan) -> float:
+    """The mean load on site in amps, positive, the way home left out; 0 without a power plan."""
+    power = plan.power
+    if power is None:
+        return 0.0
+    on_site = [hour for hour in power.without_sun.hours if not hour.on_the_way]
+    hours = sum((hour.end - hour.start).total_seconds() for hour in on_site) / 3600
+    taken = sum(hour.load_watt_hours for hour in on_site)
+    return taken / power.pack.nominal_volts / hours if hours > 0 else 0.0
 
 
 def _supply(supply: PowerPlan) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import ChannelPart, PathPart
+from fieldtui.planning.plan_values import average_amps, site_amps
 from fieldtui.power.panel import Band
 from fieldtui.radio.declination import Declination
 from fieldtui.radio.frequency import format_megahertz
@@ -166,7 +167,13 @@ def loads_words(plan: Plan) -> str:
         f"{load.name} {load.mean_amps:.2f} A{' in the dark' if load.in_dark else ''}"
         for load in plan.power.loads
     ]
-    return f"{', '.join(loads)}; sending {plan.asked.transmit_percent:g} % of the time"
+    chain, asked = plan.chain, plan.asked
+    full = "" if chain is None or chain.transmit_amps is None else f", then {chain.transmit_amps:g} A in all"
+    whole = f" ({average_amps(plan):.2f} A with the way home)" if asked.home else ""
+    return (
+        f"on average {', '.join(loads)}; sending {asked.transmit_percent:g} % of the time{full}; "
+        f"together {site_amps(plan):.2f} A on site{whole}"
+    )
 
 
 def verdict_words(plan: Plan) -> tuple[str, str]:

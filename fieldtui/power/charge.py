@@ -149,7 +149,7 @@ class ChargeEstimator:
         notes = [self._known.note]
         gap = self._now.gap_seconds - self._anchor.gap_seconds
         if gap > 0:
-            notes.append(f"{_minutes(gap)} without data are not counted")
+            notes.append(f"{_minutes(gap)} without data since this count of charge began are not counted")
         if self._shunt is not None and not low <= self._shunt <= high:
             notes.append(f"the shunt itself says {self._shunt:.0f} %")
         return ChargeBand(low, high, "; ".join(note for note in notes if note))

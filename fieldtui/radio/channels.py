@@ -27,7 +27,12 @@ class PlanProblem(Struct, frozen=True):
     @property
     def text(self) -> str:
         """The problem in one line for people."""
-        return f"line {self.line}: {self.what}; accepted: {self.accepted}"
+        return f"line {self.line}: {self.words}"
+
+    @property
+    def words(self) -> str:
+        """The same without the number of the line."""
+        return f"not taken: {self.what}; right would be: {self.accepted}"
 
 
 class Plan(Struct, frozen=True):

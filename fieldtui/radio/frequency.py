@@ -6,6 +6,8 @@ import re
 
 _MEGAHERTZ = re.compile(r"([0-9]{1,7})(?:\.([0-9]{1,6})0*)?")
 _HINT = "write megahertz with a point, such as 146.52"
+MOST_HERTZ = 10**13 - 1
+"""Seven digits of megahertz; a line of the journal must be able to hold it."""
 
 
 class FrequencyError(ValueError):
@@ -15,8 +17,8 @@ class FrequencyError(ValueError):
 def read_megahertz(text: str) -> int:
     """Return a frequency in hertz from its text in MHz, such as `146.52`; exact to the hertz.
 
-    Takes up to seven digits before the point and six after it. Raises FrequencyError for anything else and
-    for zero.
+    Takes up to seven digits before the point and six after it: at most `MOST_HERTZ`. Raises FrequencyError for
+    anything else and for zero.
     """
     found = _MEGAHERTZ.fullmatch(text.strip())
     if found is None:

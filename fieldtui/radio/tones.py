@@ -62,7 +62,7 @@ def read_ctcss(text: str) -> float:
         )
     hertz = float(word)
     if not is_ctcss(hertz):
-        raise RefusedError(f"{word} Hz is no CTCSS tone", f"the nearest is {nearest_ctcss(hertz)}")
+        raise RefusedError(f"{word} Hz is no CTCSS tone", f"the nearest one, {nearest_ctcss(hertz)}")
     return nearest_ctcss(hertz)
 
 
@@ -81,7 +81,7 @@ def read_dcs(text: str) -> str:
     if not is_dcs(code):
         same = same_signal(code)
         raise RefusedError(
-            f"{code} is no usual DCS code", f"it is the signal of {same}" if same else _usual_codes()
+            f"{code} is no usual DCS code", f"{same}, which is the same signal" if same else _usual_codes()
         )
     return inverse_dcs(code) if found[2].upper() == "I" else code
 

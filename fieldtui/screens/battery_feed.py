@@ -18,7 +18,6 @@ from fieldtui.feeds.states import FeedCondition, FeedState
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import FeedChanged
 from fieldtui.journal.ids import new_id
-from fieldtui.journal.keeper import Keeper
 from fieldtui.screens.alarm_watch import AlarmWatch
 from fieldtui.screens.settings import MeterPort, ShuntPort
 from fieldtui.session.recorder import BatteryRecorder, Role, Sample
@@ -48,12 +47,15 @@ class Latest(Struct):
 
 
 class BatteryFeed:
-    """Reads the shunt, records what matters, keeps the newest reading at hand."""
+    """Reads the shunt, records what matters, keeps the newest reading at hand.
+
+    `submit` gets the events of a batch, in the feed's thread.
+    """
 
     def __init__(
         self,
         port: ShuntPort | MeterPort,
-        keeper: Keeper,
+        submit: Callable[[Sequence[Event]], None],
         *,
         thought_sending: Callable[[], bool],
         usual_transmit_amps: float | None,
@@ -62,7 +64,9 @@ class BatteryFeed:
         watch: AlarmWatch | None = None,
     ) -> None:
         self.latest = Latest()
-        self._keeper = keeper
+        self._sending_since: float | None = None
+        """What the newest reading told, however old that is."""
+        self._record = submit
         self._watch = watch
         self._thought_sending = thought_sending
         # Two screens may read one shunt: their lines are told apart, and what both saw counts once.
@@ -110,12 +114,17 @@ class BatteryFeed:
     def _note_sending(self, sample: Sample) -> None:
         self.latest.perhaps_sending = self._recorder.detector.perhaps_sending
         if not self._recorder.detector.sending:
-            self.latest.sending_since = None
-        elif self.latest.sending_since is None:
-            self.latest.sending_since = sample.mono_seconds
+            self._sending_since = None
+        elif self._sending_since is None:
+            self._sending_since = sample.mono_seconds
+        self.latest.sending_since = self._sending_since
 
     def _on_state(self, state: FeedState) -> None:
         self.latest.state = state
+        if state.condition is not FeedCondition.READING:
+            # Nobody knows any more: an over must not grow, and be warned of, while nothing is measured. If it
+            # still goes on when readings come again, it began when it began.
+            self.latest.sending_since, self.latest.perhaps_sending = None, False
         if state.condition not in QUIET:
             event = FeedChanged(
                 feed=state.feed,
@@ -128,7 +137,7 @@ class BatteryFeed:
 
     def _submit(self, events: list[Event]) -> None:
         if events:
-            self._keeper.submit(*events)
+            self._record(events)
 
 
 def parser_factory(port: ShuntPort | MeterPort) -> Callable[[], Parser]:

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from textual import events
 from textual.app import ComposeResult
 from textual.containers import Container
 
 from fieldtui.screens.draw.battery_detail import battery_detail_lines
-from fieldtui.screens.page import LivePage
+from fieldtui.screens.page import GlancePage, LivePage
 from fieldtui.screens.panes import Lines
 
 if TYPE_CHECKING:
     from fieldtui.screens.journal_app import JournalApp
 
 
-class BatteryScreen(LivePage):
+class BatteryScreen(GlancePage, LivePage):
     """Any key shuts it. Redrawn every second while it is shown."""
 
     def __init__(self, session: JournalApp) -> None:
@@ -35,8 +34,3 @@ class BatteryScreen(LivePage):
         session, pane = self._session, self.query_one("#detail", Lines)
         now = session.state.now(session.settings.clock.now())
         pane.show(battery_detail_lines(session.state, now, *pane.room, session.settings.glyphs))
-
-    def on_key(self, event: events.Key) -> None:
-        """Back to the session."""
-        event.stop()
-        self.dismiss()

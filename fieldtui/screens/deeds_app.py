@@ -39,16 +39,13 @@ class DeedsApp(TypingApp):
             self.submit(deed)
         else:
             need = self.state.identification.view(self.state.now(self.settings.clock.now())).need
-            owed = "" if need is Need.QUIET else "your call is still owed; "
-            self.ask(
-                f"{owed}close the session for good? y closes it, any other key does not",
-                lambda: self.submit(deed),
-            )
+            owed = "" if need is Need.QUIET else "; your call is still owed"
+            self.ask(f"y closes the session for good, n does not{owed}", lambda: self.submit(deed))
 
     def action_leave(self) -> None:
         """Leave the screen; asks while a session is open."""
         if self.state.begun:
-            words = "leave the screen? the session stays open and goes on next time; y leaves"
+            words = "y leaves, n stays: the session stays open, and goes on next time"
             self.ask(words, self.leave_now)
         else:
             self.leave_now()

@@ -196,8 +196,15 @@ def _reminder(app: SessionApp) -> str:
         seen = app.keys["dismiss"].capitalize()
         return f"{ALARM_MARKS.get(alarm.severity, '!')} {shown(alarm.words)} ({seen}: seen)"
     if not call_wanted:
-        return _packet_news(app)
+        return _packet_news(app) or _closed(app)
     return f"{MARKS[view.need]} {view.words}: give your call, then press {app.keys['identify'].upper()}"
+
+
+def _closed(app: SessionApp) -> str:
+    """What is left to do after the close: nobody may remember the key."""
+    if app.state.closed_moment is None:
+        return ""
+    return f"session closed: {app.keys['leave'].upper()} leaves the screen"
 
 
 def _packet_news(app: SessionApp) -> str:

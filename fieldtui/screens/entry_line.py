@@ -7,6 +7,7 @@ from textual.binding import Binding
 
 from fieldtui.entry.text import clean_text
 from fieldtui.screens.ordered_input import OrderedInput
+from fieldtui.screens.page import goes_on
 
 MOST_HISTORY = 200
 
@@ -25,6 +26,12 @@ class EntryLine(OrderedInput):
         self._place = 0
         self._edited: dict[int, str] = {}
         """What stands at places of the history that were left with the arrows, the unfinished line among them."""
+
+    async def _on_key(self, event: events.Key) -> None:
+        """A key that came right behind the one that opened a page is here already: it shuts the page all the same."""
+        if not goes_on(self.app, event):
+            event.stop()
+            event.prevent_default()
 
     def _on_paste(self, event: events.Paste) -> None:
         """Take it, unless it has to wait."""

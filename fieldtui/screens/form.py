@@ -5,7 +5,7 @@ Every field is read by the grammar of `fix`, so a form and a line mean the same.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -18,6 +18,7 @@ from fieldtui.entry.grammar import parse_line
 from fieldtui.entry.lines import ContactLine, Context, VerbLine
 from fieldtui.entry.payloads import Field, Fix, FixValue
 from fieldtui.entry.text import clean_text
+from fieldtui.entry.times import time_typed
 from fieldtui.journal.ids import new_id
 from fieldtui.screens.form_fields import Filled, fields_of_contact, fields_of_line, named_contact
 from fieldtui.screens.ordered_input import OrderedInput
@@ -57,7 +58,7 @@ class FormScreen(Page[Filled | None]):
         self,
         title: str,
         start: Mapping[Field, str],
-        context: Context,
+        context: Callable[[], Context],
         *,
         typed: Mapping[Field, str] | None = None,
         save_key: str = "f10",
@@ -115,16 +116,18 @@ class FormScreen(Page[Filled | None]):
     def action_save(self) -> None:
         """Read every changed field; the first that is wrong gets the cursor and the reason."""
         values: dict[Field, FixValue] = {}
+        # At this moment: five minutes ago means before now, however long the form was open.
+        context = self._grammar()
         for field in Field:
             text = self._box(field).value
             if text.strip() == self._start.get(field, "").strip():
                 continue
-            values[field], problem = read_field(field, text, self._grammar)
+            values[field], problem = read_field(field, text, context)
             if problem:
                 self._box(field).focus()
                 self.query_one("#form-problem", Lines).show([(f"! {clean_text(problem, 300)}", "bold")])
                 return
-        self.dismiss(Filled(values))
+        self.dismiss(Filled(values, time_typed(self._box(Field.AT).value.strip())))
 
 
 def open_form(app: TypingApp) -> None:
@@ -133,13 +136,17 @@ def open_form(app: TypingApp) -> None:
     if contact is None:
         start = fields_of_line(app.line) if isinstance(app.line, ContactLine) else {}
         blank = FormScreen(
-            "A NEW CONTACT", {}, app.context(), typed=start, save_key=app.keys["form-save"], demo=app.demo
+            "A NEW CONTACT", {}, app.context, typed=start, save_key=app.keys["form-save"], demo=app.demo
         )
         app.push_screen(blank, partial(_log, app))
         return
     title = f"CONTACT {contact.number}: correct what is wrong; every version stays in the journal"
     form = FormScreen(
-        title, fields_of_contact(contact), app.context(), save_key=app.keys["form-save"], demo=app.demo
+        title,
+        fields_of_contact(contact, app.state),
+        app.context,
+        save_key=app.keys["form-save"],
+        demo=app.demo,
     )
     app.push_screen(form, partial(_amend, app, contact))
 
@@ -147,13 +154,13 @@ def open_form(app: TypingApp) -> None:
 def _amend(app: TypingApp, contact: Contact, filled: Filled | None) -> None:
     if filled is not None:
         app.entry.take()
-        app.submit(amend(contact, filled.values))
+        app.submit(amend(contact, filled.values, filled.time_typed))
 
 
 def _log(app: TypingApp, filled: Filled | None) -> None:
     if filled is None:
         return
-    deed = contact_of_fields(filled.values, app.state, new_id())
+    deed = contact_of_fields(filled.values, app.state, new_id(), filled.time_typed)
     if not deed.refusal:
         app.entry.take()
     app.submit(deed)

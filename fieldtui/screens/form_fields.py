@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 
 from fieldtui.entry.lines import ContactLine
-from fieldtui.entry.payloads import Field, FixValue
+from fieldtui.entry.payloads import Field, FixValue, TimeTyped
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.session.contacts import Contact
 from fieldtui.session.state import SessionState
@@ -20,6 +21,8 @@ class Filled:
     """What the operator left in a form: the typed values of fields that changed."""
 
     values: Mapping[Field, FixValue]
+    time_typed: TimeTyped | None = None
+    """What of a time among them the clock told."""
 
 
 def named_contact(text: str, state: SessionState) -> Contact | None:
@@ -32,11 +35,11 @@ def named_contact(text: str, state: SessionState) -> Contact | None:
     return state.contacts.numbered(int(found[1]))
 
 
-def fields_of_contact(contact: Contact) -> dict[Field, str]:
+def fields_of_contact(contact: Contact, state: SessionState) -> dict[Field, str]:
     """A contact as it stands."""
     texts = _texts(contact)
     if contact.stated_at is not None:
-        texts[Field.AT] = f"{contact.stated_at:%Y-%m-%dT%H:%MZ}"
+        texts[Field.AT] = f"{state.when(contact):%Y-%m-%dT%H:%MZ}"
     return texts
 
 
@@ -44,8 +47,15 @@ def fields_of_line(line: ContactLine) -> dict[Field, str]:
     """What a typed line was understood to say."""
     texts = _texts(line)
     if line.at is not None:
-        texts[Field.AT] = f"{line.at:%Y-%m-%dT%H:%MZ}"
+        texts[Field.AT] = _time_text(line.at, line.time_typed)
     return texts
+
+
+def _time_text(at: datetime, typed: TimeTyped | None) -> str:
+    """As it was typed: a whole date would stay as wrong as the clock is."""
+    if typed is None:
+        return f"{at:%Y-%m-%dT%H:%MZ}"
+    return f"-{typed.ago_seconds / 60:.0f}m" if typed.ago_seconds is not None else f"{at:%H%Mz}"
 
 
 def _texts(source: Contact | ContactLine) -> dict[Field, str]:

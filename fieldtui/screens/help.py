@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from textual import events
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -12,7 +11,7 @@ from textual.widgets import Static
 
 from fieldtui.radio.rules import IdentificationRule
 from fieldtui.screens.keys import ACTIONS, PAGES
-from fieldtui.screens.page import Page
+from fieldtui.screens.page import GlancePage
 
 LINES = """\
 kd7qsv 59 57 cn94 Rosa, Larkspur Flat, on a bicycle, card
@@ -31,13 +30,13 @@ volts 12.9         a meter's reading, where no shunt is
 done               close the session"""
 
 
-class HelpScreen(Page[None]):
+class HelpScreen(GlancePage):
     """Any key shuts it; arrows and pages scroll."""
 
     DEFAULT_CSS = """
     HelpScreen VerticalScroll { width: 100%; height: 1fr; padding: 0 1; scrollbar-size: 1 1; }
     """
-    SCROLLING = frozenset({"up", "down", "pageup", "pagedown", "home", "end"})
+    OWN_KEYS = frozenset({"up", "down", "pageup", "pagedown", "home", "end"})
 
     def __init__(self, keys: Mapping[str, str], rule: IdentificationRule, *, demo: bool) -> None:
         super().__init__(demo=demo)
@@ -64,7 +63,7 @@ class HelpScreen(Page[None]):
         ends = [word for word, wanted in (("start", rule.id_at_start), ("end", rule.id_at_end)) if wanted]
         return "\n".join(
             [
-                "HELP: any key shuts it, arrows scroll",
+                "HELP: any key shuts it, arrows scroll; a letter goes to the entry line",
                 "",
                 *keys,
                 *pages,
@@ -85,9 +84,3 @@ class HelpScreen(Page[None]):
                 "but for a packet that you order by a key, where your station file allows it.",
             ]
         )
-
-    def on_key(self, event: events.Key) -> None:
-        """Anything that does not scroll goes back."""
-        if event.key not in self.SCROLLING:
-            event.stop()
-            self.dismiss()

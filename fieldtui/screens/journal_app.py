@@ -8,7 +8,8 @@ from textual import on
 from textual.filter import NoColor
 from textual.message import Message
 
-from fieldtui.journal.event_types import Event
+from fieldtui.journal.errors import OutOfBoundsError
+from fieldtui.journal.file import Draft
 from fieldtui.screens.keys import keys_of
 from fieldtui.screens.link import WATCHING, Read, Ready, Saved, SessionLink, Trouble
 from fieldtui.screens.questions import AskingApp
@@ -25,7 +26,7 @@ NOT_OPEN = "the journal is not open, see the top line: what is typed stays here 
 CLOCK_CHECK_SECONDS = 60.0
 
 
-class JournalApp(AskingApp[list[Event]]):
+class JournalApp(AskingApp[list[Draft]]):
     """A program over one journal. What it looks like is left to whoever draws it."""
 
     def __init__(self, settings: Settings, **options: object) -> None:
@@ -128,6 +129,13 @@ class JournalApp(AskingApp[list[Event]]):
         elif deed.refusal:
             self.message = deed.refusal
         elif deed.events:
-            self.saving = deed.said
-            self.link.submit(deed)
+            self._submit_events(deed)
         self.draw_message()
+
+    def _submit_events(self, deed: Deed) -> None:
+        try:
+            self.link.submit(deed)
+        except OutOfBoundsError as error:
+            self.message = f"NOT SAVED: {error}"
+        else:
+            self.saving = deed.said

@@ -12,7 +12,8 @@ from textual.message import Message
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import ClockOffset, Tuned
-from fieldtui.journal.file import Batch
+from fieldtui.journal.file import Batch, Draft
+from fieldtui.journal.folder import holds_nothing
 from fieldtui.journal.follower import Follower
 from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.waiting_plan import take_away
@@ -67,8 +68,8 @@ class SessionLink:
         self.settings = settings
         self.state = SessionState()
         self.ready = False
-        self.begins_new = not settings.journal.exists()
-        """Whether there was no journal to read when this began."""
+        self.begins_new = holds_nothing(settings.journal)
+        """Whether there was no journal to read when this began, or an empty one."""
         self.keeper = self._keeper_of(settings)
         self._tell = tell
         self.past: PastCalls | None = None
@@ -135,9 +136,13 @@ class SessionLink:
         self.state.apply_all(batch.envelopes)
 
     def submit(self, deed: Deed) -> None:
-        """Have a deed written; what was done is told when the disk has it."""
-        self._on_their_way.append(deed)
+        """Have a deed written; what was done is told when the disk has it.
+
+        Raises:
+            OutOfBoundsError: it holds what no line can hold; nothing of it is written.
+        """
         self.keeper.submit(*deed.events, told=lambda: self._tell(Saved(deed)))
+        self._on_their_way.append(deed)
 
     def saved(self, deed: Deed) -> None:
         """It is on the disk, and what is folded has it."""
@@ -175,7 +180,7 @@ class SessionLink:
         self.feeds = SessionFeeds(self.settings, self.keeper, lambda: self.state)
         return self.feeds.start()
 
-    def stop(self) -> list[Event]:
+    def stop(self) -> list[Draft]:
         """Stop reading, write and sync what is left; returns what no disk took."""
         if self.past:
             self.past.stop()

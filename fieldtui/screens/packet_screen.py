@@ -73,7 +73,7 @@ class PacketScreen(LivePage):
         if self._cautions:
             pane.show(_caution_lines(self._cautions, width)[:height])
         else:
-            now, settings = session.state.now(session.settings.clock.now()), session.settings
+            now, settings = self._now(), session.settings
             pane.show(
                 packet_page(
                     session.state, now, width, height, settings.glyphs, miles=settings.miles, skip=self._skip
@@ -141,6 +141,10 @@ class PacketScreen(LivePage):
 
     # Sending
 
+    def _now(self) -> float:
+        """This moment in session seconds: a fix grows old also while nothing is written."""
+        return self._session.state.now(self._session.settings.clock.now())
+
     def _may_send(self) -> bool:
         """Whether a packet may be sent now; if not, says why, or asks."""
         sender = self._sender
@@ -155,9 +159,11 @@ class PacketScreen(LivePage):
 
     def _ask(self, sender: PacketSender) -> None:
         session = self._session
-        cautions = channel_cautions(sender.own.hertz, session.settings.region, here_of(session.state))
+        cautions = channel_cautions(
+            sender.own.hertz, session.settings.region, here_of(session.state, self._now())
+        )
         try:
-            shown = own_position(session.state, sender.own).frame.line
+            shown = own_position(session.state, sender.own, self._now()).frame.line
         except RefusedError as error:
             shown = f"nothing: {error}"
         self._cautions = [
@@ -179,7 +185,7 @@ class PacketScreen(LivePage):
     def _position(self) -> None:
         if self._may_send() and self._sender:
             try:
-                self._send(own_position(self._session.state, self._sender.own))
+                self._send(own_position(self._session.state, self._sender.own, self._now()))
             except RefusedError as error:
                 self._message = str(error)
 

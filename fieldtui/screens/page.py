@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from textual.app import ComposeResult
+from typing import Any, ClassVar
+
+from textual import events
+from textual.app import App, ComposeResult
 from textual.content import Content
 from textual.screen import ModalScreen, ScreenResultType
 from textual.widgets import Static
@@ -34,17 +37,46 @@ class Page(ModalScreen[ScreenResultType]):
         yield from ()
 
 
+class GlancePage(Page[None]):
+    """A page that any key shuts, and that a letter shuts on its way to the entry line: see `goes_on`."""
+
+    OWN_KEYS: ClassVar[frozenset[str]] = frozenset()
+    """What it uses itself."""
+
+    def uses(self, event: events.Key | events.Paste) -> bool:
+        """Whether it is a key of its own."""
+        return isinstance(event, events.Key) and event.key in self.OWN_KEYS
+
+    def lets_through(self, event: events.Key | events.Paste) -> bool:
+        """Whether what shuts it is typing. A function key might only be meant to shut it, and does nothing else."""
+        return isinstance(event, events.Paste) or (event.is_printable and event.key != "space")
+
+
+def goes_on(app: App[Any], event: events.Key | events.Paste) -> bool:
+    """Shut a page that any key shuts, if one is shown; returns whether the key goes on to whoever is next."""
+    page = app.screen if app.screen_stack else None
+    if not isinstance(page, GlancePage) or page.uses(event):
+        return True
+    app.pop_screen()
+    return page.lets_through(event)
+
+
 class LivePage(Page[None]):
     """A page that is drawn from the folded state, every second, and anew when the terminal changes its size."""
 
     def on_mount(self) -> None:
         """Draw once there is room, and then with the clock."""
-        self.call_after_refresh(self.draw)
-        self.set_interval(1.0, self.draw)
+        self.call_after_refresh(self.draw_if_shown)
+        self.set_interval(1.0, self.draw_if_shown)
 
     def on_resize(self) -> None:
         """The page fills what there is."""
-        self.call_after_refresh(self.draw)
+        self.call_after_refresh(self.draw_if_shown)
+
+    def draw_if_shown(self) -> None:
+        """A page may be shut before it was ever shown."""
+        if self.is_current and self.is_attached:
+            self.draw()
 
     def draw(self) -> None:
         """From the folded state alone; what that is, each page says."""

@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+from textual import events
+
 from fieldtui.screens.journal_app import JournalApp
+from fieldtui.screens.page import goes_on
 
 
 class PagesApp(JournalApp):
     """A program over one journal that can open its pages."""
+
+    async def on_event(self, event: events.Event) -> None:
+        """Shut a page that any key shuts before the key goes on: keys that come in one piece all find it shut."""
+        if not isinstance(event, events.Key | events.Paste) or event.is_forwarded or goes_on(self, event):
+            await super().on_event(event)
 
     def action_battery(self) -> None:
         """The battery in detail."""

@@ -13,7 +13,7 @@ Result = TypeVar("Result")
 
 
 class Question(Struct, frozen=True):
-    """Something to be answered with `y`; any other key means no, and still does what it does."""
+    """Something to be answered with `y` or `n`; any other key means no, and still does what it does."""
 
     words: str
     on_yes: Callable[[], None]
@@ -51,4 +51,4 @@ class AskingApp(App[Result]):
         if event.character in ("y", "Y"):
             question.on_yes()
             return True
-        return event.key in ("enter", "escape")
+        return event.key in ("enter", "escape") or event.character in ("n", "N")

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 
-from fieldtui.journal.event_types import Event
+from fieldtui.journal.file import Draft
 from fieldtui.screens.app import SessionApp
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.terminal import FieldDriver
 
 
-def run_session(settings: Settings) -> tuple[int, list[Event]]:
+def run_session(settings: Settings) -> tuple[int, list[Draft]]:
     """Run the screen until it is left; returns the exit code and what could not be saved.
 
     Textual ends some crashes with exit code 0, so an end that nobody asked for is counted as a failure here.

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
+from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import AlarmAcknowledged
 from fieldtui.screens.settings import MeterPort, Settings, ShuntPort
 from fieldtui.session.deeds import Deed
-from fieldtui.session.state import SessionState
+from fieldtui.session.state import SessionState, ends_at_close
 
 if TYPE_CHECKING:
     from fieldtui.feeds.packet_sending import PacketSender
@@ -66,7 +67,7 @@ class SessionFeeds:
 
         feed = BatteryFeed(
             port,
-            self._keeper,
+            self._record,
             thought_sending=thought_sending,
             usual_transmit_amps=usual_transmit_amps,
             clock=self._settings.feed_clock,
@@ -85,7 +86,7 @@ class SessionFeeds:
         self._note_clock()
         self._receiver = PositionFeed(
             PositionPort(settings.receiver.url, settings.receiver.baud),
-            lambda events: self._keeper.submit(*events),
+            self._record,
             settings.clock,
             known_clock=lambda: self._known_clock,
             feed_clock=settings.feed_clock,
@@ -103,6 +104,13 @@ class SessionFeeds:
         self._modem = PacketFeed(port, self._keeper, clock=settings.feed_clock)
         self._bell = MessageBell()
         self._modem.start()
+
+    def _record(self, events: Iterable[Event]) -> None:
+        """From the feeds' threads: a closed session gets no more readings, though the screen still shows them."""
+        closed = self._state().closed_moment is not None
+        told = [event for event in events if not (closed and ends_at_close(event))]
+        if told:
+            self._keeper.submit(*told)
 
     def stop(self) -> None:
         """Stop reading, and record what was counted and not told yet."""

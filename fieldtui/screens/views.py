@@ -29,7 +29,7 @@ def clock_view(state: SessionState, stamp: Stamp, fix: str = "") -> ClockView:
     return ClockView(
         utc=utc,
         local=local_time(utc),
-        on_site_seconds=state.now(stamp) - begun.seconds if begun else None,
+        on_site_seconds=state.timeline.between(begun.seconds, state.now(stamp)) if begun else None,
         trust=state.clock.trust(stamp.boot).replace("position receiver", "receiver"),
         where=where,
         fix=fix,
@@ -58,7 +58,8 @@ def battery_view(
     if age is not None and battery.from_meter:
         return BatteryView(battery.volts, None, word=f"meter, {span(age)} ago", **common)  # type: ignore[arg-type]
     if age is not None and age < SILENT_SECONDS and not _own_feed_lost(latest):
-        return BatteryView(battery.volts, battery.amps, word=battery_word(state), **common)  # type: ignore[arg-type]
+        word = alarm_word(state) or battery_word(state)
+        return BatteryView(battery.volts, battery.amps, word=word, **common)  # type: ignore[arg-type]
     feed = latest.state if latest else None
     if silent is not None:
         age = silent  # the last reading may be newer than the last one that was worth a line

@@ -25,6 +25,7 @@ from fieldtui.journal.events import (
 from fieldtui.journal.stamp import Stamp
 from fieldtui.session.state import SessionState
 from fieldtui.session.timeline import Moment
+from fieldtui.session.tuning import TuningFold
 
 
 def ahead_of(state: SessionState, waiting: Sequence[Event], stamp: Stamp) -> SessionState:
@@ -35,7 +36,8 @@ def ahead_of(state: SessionState, waiting: Sequence[Event], stamp: Stamp) -> Ses
     if not waiting:
         return state
     ahead = copy(state)
-    ahead.tuning = replace(state.tuning)
+    ahead.tunings = state.tunings.copied()
+    ahead.tuning = ahead.tunings.fold
     ahead.identification = replace(state.identification)
     ahead.contacts = state.contacts.copied()
     moment = Moment(state.now(stamp), stamp.at, stamp.boot, 0)
@@ -47,14 +49,19 @@ def ahead_of(state: SessionState, waiting: Sequence[Event], stamp: Stamp) -> Ses
 def _apply(ahead: SessionState, event: Event, moment: Moment) -> None:
     match event:
         case Tuned():
-            ahead.tuning.on_tuned(event)
+            ahead.tunings.take(moment.seconds, TuningFold.on_tuned, event)
         case ContactLogged():
             ahead.contacts.on_logged(event, moment, ahead.place.locator, ahead.place.place)
-            ahead.tuning.on_logged(event)
+            if event.at is None:
+                contact = ahead.contacts.by_id[event.id]
+                ahead.tunings.take(moment.seconds, TuningFold.on_contact, contact, name=event.id)
         case ContactAmended():
-            ahead.contacts.on_amended(event)
+            ahead.contacts.on_amended(event, moment)
+            if event.contact in ahead.contacts.by_id:
+                ahead.tunings.change(event.contact, ahead.contacts.by_id[event.contact])
         case ContactWithdrawn():
             ahead.contacts.on_withdrawn(event)
+            ahead.tunings.let_count(event.contact, counts=event.restored)
         case TransmissionStarted():
             ahead.identification.sending_since = moment.seconds
         case TransmissionEnded():

@@ -13,6 +13,8 @@ from fieldtui.session.timeline import Moment
 
 SILENT_SECONDS = 30.0
 """Recorded samples are at most this far apart while a feed works (its heartbeat, with room)."""
+FAR_VOLTS = 0.3
+"""A meter so far from a working shunt measures something else, or was misread (common practice, no source)."""
 RECENT_SECONDS = 600.0
 MOST_RECENT = 1200
 STEP_SECONDS = 30.0
@@ -58,6 +60,8 @@ class BatteryFold:
         self.shunt_seen: float | None = None
         """The last line of the shunt; what it told of a transmission is not proved much beyond that."""
         self.from_meter = False
+        self.meter_doubts = 0
+        """Meter readings that did not count, because a working shunt told something else."""
         self.out_amp_seconds = self.in_amp_seconds = self.out_watt_seconds = 0.0
         self.covered_seconds = 0.0
         self.first_sampled: float | None = None
@@ -72,8 +76,7 @@ class BatteryFold:
         """What each writer said last of the pack's feed."""
         self._reader: str | None = None
         """The writer that said last that it reads."""
-        self.recent: deque[tuple[float, float]] = deque(maxlen=MOST_RECENT)
-        """Session seconds and volts of the last `RECENT_SECONDS`."""
+        self._recent: deque[tuple[float, float]] = deque(maxlen=MOST_RECENT)
         self._steps: deque[tuple[float, float]] = deque(maxlen=MOST_STEPS - 1)
         """The steps before the one that is going on."""
         self._step: float | None = None
@@ -124,6 +127,15 @@ class BatteryFold:
             self._note_volts(lowest, seconds)
         return event
 
+    def shunt_against(self, volts: float, seconds: float) -> float | None:
+        """The volts of a shunt that reads, where a meter's lie far from all of the last half minute; else None."""
+        if self.condition != READING or self.shunt_seen is None or seconds - self.shunt_seen > SILENT_SECONDS:
+            return None
+        lately = [told for at, told in self.recent if seconds - at <= SILENT_SECONDS]
+        if self.volts is None or not lately or min(abs(volts - told) for told in lately) <= FAR_VOLTS:
+            return None
+        return self.volts
+
     def on_read(self, event: VoltsRead, moment: Moment) -> None:
         """The operator's meter."""
         self.volts, self.amps, self.from_meter, self.sampled = event.volts, None, True, moment.seconds
@@ -163,11 +175,15 @@ class BatteryFold:
         self.transmit_seconds += seconds
         self.longest_over_seconds = max(self.longest_over_seconds, seconds)
 
+    def on_bridged_again(self, up_to: float, by: float) -> None:
+        """How long the machine was off is known better; the gap over which no current is known is as long."""
+        if self.first_sampled is not None and self.first_sampled <= up_to:
+            self.first_sampled += by
+        if self.sampled is not None and self.sampled <= up_to:
+            self.sampled += by
+
     def _note_volts(self, volts: float, seconds: float) -> None:
-        recent = self.recent
-        recent.append((seconds, volts))
-        while seconds - recent[0][0] > RECENT_SECONDS:
-            recent.popleft()
+        self._recent.append((seconds, volts))
         step = seconds // STEP_SECONDS
         if step != self._step:
             self._begin_step(step, volts)
@@ -180,6 +196,12 @@ class BatteryFold:
         if self._step is not None:
             self._steps.append((self._step * STEP_SECONDS, self._step_volts))
         self._step, self._step_volts = step, volts
+
+    @property
+    def recent(self) -> list[tuple[float, float]]:
+        """Session seconds and volts of the last `RECENT_SECONDS`."""
+        since = self._recent[-1][0] - RECENT_SECONDS if self._recent else 0.0
+        return [told for told in self._recent if told[0] >= since]
 
     def session_volts(self) -> list[tuple[float, float]]:
         """The lowest volts of every `STEP_SECONDS` of the session: enough for a plot, and bounded."""

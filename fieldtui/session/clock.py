@@ -21,18 +21,23 @@ class ClockFold:
         self._compared: dict[str, float] = {}
         self._lead: dict[str, float] = {}
         self.stepped_seconds = 0.0
+        self._lead_of_boot = 0.0
         self.boot = ""
 
     def observe(self, moment: Moment) -> None:
         """Notice when the wall clock was set during a boot."""
-        boot = self.boot = moment.boot
         lead = moment.at.timestamp() - moment.seconds
+        # For every line of the journal: nearly always the boot is that of the line before, and nothing was set.
+        if moment.boot == self.boot and -STEP_SECONDS <= lead - self._lead_of_boot <= STEP_SECONDS:
+            return
+        boot = self.boot = moment.boot
         before = self._lead.get(boot)
         if before is None:
             self._lead[boot] = lead
         elif abs(lead - before) > STEP_SECONDS:
             self.stepped_seconds = lead - before
             self._lead[boot] = lead
+        self._lead_of_boot = self._lead[boot]
 
     def on_offset(self, event: ClockOffset, moment: Moment) -> None:
         """A measured offset counts for its whole boot."""

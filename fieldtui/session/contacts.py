@@ -10,6 +10,7 @@ from msgspec import UNSET, Struct, field
 from msgspec.structs import replace
 
 from fieldtui.journal.events import CallHeard, ContactAmended, ContactLogged, ContactWithdrawn
+from fieldtui.session.stated_times import ByClock, by_clock
 from fieldtui.session.timeline import Moment
 
 AMENDABLE = (
@@ -20,7 +21,8 @@ AMENDABLE = (
 class Contact(Struct, frozen=True):
     """A contact as it stands now. `number` is its place in the list, from 1; it never changes.
 
-    `stated_at` is the UTC time the operator gave, if one was given; otherwise the line's own clock counts.
+    `stated_at` is the UTC time the operator gave, if one was given; otherwise the line's own clock counts. `by_clock`
+    says what of it the machine's clock told, which may have been wrong: `SessionState.when` puts it right.
     `band` (an ADIF name) is there where no frequency is known. `own_...` tell of this station at the time;
     call, operator and position only where the contact was copied from another log.
     """
@@ -54,6 +56,7 @@ class Contact(Struct, frozen=True):
     own_lat_deg: float | None = None
     own_lon_deg: float | None = None
     own_height_metres: float | None = None
+    by_clock: ByClock | None = None
 
 
 class Heard(Struct, frozen=True):
@@ -94,12 +97,13 @@ class ContactsFold(Struct):
             ended_at=read_time(event.ended_at), band=event.band, own_call=event.own_call,
             own_operator=event.own_operator, own_lat_deg=event.own_lat_deg, own_lon_deg=event.own_lon_deg,
             own_height_metres=event.own_height_metres,
+            by_clock=by_clock(moment, event.ago_seconds, day_by_clock=event.day_by_clock) if event.at else None,
         )  # fmt: skip
         for call in [call for call in self._open if could_be(call, event.call)]:
             for heard in self._open.pop(call):
                 self.heard[heard] = replace(self.heard[heard], contact=event.id)
 
-    def on_amended(self, event: ContactAmended) -> None:
+    def on_amended(self, event: ContactAmended, moment: Moment) -> None:
         """Named fields change; what they were is kept in words."""
         contact = self.by_id.get(event.contact)
         if contact is None:
@@ -108,6 +112,7 @@ class ContactsFold(Struct):
         words = tuple(f"{name} was {_shown(contact, name)}" for name in changes)
         if "at" in changes:
             changes["stated_at"] = read_time(changes.pop("at"))
+            changes["by_clock"] = by_clock(moment, event.ago_seconds, day_by_clock=event.day_by_clock)
         if changes.get("hertz", contact.hertz) != contact.hertz:
             # Another frequency is another channel, without the shift of the first.
             changes["transmit_hertz"] = None

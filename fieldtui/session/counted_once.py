@@ -55,9 +55,9 @@ class CountedOnce:
         if covered_seconds <= 0:
             return 1.0
         begin = at - covered_seconds if last is None else last if last < at else at
-        end = begin + covered_seconds
-        if 0 <= begin - mine.span[1] <= JOINED_SECONDS:
-            mine.span[1] = end
+        end, span = begin + covered_seconds, mine.span
+        if 0 <= begin - span[1] <= JOINED_SECONDS:
+            span[1] = end
         else:
             mine.begin_span(begin, end)
         if len(self._writers) == 1:

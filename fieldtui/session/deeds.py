@@ -23,6 +23,7 @@ from fieldtui.entry.payloads import (
     Identify,
     Note,
     Over,
+    TimeTyped,
     Undo,
     Volts,
 )
@@ -64,7 +65,13 @@ class Deed(Struct, frozen=True):
 def context_of(state: SessionState, now: datetime) -> Context:
     """What the entry line may know of the session."""
     calls = {contact.call for contact in state.contacts.by_id.values()}
-    return Context(now=now, hertz=state.tuning.hertz, mode=state.tuning.mode, known_calls=frozenset(calls))
+    return Context(
+        now=now,
+        hertz=state.tuning.hertz,
+        mode=state.tuning.mode,
+        known_calls=frozenset(calls),
+        clock_checked=state.clock.measured(state.clock.boot),
+    )
 
 
 def deed_of(line: Line, state: SessionState, plan: Plan, new_id: Callable[[], str]) -> Deed:
@@ -91,12 +98,14 @@ def _contact(line: ContactLine, state: SessionState, new_id: str) -> Deed:
         )
     tuning = state.tuning
     same = line.hertz is None or line.hertz == tuning.hertz
+    by_clock = line.time_typed or TimeTyped()
     event = ContactLogged(
         id=new_id, call=line.call, sent=line.sent, received=line.received, name=line.name, place=line.place,
         locator=line.locator, hertz=tuning.hertz if line.hertz is None else line.hertz,
         transmit_hertz=tuning.transmit_hertz if same else None, mode=line.mode or tuning.mode,
         watts=tuning.watts if line.watts is None else line.watts, remarks=line.remarks, card=line.card,
-        at=_rfc3339(line.at), typed=clean_text(line.text, 1000),
+        at=_rfc3339(line.at), typed=clean_text(line.text, 1000), ago_seconds=by_clock.ago_seconds,
+        day_by_clock=by_clock.day_by_clock,
     )  # fmt: skip
     return Deed((event,), f"logged {line.call}")
 
@@ -128,13 +137,22 @@ def _verb(line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], 
             where = " ".join(part for part in (locator, place) if part)
             return Deed((PlaceSet(locator=locator, place=place or None),), f"here: {where}")
         case Volts(volts=volts):
-            return Deed((VoltsRead(volts=volts),), f"meter: {volts:g} V")
+            return _volts(volts, state)
         case Fix() as fix:
             return _fix(fix, state)
         case Undo():
             return undo(state)
         case Done():
             return close(state)
+
+
+def _volts(volts: float, state: SessionState) -> Deed:
+    """A reading far from a working shunt is kept, and told as a doubt: it does not count."""
+    said, last = f"meter: {volts:g} V", state.last_moment
+    shunt = state.battery.shunt_against(volts, last.seconds) if last else None
+    if shunt is not None:
+        said += f"? The shunt reads {shunt:.2f} V: noted, not counted; read the meter again"
+    return Deed((VoltsRead(volts=volts),), said)
 
 
 def identify(state: SessionState, *, method: Method = "phone", said: str | None = None) -> Deed:
@@ -190,15 +208,17 @@ def _channel(name: str, plan: Plan) -> Deed:
     return tune_to(channel)
 
 
-def contact_of_fields(values: Mapping[Field, FixValue], state: SessionState, new_id: str) -> Deed:
+def contact_of_fields(
+    values: Mapping[Field, FixValue], state: SessionState, new_id: str, time_typed: TimeTyped | None = None
+) -> Deed:
     """Log a contact from typed values, as a form gives them."""
     if not values.get(Field.CALL):
         return Deed(refusal="a contact needs a call")
     known: dict[str, Any] = {field.key: value for field, value in values.items() if value is not None}
-    return _contact(ContactLine(text="", **known), state, new_id)
+    return _contact(ContactLine(text="", time_typed=time_typed, **known), state, new_id)
 
 
-def amend(contact: Contact, values: Mapping[Field, FixValue]) -> Deed:
+def amend(contact: Contact, values: Mapping[Field, FixValue], time_typed: TimeTyped | None = None) -> Deed:
     """Correct several fields of a contact at once."""
     if not values:
         return Deed(refusal=f"nothing changed in {_name(contact)}")
@@ -206,6 +226,8 @@ def amend(contact: Contact, values: Mapping[Field, FixValue]) -> Deed:
         field.key: _rfc3339(value) if isinstance(value, datetime) else value
         for field, value in values.items()
     }
+    if time_typed and isinstance(values.get(Field.AT), datetime):
+        changes |= {"ago_seconds": time_typed.ago_seconds, "day_by_clock": time_typed.day_by_clock}
     changed = ", ".join(values)
     return Deed((ContactAmended(contact=contact.id, **changes),), f"fixed {_name(contact)}: {changed}")
 
@@ -217,7 +239,7 @@ def _fix(fix: Fix, state: SessionState) -> Deed:
         return Deed(refusal=f"{which}: the list shows the numbers")
     if contact.withdrawn:
         return Deed(refusal=f"contact {contact.number} was taken back by undo: log it again")
-    return amend(contact, {fix.field: fix.value})
+    return amend(contact, {fix.field: fix.value}, fix.time_typed)
 
 
 def undo(state: SessionState) -> Deed:

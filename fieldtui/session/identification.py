@@ -11,6 +11,7 @@ from __future__ import annotations
 from enum import StrEnum
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from fieldtui.radio.rules import IdentificationRule, identification_rule, with_interval
 from fieldtui.session.timeline import Moment
@@ -19,7 +20,7 @@ SOON_SECONDS = 60.0
 """A warning before the deadline: a choice of this program, not law."""
 NOW_SECONDS = 60.0
 """How long `now` is said before `late`."""
-NO_CALL_AT_END = "no call at the end"
+NO_CALL_AT_END = "no call yet at the end"
 NO_CALL_AT_START = "no call at the start"
 TIME_LOST = "the clock was lost in a restart"
 LONGEST_INTERVAL_SECONDS = 86_400
@@ -92,7 +93,15 @@ class IdentificationFold(Struct):
     _time_lost: bool = False
     _base_from: float | None = None
 
+    def copied(self) -> IdentificationFold:
+        """Another fold that goes on from here and leaves this one as it is."""
+        return replace(self, record=replace(self.record))
+
     # Events
+
+    def on_opened(self, rule: IdentificationRule, base_call: str | None) -> None:
+        """The rule that counts from here on."""
+        self.rule, self.base_call = rule, base_call or self.base_call
 
     def on_started(self, seconds: float, moment: Moment, source: str) -> None:
         """The first transmission of a communication starts the count.
@@ -102,14 +111,18 @@ class IdentificationFold(Struct):
         self._close_if_long_silent(seconds)
         self.record.transmissions += 1
         self.sending_since, self.sending_source = seconds, source
-        self.last_sent = seconds
+        if self.last_sent is None or seconds > self.last_sent:
+            # Not so of a line that came late, and tells of an over before the last one.
+            self.last_sent = seconds
         called = self.last.seconds if self.last and self.last.seconds >= seconds else None
         if called is None:
             self._let_silence_pass(seconds)
             self._unsaid, self._signed_off = True, False
             if self._counting_from is None or self.rule.unit == "transmission":
                 self._start_owed = self.rule.id_at_start
-        if self._counting_from is None:
+        counting = self._counting_from
+        # Told late, and no call since: it is this over that waits the longest for one.
+        if counting is None or (called is None and seconds < counting):
             self._count_from(seconds if called is None else called, moment)
         if self._base_from is None:
             self._base_from = seconds
@@ -120,7 +133,8 @@ class IdentificationFold(Struct):
             return 0.0
         lasted = max(0.0, seconds - self.sending_since)
         self.sending_since, self.sending_source = None, None
-        self.last_sent = seconds
+        if self.last_sent is None or seconds > self.last_sent:
+            self.last_sent = seconds
         interval, start = self.rule.interval_seconds, self._counting_from
         if interval and start is not None and seconds - start >= interval:
             # The deadline passed within the over, after the call that was given in it.
@@ -179,6 +193,18 @@ class IdentificationFold(Struct):
     def on_time_lost(self) -> None:
         """The machine was off for nobody knows how long: what is owed is asked for at once."""
         self._time_lost = self._unsaid
+
+    def on_bridged_again(self, up_to: float, by: float) -> None:
+        """How long the machine was off is known better: what was until then lies by so much later before now."""
+
+        def moved(seconds: float | None) -> float | None:
+            return seconds + by if seconds is not None and seconds <= up_to else seconds
+
+        self.last_sent, self._base_from = moved(self.last_sent), moved(self._base_from)
+        self._said_at = moved(self._said_at) or 0.0
+        self._counting_from = moved(self._counting_from)
+        if self._counting is not None and self._counting.seconds <= up_to:
+            self._counting = replace(self._counting, seconds=self._counting.seconds + by)
 
     # Counting
 

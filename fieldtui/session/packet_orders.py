@@ -6,7 +6,7 @@ from msgspec.structs import replace
 
 from fieldtui.radio.outside_text import RefusedError
 from fieldtui.radio.packets.outgoing import Order, OwnPackets, message_order, position_order
-from fieldtui.session.packet_places import FRESH_FIX_SECONDS, here_of
+from fieldtui.session.packet_places import fresh_fix, here_of
 from fieldtui.session.state import SessionState
 
 _AMBIGUITY_OF_LOCATOR = {2: 4, 4: 4, 6: 2, 8: 1}
@@ -14,17 +14,16 @@ _AMBIGUITY_OF_LOCATOR = {2: 4, 4: 4, 6: 2, 8: 1}
 said is a minute (own choice)."""
 
 
-def own_position(state: SessionState, own: OwnPackets) -> Order:
-    """The report of where this station is; RefusedError if that is not known.
+def own_position(state: SessionState, own: OwnPackets, now_seconds: float) -> Order:
+    """The report of where this station is at a session second; RefusedError if that is not known.
 
     By the receiver's fresh fix, with its height; else by the locator, and then with no more digits than it knows.
     """
-    here = here_of(state)
+    here = here_of(state, now_seconds)
     if here is None:
         raise RefusedError("the place is not known", "say it in the entry line: here and a locator")
-    fix, now = state.position.fix, state.last_moment
-    age = state.position.age_seconds(now.seconds) if now else None
-    if fix is not None and age is not None and age <= FRESH_FIX_SECONDS:
+    fix = fresh_fix(state, now_seconds)
+    if fix is not None:
         return position_order(own, *here, height_m=fix.height_metres if not own.ambiguity else None)
     known = _AMBIGUITY_OF_LOCATOR.get(len(state.place.locator or ""), 0)
     return position_order(replace(own, ambiguity=max(own.ambiguity, known)), *here)

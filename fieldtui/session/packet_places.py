@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from fieldtui.journal.position_events import PositionFixed
 from fieldtui.radio.geodesy import Path, path_between
 from fieldtui.radio.locator import cell_of
 from fieldtui.session.contacts import Contact
@@ -27,13 +28,22 @@ def here_of_locator(locator: str | None) -> Here | None:
     return (cell.lat_deg, cell.lon_deg) if cell else None
 
 
-def here_of(state: SessionState) -> Here | None:
-    """Where this station is: by its receiver while that has a fresh fix, else by the operator's word."""
-    fix, now = state.position.fix, state.last_moment
-    age = state.position.age_seconds(now.seconds) if now else None
-    if fix is not None and age is not None and age <= FRESH_FIX_SECONDS:
-        return fix.lat_deg, fix.lon_deg
-    return here_of_locator(state.place.locator)
+def fresh_fix(state: SessionState, now_seconds: float) -> PositionFixed | None:
+    """The receiver's place, if that is of the last half hour at a session second."""
+    age = state.position.age_seconds(now_seconds)
+    return state.position.fix if age is not None and age <= FRESH_FIX_SECONDS else None
+
+
+def here_of(state: SessionState, now_seconds: float | None = None) -> Here | None:
+    """Where this station is: by its receiver while that has a fresh fix, else by the operator's word.
+
+    `now_seconds` is in session seconds. Left out it is the journal's last line, for a session that is only read: where
+    nothing is written any more, a fix would stay fresh for ever.
+    """
+    if now_seconds is None:
+        now_seconds = state.last_moment.seconds if state.last_moment else 0.0
+    fix = fresh_fix(state, now_seconds)
+    return here_of_locator(state.place.locator) if fix is None else (fix.lat_deg, fix.lon_deg)
 
 
 @lru_cache(maxsize=4096)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from msgspec import Struct, field
@@ -62,12 +63,12 @@ class PacketsFold(Struct):
         """A whole frame; bytes that are none after all count as damaged."""
         if not self._frames.news((event.feed, event.port, event.frame), event.writer, moment.seconds):
             return
-        frame = _frame_of(event.frame)
-        if frame is None:
+        read = _read(event.frame)
+        if read is None:
             self.bad += 1
             return
         self.good += 1
-        packet = _packet_of(frame)
+        frame, packet = read
         if any(frame.source.text == sent.frame.source.text for sent in self.sent):
             self._on_own(frame)
             return
@@ -200,10 +201,13 @@ def _frame_of(digits: str) -> Frame | None:
     return frame if isinstance(frame, Frame) else None
 
 
-def _packet_of(frame: Frame) -> Packet:
+@lru_cache(maxsize=64)
+def _read(digits: str) -> tuple[Frame, Packet] | None:
+    """Frame and packet; stations that stay where they are say the same every few minutes."""
     from fieldtui.radio.packets.reading import read_packet  # noqa: PLC0415  (as above)
 
-    return read_packet(frame)
+    frame = _frame_of(digits)
+    return None if frame is None else (frame, read_packet(frame))
 
 
 def _gate_of(packet: Packet, gate: Address) -> Packet:
@@ -262,6 +266,7 @@ def _updated(
     )  # fmt: skip
 
 
+@lru_cache(maxsize=1024)
 def _core_of_call(call: str) -> str:
     """A call without prefix, suffix and number of the station."""
     from fieldtui.radio.callsign import read_call  # noqa: PLC0415  (no start waits for it)

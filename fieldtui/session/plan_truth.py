@@ -70,7 +70,8 @@ def _power_rows(plan: PlanFold, state: SessionState, view: PowerView, seconds: f
     lasts = hours + view.hours.best if view.hours and state.closed_moment is None else None
     return [
         Truth("time on site", "h", plan.hours, hours if state.opened_moment else None),
-        Truth("load on average", "A", made.average_amps, amps),
+        # Plans of earlier versions tell only the load with the way home in it.
+        Truth("load on average", "A", made.average_amps if made.site_amps is None else made.site_amps, amps),
         Truth("load while sending", "A", made.transmit_amps, sending),
         Truth("share of the time sending", "%", made.duty_percent, duty),
         Truth(

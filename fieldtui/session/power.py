@@ -206,6 +206,13 @@ class PowerFold:
                 before.alarm, before.severity, before.words, before.since, True
             )
 
+    def on_bridged_again(self, up_to: float, by: float) -> None:
+        """How long the machine was off is known better; the charge is not known over so long a gap."""
+        if self._first is not None and self._first <= up_to:
+            self._first += by
+        if self._last is not None and self._last <= up_to:
+            self._last += by
+
     def _set_transmit_amps(self, amps: float | None) -> None:
         self.transmit_amps = amps
         self._half_transmit_amps = None if amps is None else amps / 2

@@ -29,7 +29,9 @@ from fieldtui.session.packets import PacketsFold
 from fieldtui.session.plan import PlanFold
 from fieldtui.session.position import PositionFold
 from fieldtui.session.power import PowerFold
-from fieldtui.session.timeline import Moment, Timeline
+from fieldtui.session.recount import Recount
+from fieldtui.session.stated_times import put_right
+from fieldtui.session.timeline import Bridge, Moment, Timeline
 from fieldtui.session.tuning import PlaceFold, TuningFold
 
 MOST_NOTES = 500
@@ -37,6 +39,16 @@ SAME_EDGE_SECONDS = 3.0
 """Two programs that read one shunt see the same edge at most this far apart: their samples differ by less."""
 
 Handler = Callable[[Any, Moment], None]
+
+
+def ends_at_close(event: Event) -> bool:
+    """Whether such events are told, and counted, only up to the close: readings, the way, what the current tells.
+
+    Not the end of what is being sent, alarms and packets: they are worth knowing while the screen is open.
+    """
+    if isinstance(event, kinds.TransmissionStarted):
+        return event.source == "shunt"
+    return isinstance(event, kinds.BatterySampled | PositionFixed)
 
 
 class SessionState:
@@ -47,7 +59,8 @@ class SessionState:
         self.clock = ClockFold()
         self.contacts = ContactsFold()
         self.cards = CardsFold(self.contacts)
-        self.tuning = TuningFold()
+        self.tunings = Recount(TuningFold())
+        self.tuning = self.tunings.fold
         self.place = PlaceFold()
         self.battery = BatteryFold()
         self.power = PowerFold()
@@ -55,7 +68,8 @@ class SessionState:
         self.kit = KitFold()
         self.plan = PlanFold()
         self.packets = PacketsFold()
-        self.identification = IdentificationFold(rule_of("us", None))
+        self.identifying = Recount(IdentificationFold(rule_of("us", None)))
+        self.identification = self.identifying.fold
         self.opened: kinds.SessionOpened | None = None
         self.opened_moment: Moment | None = None
         self.closed_moment: Moment | None = None
@@ -69,20 +83,22 @@ class SessionState:
         }
 
     def _table(self) -> dict[type[Event], Handler]:
-        contacts, power = self.contacts, self.power
+        power = self.power
         return {
             kinds.SessionOpened: self._on_opened,
             kinds.SessionResumed: self._on_resumed,
             kinds.SessionClosed: self._on_closed,
             kinds.ContactLogged: self._on_logged,
-            kinds.ContactAmended: lambda event, _: contacts.on_amended(event),
-            kinds.ContactWithdrawn: lambda event, _: contacts.on_withdrawn(event),
-            kinds.CallHeard: contacts.on_heard,
+            kinds.ContactAmended: self._on_amended,
+            kinds.ContactWithdrawn: self._on_withdrawn,
+            kinds.CallHeard: self.contacts.on_heard,
             kinds.NoteWritten: self._on_note,
             kinds.Identified: self._on_identified,
             kinds.TransmissionStarted: self._on_started,
             kinds.TransmissionEnded: self._on_ended,
-            kinds.CommunicationEnded: lambda _, moment: self.identification.on_communication_ended(moment),
+            kinds.CommunicationEnded: lambda _, moment: self.identifying.take(
+                moment.seconds, IdentificationFold.on_communication_ended, moment
+            ),
             kinds.BatterySampled: self._on_sampled,
             kinds.VoltsRead: self._on_volts,
             kinds.PackStated: lambda event, _: power.on_pack(event),
@@ -91,9 +107,9 @@ class SessionState:
             kinds.AlarmAcknowledged: lambda event, _: power.on_alarm_acknowledged(event),
             kinds.FeedChanged: self._on_feed,
             PositionFixed: self.position.on_fixed,
-            kinds.Tuned: lambda event, _: self.tuning.on_tuned(event),
+            kinds.Tuned: lambda event, moment: self.tunings.take(moment.seconds, TuningFold.on_tuned, event),
             kinds.PlaceSet: lambda event, _: self.place.on_set(event),
-            kinds.ClockOffset: self.clock.on_offset,
+            kinds.ClockOffset: self._on_offset,
             KitTicked: self.kit.on_ticked,
             PlanMade: lambda event, _: self.plan.on_made(event),
             PathPlanned: lambda event, _: self.plan.on_path(event),
@@ -113,28 +129,42 @@ class SessionState:
     def apply_all(self, envelopes: Iterable[Envelope]) -> None:
         """Take lines in file order."""
         timeline, observe, identification = self.timeline, self.clock.observe, self.identification
-        handler_of = self._handlers.get
+        advance, handler_of = timeline.advance, self._handlers.get
         for envelope in envelopes:
             self.lines += 1
-            handler = handler_of(envelope.kind)
-            if handler is None and envelope.kind in CARD_KINDS:
+            kind = envelope.kind
+            handler = handler_of(kind)
+            if handler is None and kind in CARD_KINDS:
                 self._on_card(envelope)
                 continue
-            moment = self.last_moment = timeline.advance(envelope)
-            observe(moment)
-            if timeline.lost_time:
-                identification.on_time_lost()
+            before = self.last_moment
+            moment = self.last_moment = advance(envelope)
+            if timeline.bridged is not None:
+                observe(moment)
+                self._on_boot(timeline.bridged)
+            elif kind != "battery-sampled":
+                # A clock that was set stays so: the next line of another kind, or the last of all, shows it too.
+                observe(moment)
             if handler is None:
-                self.unknown_kinds += envelope.kind not in kinds.KINDS
+                self.unknown_kinds += kind not in kinds.KINDS
                 continue
             try:
-                event = event_readers[envelope.kind](envelope.data)
+                event = event_readers[kind](envelope.data)
             except UNREADABLE:
                 self.unknown_kinds += 1
+                continue
+            if self.closed_moment is not None and self._after_close(event, moment, self.closed_moment):
+                self.last_moment = before
                 continue
             if identification.sending_since is not None and type(event) is not kinds.TransmissionEnded:
                 self._end_unproved_over(moment)
             handler(event, moment)
+        if self.last_moment is not None:
+            observe(self.last_moment)
+
+    def _after_close(self, event: Event, moment: Moment, closed: Moment) -> bool:
+        """Whether a screen left open told it of the time after the close, which is no part of the session."""
+        return ends_at_close(event) and moment.seconds > closed.seconds
 
     # Whole-session events
 
@@ -143,12 +173,32 @@ class SessionState:
             return
         self.opened, self.opened_moment = event, moment
         self.place.on_opened(event)
-        self.identification.rule = rule_of(event.rule, event.interval_seconds)
+        base_call = None
         if event.station_call and event.operator_call:
             from fieldtui.radio.callsign import is_special_event  # noqa: PLC0415  (few sessions have two calls)
 
             if is_special_event(event.station_call):
-                self.identification.base_call = event.operator_call.upper()
+                base_call = event.operator_call.upper()
+        self.identifying.take_in_line(
+            moment.seconds,
+            IdentificationFold.on_opened,
+            rule_of(event.rule, event.interval_seconds),
+            base_call,
+        )
+
+    def _on_boot(self, bridge: Bridge) -> None:
+        """The machine was off: nothing was sent after the last line before that."""
+        self._end_over_as_proved(bridge.before, bridge.up_to)
+        if bridge.lost:
+            self.identifying.take_in_line(bridge.up_to, IdentificationFold.on_time_lost)
+
+    def _on_offset(self, event: kinds.ClockOffset, moment: Moment) -> None:
+        self.clock.on_offset(event, moment)
+        moves = self.timeline.on_measured(event.seconds, moment)
+        if moves is not None:
+            self.identifying.take_in_line(moment.seconds, IdentificationFold.on_bridged_again, *moves)
+            self.battery.on_bridged_again(*moves)
+            self.power.on_bridged_again(*moves)
 
     def _on_resumed(self, _: kinds.SessionResumed, __: Moment) -> None:
         self.closed_moment = None
@@ -160,10 +210,23 @@ class SessionState:
         if event.id in self.contacts.by_id:
             return
         self.contacts.on_logged(event, moment, self.place.locator, self.place.place)
-        self.tuning.on_logged(event)
         self.packets.on_contact(event.id, event.call, moment)
         if event.at is None:
-            self.identification.on_contact(moment)
+            seconds, contact = moment.seconds, self.contacts.by_id[event.id]
+            self.tunings.take(seconds, TuningFold.on_contact, contact, name=event.id)
+            self.identifying.take(seconds, IdentificationFold.on_contact, moment, name=event.id)
+
+    def _on_amended(self, event: kinds.ContactAmended, moment: Moment) -> None:
+        self.contacts.on_amended(event, moment)
+        contact = self.contacts.by_id.get(event.contact)
+        if contact is not None:
+            self.tunings.change(event.contact, contact)
+
+    def _on_withdrawn(self, event: kinds.ContactWithdrawn, _: Moment) -> None:
+        """What came of the contact is taken back with it."""
+        self.contacts.on_withdrawn(event)
+        self.tunings.let_count(event.contact, counts=event.restored)
+        self.identifying.let_count(event.contact, counts=event.restored)
 
     def _on_card(self, envelope: Envelope) -> None:
         """Cards are written of at a desk, days later: such a line moves no clock of the session."""
@@ -178,14 +241,17 @@ class SessionState:
                 self.unknown_kinds += 1
 
     def _on_identified(self, event: kinds.Identified, moment: Moment) -> None:
-        self.identification.on_identified(event.said, moment, event.method)
+        self._identify(event.said, moment, event.method)
+
+    def _identify(self, said: str | None, moment: Moment, method: str) -> None:
+        self.identifying.take(moment.seconds, IdentificationFold.on_identified, said, moment, method)
 
     def _on_packet_sent(self, event: packet_kinds.PacketSent, moment: Moment) -> None:
         """The call in a packet identifies what is sent on its channel; what is said on another needs a call there."""
         frame = self.packets.on_sent(event, moment)
         here = event.hertz is not None and event.hertz == self.tuning.hertz
         if frame is not None and here and self.identification.rule.data_call_identifies:
-            self.identification.on_identified(frame.source.call, moment, "data")
+            self._identify(frame.source.call, moment, "data")
 
     def _on_note(self, event: kinds.NoteWritten, moment: Moment) -> None:
         self.notes.append((moment, event.text))
@@ -197,7 +263,9 @@ class SessionState:
             return
         # A start without an end before it: the program was killed while sending.
         self._end_over(start, moment)
-        self.identification.on_started(start, moment, event.source)
+        self.identifying.take_in_line(
+            moment.seconds, IdentificationFold.on_started, start, moment, event.source
+        )
         self.power.on_started(event)
 
     def _on_ended(self, event: kinds.TransmissionEnded, moment: Moment) -> None:
@@ -216,17 +284,28 @@ class SessionState:
     def _end_over(self, end: float, moment: Moment) -> None:
         if self.sending:
             self._over_ended = end
-            self.battery.on_over(self.identification.on_ended(end, moment))
+            ended = self.identifying.take_in_line(moment.seconds, IdentificationFold.on_ended, end, moment)
+            self.battery.on_over(ended)
 
     def _end_unproved_over(self, moment: Moment) -> None:
         """The shunt said that the carrier went up, and then nothing for long: it was killed or unplugged."""
         since, seen = self.identification.sending_since, self.battery.shunt_seen
         if since is None or seen is None or self.identification.sending_source != "shunt":
             return
-        proved = max(since, seen)
-        if moment.seconds - proved > SILENT_SECONDS:
-            self.power.on_ended(kinds.TransmissionEnded(source="shunt"), since, proved)
-            self._end_over(proved, moment)
+        if moment.seconds - max(since, seen) > SILENT_SECONDS:
+            self._end_over_as_proved(moment, moment.seconds)
+
+    def _end_over_as_proved(self, moment: Moment, up_to: float) -> None:
+        """End what is being sent with the last line that proves it: of the shunt, if that told of it, else any."""
+        since, source = self.identification.sending_since, self.identification.sending_source
+        if since is None:
+            return
+        shunt_seen = self.battery.shunt_seen
+        proved = max(since, shunt_seen if source == "shunt" and shunt_seen is not None else up_to)
+        self.power.on_ended(
+            kinds.TransmissionEnded(source="shunt" if source == "shunt" else "key"), since, proved
+        )
+        self._end_over(proved, moment)
 
     def _edge(self, event: kinds.TransmissionEnded | kinds.TransmissionStarted, moment: Moment) -> float:
         """When the carrier changed: known better than when the line was written, but never later."""
@@ -247,6 +326,9 @@ class SessionState:
         self.position.on_feed(event)
 
     def _on_volts(self, event: kinds.VoltsRead, moment: Moment) -> None:
+        if self.battery.shunt_against(event.volts, moment.seconds) is not None:
+            self.battery.meter_doubts += 1
+            return
         self.battery.on_read(event, moment)
         self.power.on_read(event, sending=self.sending)
 
@@ -273,7 +355,11 @@ class SessionState:
 
     def when(self, contact: Contact) -> datetime:
         """The true UTC time of a contact, as well as it is known."""
-        return contact.stated_at or self.clock.true_time(contact.logged_at, contact.boot, contact.seconds)
+        if contact.stated_at is None:
+            return self.clock.true_time(contact.logged_at, contact.boot, contact.seconds)
+        if contact.by_clock is None:
+            return contact.stated_at
+        return put_right(contact.stated_at, contact.by_clock, self.true_at(contact.by_clock.moment))
 
     def true_now(self, stamp: Stamp) -> datetime:
         """UTC at a moment that is in no line, such as now."""

@@ -193,7 +193,7 @@ def _words(value: object) -> str:
 def _number(written: str, unit: str) -> float:
     words = written.strip()
     if _COMMA.fullmatch(words):
-        raise RefusedError(f"{words} has a comma", f"a decimal point: {words.replace(',', '.')}")
+        raise RefusedError(f"{words} has a comma", f"write a decimal point, {words.replace(',', '.')}")
     try:
         amount = float(words) if words.isascii() and len(words) < 40 else math.nan
     except ValueError:

@@ -13,6 +13,7 @@ from fieldtui.radio.locator import cell_of
 from fieldtui.session.contacts import Contact
 from fieldtui.session.feed_summary import charger_summary, clock_summary, position_summary
 from fieldtui.session.packet_summary import contact_by_packet, packets_summary
+from fieldtui.session.places import places_of
 from fieldtui.session.state import SessionState
 
 
@@ -69,6 +70,7 @@ def _session(state: SessionState, journal: str) -> dict[str, Any]:
         "closed_at": rfc3339(state.true_at(closed)) if closed else None,
         "locator": state.place.locator,
         "place": state.place.place,
+        "places": places_of(state),
         "demo": bool(opened and opened.demo),
         "imported": opened.imported if opened else None,
         "lines": state.lines,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from msgspec import Struct
+from msgspec.structs import replace
 
-from fieldtui.journal.events import ContactLogged, PlaceSet, SessionOpened, Tuned
+from fieldtui.journal.events import PlaceSet, SessionOpened, Tuned
+from fieldtui.session.contacts import Contact
 
 
 class TuningFold(Struct):
-    """Frequency, mode and power from here on."""
+    """Frequency, mode and power from here on: as tuned, or as the latest contact that stands was made with."""
 
     hertz: int | None = None
     transmit_hertz: int | None = None
@@ -25,13 +27,16 @@ class TuningFold(Struct):
         self.mode = event.mode or self.mode
         self.watts = self.watts if event.watts is None else event.watts
 
-    def on_logged(self, event: ContactLogged) -> None:
-        """A contact made on another frequency means that the radio is tuned there now."""
-        if event.at is None and event.hertz is not None and event.hertz != self.hertz:
-            self.on_tuned(Tuned(hertz=event.hertz, transmit_hertz=event.transmit_hertz))
-        if event.at is None:
-            self.mode = event.mode or self.mode
-            self.watts = self.watts if event.watts is None else event.watts
+    def on_contact(self, contact: Contact) -> None:
+        """A contact made just now on another frequency means that the radio is tuned there now."""
+        if contact.hertz is not None and contact.hertz != self.hertz:
+            self.on_tuned(Tuned(hertz=contact.hertz, transmit_hertz=contact.transmit_hertz))
+        self.mode = contact.mode or self.mode
+        self.watts = self.watts if contact.watts is None else contact.watts
+
+    def copied(self) -> TuningFold:
+        """Another fold that goes on from here and leaves this one as it is."""
+        return replace(self)
 
 
 class PlaceFold(Struct):

@@ -152,3 +152,12 @@ def test_what_is_no_phrase_file_is_refused(tmp_path):
     ):
         with pytest.raises(ValueError, match=words):
             read_phrase(tmp_path / name)
+
+
+def test_tickets_of_those_who_look_never_push_out_those_who_work():
+    tickets = Tickets()
+    working = tickets.give(Role.WORK, 0.0)
+    for _ in range(3 * MOST_TICKETS):
+        tickets.give(Role.VIEW, 0.0)
+    assert tickets.role_of(working, 1.0) is Role.WORK
+    assert len(tickets._given) <= MOST_TICKETS + 1, "no memory grows"

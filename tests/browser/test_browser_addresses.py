@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fieldtui.browser.addresses import host_allowed, is_loopback, own_names, same_origin
+from fieldtui.browser.addresses import host_allowed, is_loopback, own_names, reachable_hosts, same_origin
 
 NAMES = frozenset({"localhost", "hill", "hill.local"})
 
@@ -56,3 +56,19 @@ def test_loopback_addresses_are_known():
 def test_this_machine_has_names():
     assert "localhost" in own_names()
     assert all(name == name.lower() for name in own_names())
+
+
+@pytest.mark.parametrize("bind", ["0.0.0.0", "::"])
+def test_what_a_phone_is_told_is_no_address_that_only_this_machine_understands(bind):
+    hosts = reachable_hosts(bind)
+    assert hosts
+    for host in hosts:
+        assert host_allowed(host, own_names())
+        assert not is_loopback(host.strip("[]"))
+        assert host.strip("[]") != bind
+
+
+def test_an_address_that_was_named_is_told_as_it_is():
+    assert reachable_hosts("192.0.2.7") == ["192.0.2.7"]
+    assert reachable_hosts("2001:db8::7") == ["[2001:db8::7]"]
+    assert reachable_hosts("hill.local") == ["hill.local"]

@@ -9,6 +9,7 @@ import signal
 import socket
 from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,9 @@ from aiohttp import ClientSession, ClientWebSocketResponse, CookieJar, WSMsgType
 
 from fieldtui.browser.access import FREE_TRIES
 from fieldtui.journal.events import ContactLogged
+from fieldtui.journal.plan_events import PlanMade
+from fieldtui.journal.stamp import SystemClock
+from fieldtui.journal.waiting_plan import NAME, add_waiting
 from tests.support.journals import of_kind
 from tests.support.serving import Served, wait_until
 
@@ -260,7 +264,7 @@ async def test_a_screen_that_is_left_says_so(open_server):
     async with client(open_server) as session, await screen(session, open_server) as hill:
         await read_until(hill, READY)
         await keys(hill, "\x1b[21~")
-        await read_until(hill, b"leave the screen?")
+        await read_until(hill, b"y leaves")
         await keys(hill, "y")
         await read_until(hill, "ended")
     wait_until(lambda: not open_server.sessions())
@@ -331,3 +335,22 @@ def test_a_port_that_is_taken_is_told_in_one_line(tmp_path):
     assert done.returncode == 2
     assert done.stderr.startswith(f"fieldtui: cannot listen on 127.0.0.1 port {port}")
     assert done.stderr.count("\n") == 1
+
+
+async def test_a_plan_that_waits_is_taken_by_a_session_in_a_browser(tmp_path):
+    """The server has made the journal's file before the session looks whether it begins a new one."""
+    (tmp_path / "journals").mkdir()
+    now = SystemClock().now()
+    made = PlanMade(
+        on=f"{now.at:%Y-%m-%d}",
+        begins_at=f"{now.at:%Y-%m-%dT%H:%M:%SZ}",
+        ends_at=f"{now.at + timedelta(hours=2):%Y-%m-%dT%H:%M:%SZ}",
+        made_at=f"{now.at - timedelta(hours=3):%Y-%m-%dT%H:%M:%SZ}",
+        place="Marrow Creek",
+    )
+    add_waiting(tmp_path / "journals" / NAME, [made], now)
+    with Served(tmp_path) as served:
+        async with client(served) as session, await screen(session, served) as hill:
+            await read_until(hill, READY)
+            await read_until(hill, b"is taken")
+        assert [plan.place for plan in of_kind(served.journal, PlanMade)] == ["Marrow Creek"]

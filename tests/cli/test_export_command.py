@@ -21,7 +21,7 @@ RIDGE = "2026-06-14-1650-larkspur-ridge.jsonl"
 @pytest.fixture
 def journal(call, tmp_path: Path) -> Path:
     """A journal with two contacts."""
-    call("add", "hill.jsonl", "kd7qsv 59 57 cn94hb Rosa, Larkspur Flat, on a bicycle, card")
+    call("add", "hill.jsonl", "kd7qsv 59 57 146.52 cn94hb Rosa, Larkspur Flat, on a bicycle, card")
     call("add", "hill.jsonl", "w0qsl 57 55 Zoë, Marrow Creek")
     return tmp_path / "hill.jsonl"
 
@@ -31,7 +31,8 @@ def test_the_same_bytes_go_to_standard_output_and_to_a_file(run, journal, tmp_pa
     piped = run("export", journal, "--to", to)
     filed = run("export", journal, "--to", to, "-o", f"hill.{to}")
     assert (piped.code, filed.code) == (0, 0)
-    assert filed.out == f"hill.{to}: 2 contacts\n"
+    told = "1 of 2 contacts" if to == "gpx" else "2 contacts"
+    assert filed.out == f"hill.{to}: {told}\n"
     stamped = ("CREATED_TIMESTAMP", "<metadata>")
     lines = (tmp_path / f"hill.{to}").read_bytes().decode().splitlines()
     assert [line for line in lines if not any(mark in line for mark in stamped)] == [
@@ -307,3 +308,16 @@ def test_the_object_tells_every_reason_with_its_records(call, tmp_path):
     assert done.code == 1
     told = json.loads(done.out)
     assert told["not_taken"] == [{"reason": "no QSO_DATE", "count": 5, "records": [1, 2, 3]}]
+
+
+def test_contacts_without_a_frequency_are_told_once_and_in_the_report(call, run, tmp_path):
+    call("add", "bare.jsonl", "kd7qsv 59 57")
+    call("add", "bare.jsonl", "w0qsl 57 55")
+    call("add", "bare.jsonl", "146.52")
+    call("add", "bare.jsonl", "n7qsb 57 55")
+    told = run("export", tmp_path / "bare.jsonl", "--to", "adif")
+    assert told.err.count("without frequency or band: 1 KD7QSV, 2 W0QSL;") == 1
+    assert "without frequency" in " ".join(run("report", tmp_path / "bare.jsonl", "--text").out.split())
+    call("add", "bare.jsonl", "fix 1 mhz 146.52")
+    call("add", "bare.jsonl", "fix 2 mhz 146.52")
+    assert "without frequency" not in run("export", tmp_path / "bare.jsonl", "--to", "adif").err

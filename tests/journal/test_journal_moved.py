@@ -11,7 +11,7 @@ from fieldtui.journal.errors import NotSavedError
 from fieldtui.journal.file import Journal
 from fieldtui.journal.verify import verify
 from tests.journal.faults import FaultyDisk, WatchedDisk
-from tests.journal.making import Follower, contact, draft, lines_of, outing, read, write
+from tests.journal.making import Follower, contact, draft, lines_of, outing, read, torn, write
 
 LINES = lines_of(outing())
 WHOLE = b"".join(LINES)
@@ -244,3 +244,30 @@ def test_a_card_that_syncs_nothing_is_said_each_time(path: Path) -> None:
         journal.sync()
         journal.append([draft(contact(2))])
     assert read(path).events == [contact(1), contact(2)]
+
+
+# Whoever may read it
+
+
+def rights(path: Path) -> int:
+    """Of reading and writing."""
+    return path.stat().st_mode & 0o777
+
+
+def test_a_journal_that_is_put_back_is_for_the_same_eyes(path: Path) -> None:
+    write(path, outing())
+    path.chmod(0o600)
+    with Journal(path) as journal:
+        path.unlink()
+        journal.append([draft(contact(3))])
+        journal.sync()
+    assert rights(path) == 0o600
+    assert read(path).events == [*outing(), contact(3)]
+
+
+def test_so_is_what_was_cut_off_its_end(path: Path) -> None:
+    path.write_bytes(WHOLE[:-20])
+    path.chmod(0o640)
+    with Journal(path) as journal:
+        journal.recover()
+    assert rights(torn(path)) == 0o640

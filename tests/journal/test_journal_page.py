@@ -80,7 +80,7 @@ def value_words(kind: inspect.Type) -> str:
         case inspect.FloatType(ge=least, le=most):
             assert (least, most) == (-1e12, 1e12)
             return "number"
-        case inspect.IntType(ge=0, le=1_000_000_000_000):
+        case inspect.IntType(ge=0, le=10_000_000_000_000):
             return "hertz"
         case inspect.IntType(ge=0, le=1_000_000_000):
             return "whole"

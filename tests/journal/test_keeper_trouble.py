@@ -10,8 +10,10 @@ import pytest
 
 from fieldtui.journal import keeper as keeper_module
 from fieldtui.journal.disk import Disk
+from fieldtui.journal.errors import OutOfBoundsError
 from fieldtui.journal.events import BatterySampled, ContactLogged
 from fieldtui.journal.verify import verify
+from fieldtui.radio.frequency import MOST_HERTZ
 from tests.journal.faults import FaultyDisk, WatchedDisk
 from tests.journal.keeping import FULL, PATIENCE_SECONDS, Start, sample, wait_for
 from tests.journal.making import contact, outing, read, write
@@ -35,7 +37,7 @@ def test_nobody_waits_for_a_disk_that_hangs(kept_path: Path, start: Start) -> No
         screen.keeper.unsaved()
     screen.log(contact(1))
     assert screen.told == []
-    assert [event.id for event in screen.keeper.unsaved()] == ["c0000", "c0001"]  # type: ignore[attr-defined]
+    assert [draft.event.id for draft in screen.keeper.unsaved()] == ["c0000", "c0001"]  # type: ignore[attr-defined]
     release.set()
     wait_for(lambda: screen.told == ["c0000", "c0001"])
     assert len(read(kept_path).events) == 2002
@@ -177,14 +179,14 @@ def test_stopping_gives_back_what_no_disk_takes(kept_path: Path, start: Start) -
     screen.log(contact(1))
     screen.keeper.submit(sample(1))
     screen.log(contact(2))
-    assert screen.keeper.stop() == [contact(1), contact(2)]
+    assert [draft.event for draft in screen.keeper.stop()] == [contact(1), contact(2)]
     assert screen.told == []
 
 
 def test_a_keeper_that_never_ran_gives_back_everything(start: Start) -> None:
     screen = start(run=False)
     screen.log(contact(1))
-    assert screen.keeper.stop() == [contact(1)]
+    assert [draft.event for draft in screen.keeper.stop()] == [contact(1)]
 
 
 def test_another_file_is_refused_in_words_and_left_alone(kept_path: Path, start: Start) -> None:
@@ -193,7 +195,7 @@ def test_another_file_is_refused_in_words_and_left_alone(kept_path: Path, start:
     screen = start()
     screen.log(contact(1))
     wait_for(screen.trouble("hill.jsonl is not a journal of this program: name another file"))
-    assert screen.keeper.stop() == [contact(1)]
+    assert [draft.event for draft in screen.keeper.stop()] == [contact(1)]
     assert kept_path.read_bytes() == b"Dear diary\n"
 
 
@@ -245,3 +247,16 @@ def test_a_locked_journal_is_waited_for(
     wait_for(lambda: screen.told == ["c0002"])
     holder.close(descriptor)
     assert read(kept_path).events == [contact(1), contact(2)]
+
+
+def test_what_could_not_be_read_again_is_refused_at_once_and_holds_nothing_up(
+    kept_path: Path, start: Start
+) -> None:
+    """A line that no reader takes would be a contact that was confirmed and is gone."""
+    screen = start()
+    wait_for(lambda: "read" in screen.heard)
+    with pytest.raises(OutOfBoundsError, match=r"contact logged cannot be kept: its hertz is out of bounds"):
+        screen.keeper.submit(contact(1, hertz=2 * MOST_HERTZ))
+    screen.log(contact(2))
+    wait_for(lambda: screen.told == ["c0002"])
+    assert read(kept_path).events == [contact(2)]

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import json
 import zlib
+from pathlib import Path
 
 import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fieldtui.journal.errors import OutOfBoundsError
 from fieldtui.journal.event_types import MOST_CHARACTERS, Event
-from fieldtui.journal.events import KIND_OF, KINDS, NoteWritten, VoltsRead
+from fieldtui.journal.events import KIND_OF, KINDS, ContactLogged, NoteWritten, Tuned, VoltsRead
+from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.line import (
     FIRST_SEED,
     MOST_LINE_BYTES,
     check_sum,
+    checked_data,
     encode_data,
     encode_line,
     kind_of,
@@ -24,8 +28,10 @@ from fieldtui.journal.line import (
     stated_sum,
 )
 from fieldtui.journal.stamp import Stamp
+from fieldtui.radio.frequency import MOST_HERTZ, read_megahertz
 from tests.journal.making import BOOT, contact, lines_of, outing, stamp
 from tests.journal.strategies import events
+from tests.support.journals import of_kind
 
 EXAMPLE = (
     b'{"seq":12,"at":"2026-06-14T17:03:22.418Z","mono":5123.418,"boot":"6f1c0a2b",'
@@ -195,3 +201,34 @@ def test_an_unknown_kind_is_a_line_that_tells_nothing() -> None:
     assert envelope.kind == "moon-risen"
     assert envelope.boot == BOOT
     assert read_event(envelope) is None
+
+
+@given(events())
+def test_what_is_checked_before_it_is_written_is_read_the_same(event: Event) -> None:
+    assert checked_data(event) == encode_data(event)
+
+
+@pytest.mark.parametrize(
+    ("event", "field"),
+    [
+        (ContactLogged(id="4be01f92c7", call="KD7QSV", hertz=2 * MOST_HERTZ), "its hertz"),
+        (ContactLogged(id="4be01f92c7", call="KD7QSV", hertz=2**70), "its hertz"),
+        (Tuned(watts=2e12), "its watts"),
+    ],
+)
+def test_a_value_that_no_reader_takes_is_refused_in_one_line(
+    event: Event, field: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "hill.jsonl"
+    refused = pytest.raises(OutOfBoundsError, match=f"{field} is out of bounds; correct it")
+    with Journal(path) as journal, refused:
+        journal.append([Draft(stamp(), event)])
+    assert of_kind(path, type(event)) == []
+
+
+@pytest.mark.parametrize("text", ["2000000.0", "9999999.999999", "0.000001"])
+def test_every_frequency_that_can_be_typed_can_be_kept(text: str, tmp_path: Path) -> None:
+    path, hertz = tmp_path / "hill.jsonl", read_megahertz(text)
+    with Journal(path) as journal:
+        journal.append([Draft(stamp(), ContactLogged(id="4be01f92c7", call="KD7QSV", hertz=hertz))])
+    assert [kept.hertz for kept in of_kind(path, ContactLogged)] == [hertz]

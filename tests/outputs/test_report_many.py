@@ -10,6 +10,7 @@ from fieldtui.journal.events import (
     BatterySampled,
     ContactLogged,
     PackStated,
+    PlaceSet,
     SessionClosed,
     SessionOpened,
     TransmissionStarted,
@@ -196,3 +197,24 @@ def test_a_journal_without_a_line_is_no_session_of_1970(tmp_path):
     many = read_many(sorted(tmp_path.iterdir()))
     assert [line.name for line in many.sessions] == ["2026-06-14.jsonl"]
     assert "2026-06-13.jsonl" in told(many)
+
+
+def test_contacts_count_for_the_place_where_they_were_made(tmp_path):
+    moved = PlaceSet(place="North knob", locator="CN94hc")
+    wrote(
+        tmp_path,
+        0,
+        *(met(n, f"W{n}QSL") for n in range(3)),
+        moved,
+        *(met(n, f"K{n}QRN") for n in range(3, 8)),
+    )
+    many = read_many(tmp_path.glob("*.jsonl"))
+    assert [(at.place, at.contacts) for at in many.sessions[0].places] == [
+        ("Larkspur Ridge", 3),
+        ("North knob", 5),
+    ]
+    words = told(many)
+    assert "North knob15" in words  # in one session, five contacts
+    assert "Larkspur Ridge13" in words
+    story = read_story(tmp_path / "2026-06-14.jsonl")
+    assert story.title == "W7QRV at Larkspur Ridge and North knob"

@@ -31,6 +31,7 @@ from fieldtui.radio.packets.outgoing import (
 )
 from fieldtui.radio.packets.reading import read_packet
 from fieldtui.session.packet_orders import own_position
+from fieldtui.session.packet_places import FRESH_FIX_SECONDS, here_of
 from tests.packets.making import heard, state_of
 from tests.packets.ports import Modem
 from tests.support.session import OPENING
@@ -257,9 +258,21 @@ def test_a_channel_that_nobody_knows_is_said_to_be_so():
 def test_a_locator_promises_no_more_than_it_knows(tmp_path: Path):
     """Six characters are 2.5 by 5 minutes; a receiver's fix goes out whole, with its height."""
     by_locator = state_of(tmp_path / "l", heard("W0QSL", b">x"))
-    assert "=4428.  N/12132.  W;" in own_position(by_locator, replace(OWN, comment="")).frame.line
+    assert "=4428.  N/12132.  W;" in own_position(by_locator, replace(OWN, comment=""), 0.0).frame.line
     fix = PositionFixed(feed="gps", lat_deg=44.4792, lon_deg=-121.5333, height_metres=1890.0, fix="3d")
     by_fix = state_of(tmp_path / "f", fix, heard("W0QSL", b">x"))
-    assert "=4428.75N/12132.00W;/A=006201portable" in own_position(by_fix, OWN).frame.line
-    held_back = own_position(by_fix, replace(OWN, ambiguity=2)).frame.line
+    assert "=4428.75N/12132.00W;/A=006201portable" in own_position(by_fix, OWN, 0.0).frame.line
+    held_back = own_position(by_fix, replace(OWN, ambiguity=2), 0.0).frame.line
     assert held_back.endswith("=4428.  N/12131.  W;portable")
+
+
+def test_an_old_fix_is_not_sent_as_where_the_station_is(tmp_path: Path):
+    """The receiver was lost and nothing was written since: what counts is now, not the last line."""
+    fix = PositionFixed(feed="gps", lat_deg=50.0, lon_deg=8.0, height_metres=100.0, fix="3d")
+    state = state_of(tmp_path / "f", fix)
+    assert "=5000.00N/00800.00E;" in own_position(state, OWN, FRESH_FIX_SECONDS).frame.line
+    assert here_of(state, FRESH_FIX_SECONDS) == (50.0, 8.0)
+    assert here_of(state) == (50.0, 8.0)
+    two_hours = 7200.0
+    assert "=4428.  N/12132.  W;" in own_position(state, OWN, two_hours).frame.line
+    assert here_of(state, two_hours) == pytest.approx((44.479, -121.542), abs=0.01)

@@ -379,3 +379,16 @@ def test_any_station_place_and_day_gives_a_page_or_one_clear_line(
     sound = abs(lat_deg) <= 90 and abs(lon_deg) <= 180 and 1901 <= on.year <= 2099 and 0 < hours <= 120
     assert bool(line) is not sound
     assert len(line.splitlines()) <= 1
+
+
+def test_the_loads_add_up_to_what_a_session_is_held_against() -> None:
+    """The way home draws 0.5 A of listening alone: it is in the average of the outing, not in that on site."""
+    made = make_plan(replace(asked(), home=START + timedelta(hours=8)), station())
+    power, line = plan_values(made)["power"], page(made)
+    lit = [load["mean_amps"] for load in power["loads"] if load["name"] != "lamp"]
+    assert sum(lit) == pytest.approx(power["site_amps"]) == pytest.approx(2.01)
+    assert power["average_amps"] == pytest.approx((2.01 + 0.5) / 2)
+    first = plan_events(made, START)[0]
+    assert isinstance(first, PlanMade)
+    assert first.site_amps == pytest.approx(2.01)
+    assert "together 2.01 A on site" in " ".join(line.split())

@@ -147,3 +147,12 @@ def test_truth_stays_in_the_interval_through_a_simulated_session(seed: int) -> N
             estimator.count(counter.amp_hours_net, counter.covered_seconds, counter.gap_seconds)
             band = estimator.estimate()
             assert band.low_percent <= truth.charge_percent <= band.high_percent
+
+
+def test_the_gap_of_a_count_says_that_it_is_of_this_count_alone() -> None:
+    """The session may hold more time without data than the count of charge, which a voltage begins anew."""
+    estimator = ChargeEstimator(LFP, 90.0)
+    estimator.count(1.0, 3600.0, 600.0)
+    estimator.full()
+    estimator.count(1.5, 5400.0, 674.0)
+    assert "74 s without data since this count of charge began" in estimator.estimate().note

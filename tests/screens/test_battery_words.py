@@ -5,12 +5,14 @@ from __future__ import annotations
 import pytest
 
 from fieldtui.feeds.states import FeedCondition, FeedState, silent_words
+from fieldtui.journal.events import AlarmRaised, BatterySampled
 from fieldtui.journal.stamp import Stamp
 from fieldtui.screens.battery_feed import Latest
 from fieldtui.screens.draw.panes import BatteryView
 from fieldtui.screens.views import battery_view
 from fieldtui.session.recorder import Sample
 from fieldtui.session.state import SessionState
+from tests.session.making_lines import Outing, opened
 from tests.support.hand_clock import HandClock
 
 
@@ -59,3 +61,15 @@ def test_before_the_first_reading_the_silence_is_counted_from_the_opening():
     assert view(latest).word == "opening the shunt"
     latest.state = feed(FeedCondition.SILENT, silent_words("shunt", 5.0, bytes_come=False))
     assert view(latest, 31.0).word == "no reading for 31 s"
+
+
+def test_a_screen_that_reads_no_shunt_shows_the_alarm_that_stands():
+    """The second screen, or one that only looks: the journal has the readings, and the alarm."""
+    outing = Outing().add(opened(), BatterySampled(feed="shunt", volts=11.9, amps=-0.4))
+
+    def word() -> str:
+        return battery_view(outing.state, None, outing.stamp(), has_shunt=False).word
+
+    assert word() == "resting"
+    outing.add(AlarmRaised(alarm="cutoff-near", severity="severe", words="cut-off near: 11.90 V"))
+    assert word() == "STOP SOON"

@@ -144,7 +144,7 @@ async def test_f9_closes_only_after_yes(tmp_path: Path):
     """Asked in words; `y` closes, and it is in the journal."""
     async with session(tmp_path / "j.jsonl") as hill:
         await hill.press("f9")
-        assert "close the session for good?" in hill.text
+        assert "closes the session for good" in hill.text
         assert of_kind(hill.journal, SessionClosed) == []
         await hill.press("y")
         await hill.until(lambda: of_kind(hill.journal, SessionClosed))
@@ -197,7 +197,7 @@ async def test_a_question_is_not_covered_by_what_is_saved_meanwhile(tmp_path: Pa
         await hill.press("enter", "f9")
         await hill.until(lambda: len(hill.app.state.contacts.standing()) == 1)
         await hill.settle()
-        assert "close the session for good?" in hill.message
+        assert "closes the session for good" in hill.message
 
 
 async def test_a_paste_answers_no_and_is_kept(tmp_path: Path):
@@ -257,9 +257,13 @@ async def test_the_help_shows_every_key_and_any_key_shuts_it(tmp_path: Path):
         await hill.let_pass(1)
         await hill.press("down")
         assert "THE ENTRY LINE" in hill.text, "arrows scroll it and do not shut it"
-        await hill.press("x")
+        await hill.press("f2")
         assert "THE ENTRY LINE" not in hill.text
         assert hill.typed == HALF
+        assert not [event for event in hill.written if isinstance(event, Identified)], "it only shuts"
+        await hill.press("f1", "7")
+        assert "THE ENTRY LINE" not in hill.text
+        assert hill.typed == HALF + "7", "a letter is typed where letters go"
 
 
 async def test_pages_scroll_the_contacts(tmp_path: Path):

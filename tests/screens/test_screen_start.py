@@ -30,7 +30,7 @@ async def test_no_pane_is_painted_blank_before_it_is_filled(tmp_path: Path, monk
         # Which of them, the disk decides.
         assert first["contacts"].startswith(("the journal is not read yet", "no contact yet"))
         assert "no shunt" in first["battery"]
-        assert "no frequency chosen" in first["tuned"]
+        assert "no frequency yet" in first["tuned"]
 
 
 async def test_keys_typed_before_the_rest_is_loaded_are_understood(tmp_path: Path):

@@ -84,7 +84,7 @@ async def test_leaving_while_nothing_is_saved_hands_the_entries_over(trouble: Tr
         await hill.until(lambda: "NOT SAVED" in hill.text)
         hill.app.leave_now()
         returned = hill.app.return_value or []
-        assert [event.name for event in returned if isinstance(event, ContactLogged)] == ["Ada"]
+        assert [draft.event.name for draft in returned if isinstance(draft.event, ContactLogged)] == ["Ada"]
 
 
 async def test_a_full_disk_from_the_start(trouble: Trouble, tmp_path: Path):
@@ -131,7 +131,7 @@ async def test_a_defect_in_the_journals_thread_is_not_silent(monkeypatch: pytest
         assert "NOT SAVED (1 entry waits in memory): a defect" in hill.text
         hill.app.leave_now()
         returned = hill.app.return_value or []
-        assert [event.call for event in returned if isinstance(event, ContactLogged)] == ["W0QSL"]
+        assert [draft.event.call for draft in returned if isinstance(draft.event, ContactLogged)] == ["W0QSL"]
 
 
 async def test_what_is_typed_next_follows_on_what_is_not_written_yet(trouble: Trouble, tmp_path: Path):

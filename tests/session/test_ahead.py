@@ -76,3 +76,19 @@ def test_an_event_that_is_in_the_state_already_changes_nothing():
     assert twice.contacts == once.contacts
     assert twice.tuning == once.tuning
     assert twice.identification == once.identification
+
+
+def test_an_undo_on_its_way_takes_its_tuning_back():
+    """What is typed next is on the frequency of before, also while the contact itself is still on its way."""
+    tuned = Tuned(hertz=146_520_000, mode="FM")
+    slip = ContactLogged(id="a", call="W0QSL", hertz=144_200_000, mode="SSB")
+    undone = ContactWithdrawn(contact="a")
+    state = ahead_of(SessionState(), [tuned, slip], NOW)
+    assert (state.tuning.hertz, state.tuning.mode) == (144_200_000, "SSB")
+    # Some of them are in the state already, as between writing and syncing.
+    for waiting in ([undone], [slip, undone], [tuned, slip, undone]):
+        ahead = ahead_of(state, waiting, NOW)
+        assert (ahead.tuning.hertz, ahead.tuning.mode) == (146_520_000, "FM")
+    corrected = ahead_of(state, [ContactAmended(contact="a", hertz=50_150_000)], NOW)
+    assert corrected.tuning.hertz == 50_150_000
+    assert state.tuning.hertz == 144_200_000

@@ -6,9 +6,14 @@ from datetime import timedelta
 
 import pytest
 
-from fieldtui.journal.events import ClockOffset, NoteWritten
+from fieldtui.entry.grammar import parse_line
+from fieldtui.entry.times import CLOCK_NOT_CHECKED
+from fieldtui.journal.events import BatterySampled, ClockOffset, NoteWritten, SessionResumed
+from fieldtui.journal.stamp import Stamp
+from fieldtui.radio.channels import Plan
+from fieldtui.session.deeds import context_of, deed_of
 from fieldtui.session.timeline import Moment, Timeline
-from tests.session.making_lines import START, Outing, contact, envelope_of, heard, opened
+from tests.session.making_lines import START, Outing, contact, ended, envelope_of, heard, opened, started
 
 NOTE = NoteWritten(text="a")
 
@@ -185,3 +190,223 @@ def test_a_line_of_this_boot_places_a_monotonic_time() -> None:
     outing = Outing().at(30, NOTE)
     timeline.advance(envelope_of(NOTE, outing.stamp(), 1))
     assert timeline.seconds_of(outing.stamp().mono_seconds - 4, outing.boot) == pytest.approx(-4)
+
+
+# Times that were typed by a wrong clock
+
+WRONG_SECONDS = 3 * 365 * 86_400 + 13 * 3600.0
+"""A board that boots three years and some hours ago."""
+
+
+def typed(outing: Outing, name: str, text: str) -> None:
+    """A line as it is typed on the hill, at this moment."""
+    state = outing.state
+    line = parse_line(text, context_of(state, state.true_now(outing.stamp())))
+    deed = deed_of(line, state, Plan("none", ()), lambda: name)
+    assert not deed.refusal
+    outing.add(*deed.events)
+
+
+def made_at(outing: Outing, name: str = "c1") -> str:
+    """When a contact was made, as it is shown."""
+    (shown,) = [each["at"] for each in outing.summary()["contacts"] if each["id"] == name]
+    return str(shown)
+
+
+def on_a_wrong_clock(off_seconds: float = -WRONG_SECONDS) -> Outing:
+    """An hour of a session, nothing measured yet."""
+    outing = Outing()
+    outing.wall_off = off_seconds
+    return outing.add(opened()).at(3600, NOTE)
+
+
+def measure(outing: Outing) -> None:
+    """A receiver tells the time."""
+    outing.at(outing.seconds + 60, ClockOffset(seconds=-outing.wall_off, source="position receiver"))
+
+
+def test_minutes_ago_are_put_right_with_the_line_that_says_so() -> None:
+    """Beside a contact that was logged just before it, on the same wrong clock."""
+    outing = on_a_wrong_clock()
+    typed(outing, "c1", "w0qsl")
+    typed(outing, "c2", "kd7qsv -5m")
+    assert made_at(outing, "c2") == "2023-06-15T04:55:00.000Z"
+    measure(outing)
+    assert made_at(outing, "c1") == "2026-06-14T18:00:00.000Z"
+    assert made_at(outing, "c2") == "2026-06-14T17:55:00.000Z"
+
+
+def test_a_time_of_day_gets_the_true_day() -> None:
+    """The hour and the minute are the operator's word, the day was the clock's."""
+    outing = on_a_wrong_clock()
+    typed(outing, "c1", "w0qsl 1745z")
+    assert made_at(outing) == "2023-06-14T17:45:00.000Z"
+    measure(outing)
+    assert made_at(outing) == "2026-06-14T17:45:00.000Z"
+
+
+def test_corrected_times_are_put_right_too() -> None:
+    """By the line that corrects; a whole date stands by itself, on any clock."""
+    outing = on_a_wrong_clock()
+    typed(outing, "c1", "w0qsl 59")
+    outing.seconds += 600
+    typed(outing, "x", "fix 1 at -20m")
+    measure(outing)
+    assert made_at(outing) == "2026-06-14T17:50:00.000Z"
+    again = on_a_wrong_clock()
+    typed(again, "c1", "w0qsl 59")
+    typed(again, "x", "fix 1 at 1745z")
+    measure(again)
+    assert made_at(again) == "2026-06-14T17:45:00.000Z"
+    typed(again, "x", "fix 1 at 2026-06-14T17:44Z")
+    again.at(again.seconds + 60, ClockOffset(seconds=0.0, source="position receiver"))
+    assert made_at(again) == "2026-06-14T17:44:00.000Z"
+
+
+@pytest.mark.parametrize("off_hours", [-30, -24, -10, -1, -0.1, 0, 0.1, 0.9, 11, 25])
+def test_whatever_the_clock_shows_the_day_is_the_true_one(off_hours: float) -> None:
+    """Wherever a time of day was taken on the wrong clock, once that is measured it is of the last hours."""
+    taken = 0
+    for minutes_ago in (1, 9, 61, 300, 650):
+        outing = on_a_wrong_clock(3600 * off_hours)
+        when = START + timedelta(seconds=3600) - timedelta(minutes=minutes_ago)
+        line = parse_line(f"w0qsl {when:%H%M}z", context_of(outing.state, outing.stamp().at))
+        if deed_of(line, outing.state, Plan("none", ()), lambda: "c1").refusal:
+            # In the future, by that clock: the operator is told what it shows.
+            continue
+        taken += 1
+        typed(outing, "c1", line.text)
+        measure(outing)
+        assert made_at(outing) == f"{when:%Y-%m-%dT%H:%M}:00.000Z"
+    assert taken
+
+
+def test_a_time_read_from_a_clock_that_is_fast_stays_on_its_day() -> None:
+    """Eight minutes ahead of the truth is a clock, not yesterday."""
+    outing = on_a_wrong_clock(600.0)
+    typed(outing, "c1", "w0qsl 1808z")
+    measure(outing)
+    assert made_at(outing) == "2026-06-14T18:08:00.000Z"
+
+
+def test_a_time_of_day_that_was_right_stays_where_it_was_put() -> None:
+    """Nearly a whole day ago, as the read-back said."""
+    outing = Outing()
+    outing.add(opened(), ClockOffset(seconds=0.0, source="position receiver")).at(6.8 * 3600, NOTE)
+    typed(outing, "c1", "w0qsl 0010z")
+    assert made_at(outing) == "2026-06-14T00:10:00.000Z"
+
+
+def test_times_of_older_journals_stand_as_they_were_stated() -> None:
+    """Without a word how they were meant."""
+    outing = on_a_wrong_clock().add(contact("c1", at="2023-03-01T03:55:00Z", typed="w0qsl -5m"))
+    measure(outing)
+    assert made_at(outing) == "2023-03-01T03:55:00.000Z"
+
+
+@pytest.mark.parametrize("ago", [-1.0, 1e12, 86_401.0])
+def test_no_time_ago_is_passed_over(ago: float) -> None:
+    """A journal by another hand."""
+    outing = Outing().add(contact("c1", at="2026-06-14T16:55:00Z", ago_seconds=ago))
+    assert made_at(outing) == "2026-06-14T16:55:00.000Z"
+
+
+def test_it_is_said_that_the_day_is_by_a_clock_that_nothing_checked() -> None:
+    """Until it is measured."""
+    outing = on_a_wrong_clock()
+
+    def remarks(text: str) -> tuple[str, ...]:
+        state = outing.state
+        return parse_line(text, context_of(state, state.true_now(outing.stamp()))).all_problems
+
+    assert remarks("w0qsl 0445z") == (CLOCK_NOT_CHECKED,)
+    assert remarks("w0qsl") == remarks("w0qsl -5m") == ()
+    measure(outing)
+    assert remarks("w0qsl 1745z") == ()
+
+
+# The time off, known better
+
+
+def cut_at(off_before: float, off_after: float, away: float = 300.0) -> Outing:
+    """An over that owes its call, a power cut, and another boot; the clock of the first boot was measured."""
+    outing = Outing()
+    outing.wall_off = off_before
+    outing.add(opened(), ClockOffset(seconds=-off_before, source="position receiver")).over(110, 120)
+    outing.seconds = 120 + away
+    return outing.reboot(wall_off=off_after).add(SessionResumed(program="fieldtui test"))
+
+
+DAYS = 3 * 86_400.0
+
+
+@pytest.mark.parametrize("off_before", [-DAYS, DAYS, -3600.0, 3600.0, 0.0])
+def test_a_boot_that_was_set_right_is_as_far_away_as_it_was(off_before: float) -> None:
+    """The first was days off, and that was measured: the truth is used, not what its clock showed."""
+    outing = cut_at(off_before, 0.0)
+    assert outing.left() == pytest.approx(710 - 420, abs=0.01)
+    assert not outing.state.timeline.lost_time
+
+
+@pytest.mark.parametrize("off", [-DAYS, DAYS, -3600.0, 3600.0])
+def test_a_boot_that_is_as_wrong_as_the_one_before_is_as_far_away_as_it_was(off: float) -> None:
+    """A clock kept by its battery, wrong all the time."""
+    assert cut_at(off, off).left() == pytest.approx(710 - 420, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("off_before", "off_after"), [(-3600.0, -3600.0), (-3600.0, 7200.0), (3600.0, -DAYS)]
+)
+def test_once_both_boots_are_measured_the_time_off_is_known(off_before: float, off_after: float) -> None:
+    """Two hours off, whatever the clocks showed: the deadline, the length and the gap."""
+    outing = cut_at(off_before, off_after, away=7200.0)
+    sample = BatterySampled(feed="shunt", volts=13.0, amps=-1.0, covered_seconds=10.0, out_amp_seconds=10.0)
+    outing.lines.insert(
+        2, envelope_of(sample, Stamp(outing.lines[1].at, outing.lines[1].mono, outing.lines[1].boot), 3)
+    )
+    outing.at(7330, ClockOffset(seconds=-off_after, source="position receiver")).at(7340, sample)
+    state = outing.state
+    now = state.now(outing.stamp())
+    assert state.identification.view(now).left_seconds == pytest.approx(710 - 7340, abs=0.01)
+    assert state.identification.view(now).reason == "last sent 120 min 20 s ago"
+    begun = state.opened_moment
+    assert begun is not None
+    assert state.timeline.between(begun.seconds, now) == pytest.approx(7340, abs=0.01)
+    assert state.battery.gap_seconds == pytest.approx(7340 + 10 - 20, abs=0.01)
+    assert outing.summary()["session"]["opened_at"] == "2026-06-14T17:00:00.000Z"
+    due = outing.summary()["identification"]["due_at"]
+    assert due is not None
+    assert due[:19] == "2026-06-14T17:11:50"
+
+
+def test_a_measurement_that_says_the_same_moves_nothing() -> None:
+    outing = cut_at(0.0, 0.0).at(430, ClockOffset(seconds=0.4, source="position receiver"))
+    state = outing.state
+    assert state.timeline.between(0.0, state.now(outing.stamp())) == pytest.approx(430, abs=0.01)
+    assert outing.left() == pytest.approx(710 - 430, abs=0.01)
+
+
+def test_an_over_by_key_ends_with_its_boot() -> None:
+    """Five hours without power are no transmission; the key that is pressed then begins another."""
+    outing = Outing().add(opened()).at(10, started()).at(70, NOTE)
+    outing.seconds = 5 * 3600
+    outing.reboot().add(SessionResumed(program="fieldtui test"))
+    state = outing.state
+    assert not state.sending
+    assert (state.battery.transmit_seconds, state.battery.overs) == (pytest.approx(60, abs=0.01), 1)
+    assert state.power.overs == ((pytest.approx(10, abs=0.01), pytest.approx(70, abs=0.01)),)
+    outing.at(5 * 3600 + 5, ended())
+    assert outing.state.battery.transmit_seconds == pytest.approx(60, abs=0.01)
+    outing.over(5 * 3600 + 10, 5 * 3600 + 25)
+    assert outing.state.battery.transmit_seconds == pytest.approx(75, abs=0.01)
+
+
+def test_an_over_that_the_shunt_told_ends_with_the_last_line_of_the_shunt() -> None:
+    """Also on a board whose clock begins anew, where nobody knows how long it was off."""
+    sample = BatterySampled(feed="shunt", volts=12.9, amps=-8.0, covered_seconds=1.0)
+    outing = Outing().add(opened()).at(10, sample, started(source="shunt")).at(20, sample).at(25, NOTE)
+    outing.seconds = 5 * 3600
+    outing.reboot(wall_off=-6 * 3600.0).add(SessionResumed(program="fieldtui test"))
+    assert not outing.state.sending
+    assert outing.state.battery.transmit_seconds == pytest.approx(10, abs=0.01)
+    assert outing.state.identification.view(26.0).need == "due"

@@ -7,10 +7,14 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import BatterySampled, PackStated, SessionClosed
 from fieldtui.journal.plan_events import KitTicked, PathPlanned, PlanMade
+from fieldtui.power.packs import make_pack
+from fieldtui.power.plan import Load, power_plan
+from fieldtui.power.plan import Outing as PowerOuting
 from fieldtui.screens.draw.glyphs import ASCII
 from fieldtui.screens.draw.plan_pages import kit_lines, truth_lines
 from fieldtui.session.plan import carried, fits
@@ -73,6 +77,25 @@ def test_planned_and_actual_load_side_by_side() -> None:
     assert (charge.planned, charge.planned_high) == (90.0, 100.0)
     assert charge.actual == pytest.approx(85.0, abs=0.5)
     assert found["pack lasts, from the start"].planned_high == 14.0
+
+
+@pytest.mark.parametrize(
+    ("hours", "charge"), [(0.5, 93.75), (1.0, 87.5), (2.0, 75.0), (2.25, 71.875), (2.5, 68.75), (3.0, 66.25), (3.5, 63.75), (9, 63.75)]
+)  # fmt: skip
+def test_the_planned_charge_follows_parts_that_are_no_whole_hours(hours: float, charge: float) -> None:
+    """2.5 h on the air at 2 A and an hour home at 0.8 A from 16 Ah: 12.5 % and 5 % an hour (by hand)."""
+    start = BEGINS
+    outing = PowerOuting(start, start + timedelta(hours=2.5), 44.0, -121.4, home=start + timedelta(hours=3.5))
+    loads = [Load("listening", 0.8, on_the_way=True), Load("computer", 1.2)]
+    power = power_plan(outing, make_pack("lifepo4", 16), loads)
+    made = replace(
+        PLAN, ends_at="2026-06-14T20:30:00Z",
+        hour_percent=tuple(part.charge_percent.best for part in power.hours),
+        hour_ends=tuple((part.end - start) / timedelta(hours=1) for part in power.hours), hour_sun_percent=(),
+    )  # fmt: skip
+    for plan in (made, replace(made, hour_ends=())):
+        session = Outing().add(opened(), plan).at(3600 * hours, contact())
+        assert rows(session)["charge by now"].planned == pytest.approx(charge)
 
 
 def test_the_share_of_time_sending() -> None:
@@ -197,3 +220,11 @@ def test_any_plan_is_folded_drawn_and_reported(outing: Outing) -> None:
         assert kit_lines(state, 2, width, 10)
     assert outing.summary()["plan"] is None or state.plan.made is not None
     page_of(story_of(outing.lines))
+
+
+def test_the_average_of_a_session_is_held_against_that_on_site() -> None:
+    planned_amps = {
+        made.site_amps: rows(Outing().add(opened(), made)) for made in (replace(PLAN, site_amps=2.2), PLAN)
+    }
+    assert planned_amps[2.2]["load on average"].planned == 2.2
+    assert planned_amps[None]["load on average"].planned == 2.0

@@ -73,7 +73,7 @@ def replay(
     )
     with PtyPort(folder / "shunt") as port:
         feed = BatteryFeed(
-            ShuntPort(port.url), keeper, thought_sending=lambda: False, usual_transmit_amps=None,
+            ShuntPort(port.url), lambda events: keeper.submit(*events), thought_sending=lambda: False, usual_transmit_amps=None,
             clock=clock.elapsed_seconds, pace=PACE, watch=watch,
         )  # fmt: skip
         feed.start()

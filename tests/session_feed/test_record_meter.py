@@ -53,7 +53,13 @@ def test_a_charger_is_recorded_beside_the_shunt_and_is_no_load(tmp_path: Path) -
         pack, others = meters(no_options(), station(STATION.format(shunt=shunt.url, meter=line.ports[0])))
         assert pack is not None
         feeds = [
-            BatteryFeed(port, keeper, thought_sending=lambda: False, usual_transmit_amps=None, clock=None)
+            BatteryFeed(
+                port,
+                lambda events: keeper.submit(*events),
+                thought_sending=lambda: False,
+                usual_transmit_amps=None,
+                clock=None,
+            )
             for port in (pack, *others)
         ]
         with Sender(shunt, frame(13.6, 1.0)), ModbusServer(line.ports[1], [13_620, 3_000], unit=5):

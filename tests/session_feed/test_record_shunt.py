@@ -70,7 +70,7 @@ def recording(
     keeper.start()
     feed = BatteryFeed(
         ShuntPort(port.url),
-        keeper,
+        lambda events: keeper.submit(*events),
         thought_sending=lambda: False,
         usual_transmit_amps=None,
         clock=feed_clock,

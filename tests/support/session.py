@@ -15,6 +15,7 @@ from textual.pilot import Pilot
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import SessionOpened
+from fieldtui.journal.file import Draft
 from fieldtui.radio.channels import default_plan
 from fieldtui.screens.app import SessionApp
 from fieldtui.screens.panes import Lines
@@ -34,7 +35,7 @@ OPENING: SessionOpened = opening_event(station_call="W7QRV", place="Larkspur Rid
 class Session:
     """One running screen and the hands on its keys."""
 
-    def __init__(self, app: SessionApp, pilot: Pilot[list[Event]], clock: HandClock) -> None:
+    def __init__(self, app: SessionApp, pilot: Pilot[list[Draft]], clock: HandClock) -> None:
         self.rung = 0
         """How often the bell rang."""
         self.app = app

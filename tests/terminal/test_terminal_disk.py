@@ -8,6 +8,7 @@ import resource
 from pathlib import Path
 
 from fieldtui.journal.events import ContactLogged, NoteWritten
+from fieldtui.journal.stamp import boot_id
 from fieldtui.journal.verify import verify
 from tests.support.journals import of_kind
 from tests.support.terminal import Terminal, fieldtui
@@ -53,15 +54,20 @@ def test_leaving_with_a_full_disk_prints_what_was_entered(tmp_path: Path):
         hill.send("w0qsl 59 57 Ada\r")
         hill.wait_for("NOT SAVED")
         hill.press("f10")
-        hill.wait_for("leave the screen?")
+        hill.wait_for("y leaves")
         hill.send("y")
         assert hill.wait_end() == 1
         assert hill.restored
         hill.wait_after_end("1 entry is NOT in the journal")
         hill.wait_after_end("they are also in")
-        assert '"call": "W0QSL"' in hill.text
+        assert '"call":"W0QSL"' in hill.text
         (name,) = re.findall(r"they are also in (\S+)", hill.text)
+    # A journal of its own, with the moment when it was typed: nothing has to be written out by hand.
+    assert verify(Path(name)).sound
     (line,) = Path(name).read_text().splitlines()
     assert json.loads(line)["data"]["name"] == "Ada"
+    assert json.loads(line)["boot"] == boot_id()
+    (kept,) = of_kind(Path(name), ContactLogged)
+    assert kept.call == "W0QSL"
     assert verify(journal).sound
     assert [contact.call for contact in of_kind(journal, ContactLogged)] == ["KD7QSV"]

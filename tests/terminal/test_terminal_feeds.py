@@ -178,7 +178,7 @@ def test_the_demo_has_a_receiver_and_a_modem_and_says_that_they_are_none(tmp_pat
         show.press("escape")
         show.wait_for("F12 packets")
         show.press("f10")
-        show.wait_for("leave the screen?")
+        show.wait_for("y leaves")
         show.send("y")
         assert show.wait_end() == 0
     (journal,) = tmp_path.glob("*.jsonl")

@@ -122,7 +122,7 @@ def screen(folder: Path, text: str) -> bytes:
         hill.send("\r")
         hill.wait_for(lambda: "> note" not in hill.text)
         hill.press("f10")
-        hill.wait_for("leave the screen?")
+        hill.wait_for("y leaves")
         hill.send("y")
         assert hill.wait_end() == 0
         hill.drain()

@@ -94,7 +94,7 @@ def test_leaving_by_key_is_success_and_the_session_goes_on_next_time(tmp_path: P
         hill.send("kd7qsv 59 57\r")
         hill.wait_logged("KD7QSV")
         hill.press("f10")
-        hill.wait_for("leave the screen?")
+        hill.wait_for("y leaves")
         hill.send("y")
         assert hill.wait_end() == 0
         assert hill.restored
@@ -119,7 +119,7 @@ def test_ctrl_c_does_not_end_it_and_ctrl_q_asks(tmp_path: Path):
         hill.send("kd7qsv 59\x03 57\r")
         hill.wait_logged("KD7QSV")
         hill.send("\x11")
-        hill.wait_for("leave the screen?")
+        hill.wait_for("y leaves")
         hill.send("n\x15")
         hill.send("w0qsl 59\r")
         hill.wait_logged("W0QSL")

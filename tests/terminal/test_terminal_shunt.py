@@ -50,7 +50,7 @@ def log(hill: Terminal, call: str) -> None:
 def leave(hill: Terminal) -> None:
     """F10, y."""
     hill.press("f10")
-    hill.wait_for("leave the screen?")
+    hill.wait_for("y leaves")
     hill.send("y")
     assert hill.wait_end() == 0
 

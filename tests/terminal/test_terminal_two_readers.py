@@ -76,7 +76,7 @@ def test_what_two_screens_read_from_the_network_counts_once(tmp_path: Path):
             hill.wait_for("F12 packets")
         for hill in hills:
             hill.press("f10")
-            hill.wait_for("leave the screen?")
+            hill.wait_for("y leaves")
             hill.send("y")
             assert hill.wait_end() == 0
         passed = time.monotonic() - began

@@ -40,7 +40,7 @@ def test_it_shows_what_others_write_and_takes_no_key_for_an_entry(tmp_path: Path
         assert journal.read_bytes()[len(before) :].count(b"\n") == 1, "only what the shell wrote"
         assert "VE7QRZ" not in screen.text
         screen.press("f10")
-        screen.wait_for("leave the screen?")
+        screen.wait_for("y leaves")
         screen.send("y")
         assert screen.wait_end() == 0
 

@@ -5,7 +5,8 @@ import { Line } from "./line.js";
 import { Screen } from "./screen.js";
 
 const WORDS = {
-  identify: "call given", over: "over", undo: "undo", dismiss: "seen", help: "help", battery: "battery", older: "older", newer: "newer",
+  identify: "call given", over: "over", undo: "undo", dismiss: "seen", help: "help", battery: "battery",
+  channels: "channels", close: "close", older: "older", newer: "newer",
 };
 const MAIN = ["identify", "over"];
 const SILENT_SECONDS = 14; // a beat comes every 4

@@ -10,6 +10,7 @@ from typing import Literal, Protocol
 
 from fieldtui.outputs.records import adif, csv_table, geojson, gpx
 from fieldtui.outputs.records.fold import JournalRead, Progress, Record, check_journals, read_records
+from fieldtui.session.contact_band import MOST_NAMED, has_frequency, named, without_frequency_words
 
 Format = Literal["adif", "csv", "gpx", "geojson"]
 Write = Callable[[bytes], object]
@@ -29,9 +30,13 @@ class Wishes:
 
 @dataclass(slots=True)
 class Outcome:
-    """What an export came to; `notices` are lines for people, of clean text."""
+    """What an export came to; `notices` are lines for people, of clean text.
+
+    `contacts` stand in the journals; `left_out` of them are not in the file.
+    """
 
     contacts: int = 0
+    left_out: int = 0
     notices: list[str] = field(default_factory=list)
 
 
@@ -54,6 +59,11 @@ class Writer(Protocol):
         """What could not be written as it is."""
         ...
 
+    @property
+    def left_out(self) -> int:
+        """How many contacts are not in the file."""
+        ...
+
 
 def export(
     paths: Sequence[Path], to: Format, write: Write, wishes: Wishes, progress: Progress | None = None
@@ -68,12 +78,16 @@ def export(
     """
     check_journals(paths)
     writer, outcome, done = _WRITERS[to](wishes), Outcome(), list[JournalRead]()
+    without, named_without = 0, list[str]()
     write(writer.begin())
     for path in paths:
         journal = read_records(path, lambda read: progress(read // 2) if progress else None)
         step = path.stat().st_size * PROGRESS_STEP // (2 * len(journal.state.contacts.by_id) or 1)
         for record in journal.records():
             outcome.contacts += 1
+            if not has_frequency(record.contact):
+                without += 1
+                named_without += [named(record.contact)] if without <= MOST_NAMED else []
             if progress and outcome.contacts % PROGRESS_STEP == 0:
                 progress(step)
             for piece in writer.record(record):
@@ -83,7 +97,8 @@ def export(
         done.append(journal)
     for piece in writer.end(done):
         write(piece)
-    outcome.notices += writer.notices()
+    outcome.notices += [*without_frequency_words(named_without, without), *writer.notices()]
+    outcome.left_out = writer.left_out
     return outcome
 
 
@@ -98,7 +113,13 @@ def _of_journal(journal: JournalRead) -> Iterator[str]:
         yield f"{journal.name} is damaged{and_more}: what is sound was exported ('fieldtui verify' tells more)"
 
 
-class _Adif:
+class _All:
+    """A format that has a place for every contact."""
+
+    left_out = 0
+
+
+class _Adif(_All):
     def __init__(self, wishes: Wishes) -> None:
         self._created = wishes.created
         self._records = adif.AdifRecords(wishes.my_names)
@@ -116,7 +137,7 @@ class _Adif:
         return self._records.losses.lines()
 
 
-class _Csv:
+class _Csv(_All):
     def __init__(self, wishes: Wishes) -> None:
         self._mark = csv_table.BYTE_ORDER_MARK if wishes.byte_order_mark else b""
 
@@ -149,11 +170,15 @@ class _Gpx:
             yield from gpx.track(journal)
         yield gpx.FOOTER
 
+    @property
+    def left_out(self) -> int:
+        return self._waypoints.without_place
+
     def notices(self) -> Iterator[str]:
         return _without_place(self._waypoints.without_place, "left out")
 
 
-class _GeoJson:
+class _GeoJson(_All):
     def __init__(self, _: Wishes) -> None:
         self._features = geojson.Features()
 

@@ -41,7 +41,7 @@ def contact_lines(state: SessionState, width: int, height: int, *, skip: int, mi
     """As many rows as fit, after `skip` newer ones."""
     rows = contact_rows(state)
     if not rows:
-        return [(clip("no contact yet: type a call sign, reports, locator, name, place", width), WEAK)]
+        return [(clip("no contact yet: type call, reports, locator, name, place", width), WEAK)]
     lines = []
     for row in rows[skip : skip + height]:
         if isinstance(row.entry, Contact):

@@ -78,7 +78,7 @@ def picture_lines(
     state: SessionState, now: float, width: int, height: int, glyphs: Glyphs, *, miles: bool = False
 ) -> list[Line]:
     """Who is where, around this station; needs a place of our own."""
-    here = here_of(state)
+    here = here_of(state, now)
     if here is None:
         return [(part, WEAK) for part in wrap(NO_PLACE, max(10, width))][:height]
     others = []
@@ -136,7 +136,7 @@ def _head(state: SessionState) -> str:
 
 
 def _station_line(state: SessionState, station: HeardStation, now: float, width: int, *, miles: bool) -> Line:
-    path = path_to(here_of(state), station.place)
+    path = path_to(here_of(state, now), station.place)
     where = distance_words(path.distance_m, path.bearing_deg, miles=miles) if path else ""
     if path and path.bearing_deg is None:
         where = "here"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
@@ -29,8 +30,10 @@ HEADS = {
     Need.OVERDUE: "LATE by",
     Need.DUE: "NOW, late by",
     Need.SOON: "SOON, in",
-    Need.SIGN_OFF: "SIGN OFF, in",
+    Need.SIGN_OFF: "to SIGN OFF",
 }
+
+_UNIT = re.compile(r"(\d) (s|min|h)\b")
 
 MARKS = {Need.SOON: "!", Need.DUE: "!!", Need.OVERDUE: "!!", Need.SIGN_OFF: "!!"}
 
@@ -79,7 +82,10 @@ def _beside(left: Sequence[str], right: Iterable[str], width: int) -> list[str]:
 
 
 def _wrapped(text: str, width: int, rows: int) -> list[str]:
-    return textwrap.wrap(text, max(8, width), max_lines=max(1, rows), placeholder="~")
+    # `57 s` stays on one line.
+    held = _UNIT.sub("\\1\u00a0\\2", text)
+    lines = textwrap.wrap(held, max(8, width), max_lines=max(1, rows), placeholder="~")
+    return [line.replace("\u00a0", " ") for line in lines]
 
 
 def identification_lines(
@@ -140,21 +146,31 @@ def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) ->
 
 
 def estimate_line(power: PowerView, width: int, measured: Sequence[str] = ()) -> str:
-    """What is only estimated, in words that say so; as much as fits, the most wanted first."""
-    parts = list(measured)
-    if power.next_over_volts is not None:
-        parts.append(f"next over {power.next_over_volts:.1f} V")
+    """What is only estimated, in words that say so; as much as fits, the most wanted first.
+
+    Shorter words are taken where more fits with them.
+    """
+    parts = [(each, each) for each in measured]
     if power.hours is not None:
-        parts.append(hours_words(power.hours))
+        parts.append((hours_words(power.hours),) * 2)
     if power.charge is not None:
-        parts.append(f"{power.charge.low_percent:.0f} to {power.charge.high_percent:.0f} %")
+        low, high = f"{power.charge.low_percent:.0f}", f"{power.charge.high_percent:.0f}"
+        parts.append((f"{low} to {high} %", f"{low}-{high} %"))
+    if power.next_over_volts is not None:
+        parts.append((f"next over {power.next_over_volts:.1f} V", f"next {power.next_over_volts:.1f} V"))
     if power.resistance is not None:
-        parts.append(f"{1000 * power.resistance.ohms:.0f} mohm")
-    line = ""
+        parts.append((f"{1000 * power.resistance.ohms:.0f} mohm",) * 2)
+    usual = _as_fit([long for long, _ in parts], width)
+    short = _as_fit([short for _, short in parts], width)
+    return "  ".join(short if len(short) > len(usual) else usual)
+
+
+def _as_fit(parts: Sequence[str], width: int) -> list[str]:
+    taken: list[str] = []
     for part in parts:
-        if len(line) + len(part) + 2 <= width:
-            line += ("  " if line else "") + part
-    return line
+        if len("  ".join([*taken, part])) <= width:
+            taken.append(part)
+    return taken
 
 
 def hours_words(hours: HoursLeft) -> str:

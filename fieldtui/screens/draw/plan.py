@@ -69,6 +69,7 @@ def _tuned(channel: Channel, tuning: TuningFold) -> bool:
 def _line(channel: Channel, mark: str, against: str, width: int) -> str:
     shift = channel.transmit_hertz - channel.receive_hertz
     extra = [
+        "!" if against else "",
         f"{shift / 1e6:+g}" if shift else "",
         f"tone {channel.tone_hertz:g}" if channel.tone_hertz else "",
     ]
@@ -76,7 +77,7 @@ def _line(channel: Channel, mark: str, against: str, width: int) -> str:
     extra.append(shown(channel.name))
     if channel.purpose not in channel.name:
         extra.append(channel.purpose)
-    extra.append(f"! {against}" if against else "")
+    extra.append(f"({against})" if against else "")
     head = f"{mark}{channel.number:>3} {format_megahertz(channel.receive_hertz):>9} {fit(channel.mode, 4)} "
     return clip(head + " ".join(part for part in extra if part), width)
 
@@ -86,7 +87,7 @@ def tuned_line(
 ) -> str:
     """What the radio is set to, as far as the program was told; `channel` is the one of the plan that fits."""
     if tuning.hertz is None:
-        return clip("no frequency chosen: F4 shows the plan, or type one such as 146.52", width)
+        return clip("no frequency yet: F4 shows some, or type 146.52", width)
     parts = [f"{format_megahertz(tuning.hertz)} {shown(tuning.mode, 8)}".strip()]
     if tuning.transmit_hertz:
         parts.append(f"send {format_megahertz(tuning.transmit_hertz)}")
@@ -95,6 +96,7 @@ def tuned_line(
     if tuning.watts is not None:
         parts.append(f"{tuning.watts:g} W")
     named = tuning.channel or (channel.name if channel else "")
-    parts += [part for part in (shown(named, 40), verdict) if part]
+    # A narrow screen cuts the end: better the name than the law.
+    parts += [part for part in (verdict, shown(named, 40)) if part]
     line = clip("   ".join(parts), width)
     return line + tally.rjust(width - len(line)) if tally and len(line) + len(tally) + 2 <= width else line

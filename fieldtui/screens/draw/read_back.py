@@ -141,8 +141,8 @@ def _could_be(pattern: str, state: SessionState, earlier: tuple[str, ...]) -> st
     known += [heard.call for heard in state.contacts.heard.values() if "?" not in heard.call]
     found = [match.call for match in matches(pattern, [*known, *earlier])][:4]
     if found:
-        return f"! half heard; could be {', '.join(found)} (Tab takes the first that fits), or keep it: heard {pattern}"
-    return f"! half heard: fill in the letters, or keep it with: heard {pattern}"
+        return f"! could be {', '.join(found)}: Tab takes the first that fits; or: heard {pattern}"
+    return f"! half heard: fill it in, or keep it: heard {pattern}"
 
 
 def _problem(problems: tuple[str, ...], width: int) -> str:

@@ -1,0 +1,31 @@
+"""The identification record names every call that was owed and not given."""
+
+from __future__ import annotations
+
+from fieldtui.journal.events import ContactWithdrawn
+from tests.outputs.reporting import page_of, story_of, words_of
+from tests.session.making_lines import CALL, Outing, contact, opened
+
+
+def hasty() -> Outing:
+    """Three contacts: no call after the first, a call after the second, a late one after the third."""
+    outing = Outing().add(opened())
+    outing.over(100, 110).at(120, contact("a", "W0QSL"))
+    outing.over(200, 210).at(220, contact("b", "N7QSB")).at(225, CALL)
+    outing.over(300, 310).at(320, contact("c", "K1QRN")).at(1500, CALL)
+    return outing
+
+
+def test_each_missing_call_has_a_row_and_the_sum_is_that_of_the_rows():
+    words = words_of(page_of(story_of(hasty().lines)))
+    assert "1 of 3" in words
+    assert "1 late, 1 missing at the end of a contact" in words
+    assert "no call after W0QSL" in words
+    assert "no call after K1QRN" not in words
+
+
+def test_a_contact_that_was_taken_back_proves_no_missing_call():
+    lines = hasty().add(ContactWithdrawn(contact="b")).lines
+    words = words_of(page_of(story_of(lines)))
+    assert "no call after W0QSL" not in words
+    assert "missing at the end" not in words

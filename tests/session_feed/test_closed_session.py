@@ -1,0 +1,51 @@
+"""A screen left open after the close reads its shunt, shows it, and writes no more readings into the journal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from fieldtui.demo.virtual_port import PtyPort
+from fieldtui.journal.events import BatterySampled, SessionClosed, SessionOpened
+from fieldtui.journal.keeper import Keeper
+from fieldtui.radio.channels import Plan
+from fieldtui.screens.session_feeds import SessionFeeds
+from fieldtui.screens.settings import Settings, ShuntPort
+from tests.session_feed.test_record_shunt import wait_for
+from tests.support.hand_clock import HandClock
+from tests.support.journals import folded, of_kind
+from tests.support.sender import frame
+
+
+def test_readings_end_with_the_session_and_the_pane_goes_on(tmp_path: Path):
+    clock, journal, opening = HandClock(), tmp_path / "j.jsonl", SessionOpened(program="test")
+    keeper = Keeper(journal, clock, on_batch=lambda _: None, on_trouble=lambda _: None)
+    keeper.start()
+    keeper.submit(opening)
+    with PtyPort(tmp_path / "shunt") as port:
+        settings = Settings(
+            journal, opening, lambda: Plan("none", ()), clock, ShuntPort(port.url),
+            feed_clock=lambda: clock.now().mono_seconds,
+        )  # fmt: skip
+        states = [folded(journal)] if journal.exists() else []
+        feeds = SessionFeeds(settings, keeper, lambda: states[-1])
+        wait_for(lambda: journal.exists() and folded(journal).opened)
+        states.append(folded(journal))
+        feeds.start()
+        wait_for(lambda: port.write(frame(13.2, -1.0)) and feeds.latest and feeds.latest.sample)
+        for second in range(1, 40):
+            if second == 20:
+                before = keeper.submit(SessionClosed())
+                assert before is None
+                wait_for(lambda: folded(journal).closed_moment)
+                states.append(folded(journal))
+                written = len(of_kind(journal, BatterySampled))
+            clock.seconds = float(second)
+            at = clock.now().mono_seconds
+            port.write(frame(13.2 - second / 100, -1.0))
+            wait_for(lambda at=at: feeds.latest.sample.mono_seconds >= at)
+        assert feeds.latest.sample.volts == 12.81
+        feeds.stop()
+    assert keeper.stop() == []
+    assert written >= 1
+    assert len(of_kind(journal, BatterySampled)) <= written + 1
+    assert folded(journal).battery.volts > 13.0
