@@ -98,7 +98,7 @@ def _answer(line: Line, deed: Deed, *, as_json: bool) -> int:
         complain(f"not logged: {safe(deed.refusal or 'the line is empty: say what to write')}")
         return 1
     if not as_json:
-        _say(deed.said, line.all_problems)
+        _say(deed.said, [*line.all_problems, *filter(None, [deed.doubt])])
     return 0
 
 

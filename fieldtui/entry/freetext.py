@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import takewhile
 from typing import NamedTuple
 
 from fieldtui.entry.shapes import Shape, shape_of
@@ -12,6 +13,9 @@ CARD = "card"
 # Shapes that a name or a place hardly has by chance; a mode (AM) or a call (with W0QSL) may well stand there.
 _MISPLACED = frozenset({Shape.REPORT, Shape.FREQUENCY, Shape.POWER, Shape.LOCATOR, Shape.TIME})
 _FIGURES = re.compile(r"[0-9]{4,7}")
+_SPOKEN = frozenset((
+    "zero", "one", "two", "three", "tree", "four", "fower", "five", "fife", "six", "seven", "eight", "nine", "niner",
+))  # fmt: skip
 _WAVELENGTH = re.compile(r"[0-9]{1,4}(?:\.[0-9]{1,2})?(?:mm|cm|m)", re.IGNORECASE)
 
 
@@ -52,7 +56,20 @@ def free_text_notices(free: FreeText) -> list[str]:
         f"{word} was taken as part of the name: {advice}" for word in words if (advice := band_advice(word))
     )
     notices.extend(filter(None, map(figures_advice, words)))
+    notices.extend(_spoken(words))
     return notices
+
+
+def _spoken(words: list[str]) -> list[str]:
+    """Remarks on what sounds like a report at the beginning of a name, and on a name without a letter."""
+    figures = list(takewhile(lambda word: word.isdecimal() or word.casefold() in _SPOKEN, words))
+    if figures and all(word.isdecimal() and len(word) > 3 for word in figures):
+        return []  # told already as no frequency and no time
+    if figures:
+        return [f"{' '.join(figures)} was taken as part of the name: reports are written like 59 57"]
+    if words and not any(character.isalpha() for character in "".join(words)):
+        return [f"{' '.join(words)} was taken as the name: leave out what was not heard"]
+    return []
 
 
 def band_advice(word: str) -> str | None:

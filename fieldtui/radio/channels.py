@@ -61,6 +61,11 @@ class Plan(Struct, frozen=True):
         """Return the first channel that receives on exactly this frequency in hertz, or None."""
         return next((channel for channel in self.channels if channel.receive_hertz == hertz), None)
 
+    def repeater_on(self, hertz: int | None) -> Channel | None:
+        """Return the channel heard on this frequency in hertz, if it is the only one and sends on another."""
+        there = [channel for channel in self.channels if channel.receive_hertz == hertz]
+        return there[0] if len(there) == 1 and there[0].transmit_hertz != hertz else None
+
     def filter(self, text: str) -> tuple[Channel, ...]:
         """Return the channels in which every word of `text` occurs; all of them for an empty text."""
         words = text.casefold().split()

@@ -121,7 +121,7 @@ class TypingApp(PagesApp):
         if self.plan_open:
             self._shut_plan()
         # What was doubtful and was logged all the same is said once more: the read-back is gone by now.
-        self.submit(replace(deed, said="  ! ".join((deed.said, *doubts))))
+        self.submit(deed.told(*doubts))
 
     def _channel_deed(self) -> Deed | None:
         """While the plan is shown, Enter tunes what the plan marks."""

@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any, Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from fieldtui.entry.lines import BlankLine, ContactLine, Context, Line, TuningLine, UnclearLine, VerbLine
 from fieldtui.entry.payloads import (
@@ -60,6 +61,12 @@ class Deed(Struct, frozen=True):
     events: tuple[Event, ...] = ()
     said: str = ""
     refusal: str = ""
+    doubt: str = ""
+    """What is to be said against it although it is done."""
+
+    def told(self, *doubts: str) -> Deed:
+        """The same deed, with what is to be said against it in its words: these doubts, then its own."""
+        return replace(self, said="  ! ".join(filter(None, (self.said, *doubts, self.doubt))), doubt="")
 
 
 def context_of(state: SessionState, now: datetime) -> Context:
@@ -82,14 +89,14 @@ def deed_of(line: Line, state: SessionState, plan: Plan, new_id: Callable[[], st
         case UnclearLine():
             return Deed(refusal=line.problems[0])
         case ContactLine():
-            return _contact(line, state, new_id())
+            return _contact(line, state, plan, new_id())
         case TuningLine():
-            return _tuning(line)
+            return _tuning(line, plan)
         case VerbLine():
             return _verb(line, state, plan, new_id)
 
 
-def _contact(line: ContactLine, state: SessionState, new_id: str) -> Deed:
+def _contact(line: ContactLine, state: SessionState, plan: Plan, new_id: str) -> Deed:
     if line.problems:
         return Deed(refusal=line.problems[0])
     if state.closed_moment is not None and line.at is None:
@@ -98,19 +105,26 @@ def _contact(line: ContactLine, state: SessionState, new_id: str) -> Deed:
         )
     tuning = state.tuning
     same = line.hertz is None or line.hertz == tuning.hertz
+    repeater = None if same else plan.repeater_on(line.hertz)
+    elsewhere = repeater.transmit_hertz if repeater else None
     by_clock = line.time_typed or TimeTyped()
     event = ContactLogged(
         id=new_id, call=line.call, sent=line.sent, received=line.received, name=line.name, place=line.place,
         locator=line.locator, hertz=tuning.hertz if line.hertz is None else line.hertz,
-        transmit_hertz=tuning.transmit_hertz if same else None, mode=line.mode or tuning.mode,
+        transmit_hertz=tuning.transmit_hertz if same else elsewhere, mode=line.mode or tuning.mode,
         watts=tuning.watts if line.watts is None else line.watts, remarks=line.remarks, card=line.card,
         at=_rfc3339(line.at), typed=clean_text(line.text, 1000), ago_seconds=by_clock.ago_seconds,
         day_by_clock=by_clock.day_by_clock,
     )  # fmt: skip
-    return Deed((event,), f"logged {line.call}")
+    doubt = "on no frequency: F4, or type one such as 146.52" if event.hertz is None else ""
+    return Deed((event,), f"logged {line.call}", doubt=doubt)
 
 
-def _tuning(line: TuningLine) -> Deed:
+def _tuning(line: TuningLine, plan: Plan) -> Deed:
+    repeater = plan.repeater_on(line.hertz)
+    if repeater is not None:
+        # Who names the frequency on which a repeater is heard means the repeater.
+        return tune_to(repeater, mode=line.mode, watts=line.watts)
     parts = [f"{format_megahertz(line.hertz)} MHz" if line.hertz is not None else "", line.mode or ""]
     parts += [f"{line.watts:g} W" if line.watts is not None else ""]
     event = Tuned(hertz=line.hertz, mode=line.mode, watts=line.watts)
@@ -176,17 +190,19 @@ def toggle_over(state: SessionState) -> Deed:
     return Deed((TransmissionEnded(source="key"),), "over: listening")
 
 
-def tune_to(channel: PlanChannel) -> Deed:
-    """What is logged from here on is on this channel."""
+def tune_to(channel: PlanChannel, *, mode: str | None = None, watts: float | None = None) -> Deed:
+    """What is logged from here on is on this channel, in another mode than its usual one if that is given."""
     shifted = channel.transmit_hertz != channel.receive_hertz
     event = Tuned(
         hertz=channel.receive_hertz,
         transmit_hertz=channel.transmit_hertz if shifted else None,
-        mode=channel.mode,
+        mode=mode or channel.mode,
+        watts=watts,
         channel=channel.name,
         tone_hertz=channel.tone_hertz,
     )
-    return Deed((event,), f"tuned: {channel.name} {format_megahertz(channel.receive_hertz)} MHz")
+    send = f", send {format_megahertz(channel.transmit_hertz)}" if shifted else ""
+    return Deed((event,), f"tuned: {channel.name} {format_megahertz(channel.receive_hertz)} MHz{send}")
 
 
 def channel_named(text: str, plan: Plan) -> PlanChannel | None:
@@ -209,13 +225,17 @@ def _channel(name: str, plan: Plan) -> Deed:
 
 
 def contact_of_fields(
-    values: Mapping[Field, FixValue], state: SessionState, new_id: str, time_typed: TimeTyped | None = None
+    values: Mapping[Field, FixValue],
+    state: SessionState,
+    plan: Plan,
+    new_id: str,
+    time_typed: TimeTyped | None = None,
 ) -> Deed:
     """Log a contact from typed values, as a form gives them."""
     if not values.get(Field.CALL):
         return Deed(refusal="a contact needs a call")
     known: dict[str, Any] = {field.key: value for field, value in values.items() if value is not None}
-    return _contact(ContactLine(text="", time_typed=time_typed, **known), state, new_id)
+    return _contact(ContactLine(text="", time_typed=time_typed, **known), state, plan, new_id)
 
 
 def amend(contact: Contact, values: Mapping[Field, FixValue], time_typed: TimeTyped | None = None) -> Deed:

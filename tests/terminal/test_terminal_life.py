@@ -103,7 +103,7 @@ def test_leaving_by_key_is_success_and_the_session_goes_on_next_time(tmp_path: P
         hill.wait_for("resumed: 1 contact so far")
         hill.wait_for("KD7QSV")
         hill.press("f9")
-        hill.wait_for("close the session for good?")
+        hill.wait_for("closes the session for good")
         hill.send("y")
         hill.wait_for("session closed")
         hill.press("f10")

@@ -27,7 +27,7 @@ def test_it_shows_what_others_write_and_takes_no_key_for_an_entry(tmp_path: Path
         before = journal.read_bytes()
         screen.send("ve7qrz 59 57\r")
         screen.press("f2", "f3", "f7", "f9")
-        screen.wait_for("close the session for good?")
+        screen.wait_for("closes the session for good")
         screen.send("y")
         screen.wait_for(lambda: "for good?" not in screen.text)
         screen.press("f1")

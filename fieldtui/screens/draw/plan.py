@@ -95,7 +95,8 @@ def tuned_line(
         parts.append(f"tone {tuning.tone_hertz:g}")
     if tuning.watts is not None:
         parts.append(f"{tuning.watts:g} W")
-    named = tuning.channel or (channel.name if channel else "")
+    sends = tuning.transmit_hertz or tuning.hertz
+    named = tuning.channel or (channel.name if channel and channel.transmit_hertz == sends else "")
     # A narrow screen cuts the end: better the name than the law.
     parts += [part for part in (verdict, shown(named, 40)) if part]
     line = clip("   ".join(parts), width)

@@ -1,0 +1,72 @@
+"""What is typed about a frequency does what it means: a repeater's is the repeater, and none at all is said."""
+
+from __future__ import annotations
+
+import pytest
+
+from fieldtui.entry.grammar import parse_line
+from fieldtui.journal.events import ContactLogged, Tuned
+from fieldtui.radio.channels import Plan, read_plan
+from fieldtui.session.deeds import Deed, deed_of
+from fieldtui.session.state import SessionState
+
+PLAN = read_plan(
+    b"name,receive,shift,tone\nMarrow Ridge,146.940,-0.6,88.5\nValley,147.000,0.6,\nFar valley,147.000,-0.6,\n"
+    b"Simplex,146.550,,\n",
+    "local.csv",
+)
+
+
+def done(line: str, plan: Plan = PLAN) -> Deed:
+    return deed_of(parse_line(line), SessionState(), plan, lambda: "01")
+
+
+@pytest.mark.parametrize("line", ["146.94", "146.94 5w"])
+def test_a_repeaters_frequency_tunes_the_repeater(line):
+    deed = done(line)
+    (tuned,) = deed.events
+    assert isinstance(tuned, Tuned)
+    assert (tuned.hertz, tuned.transmit_hertz, tuned.tone_hertz) == (146_940_000, 146_340_000, 88.5)
+    assert tuned.channel == "Marrow Ridge"
+    assert tuned.watts == (5.0 if "5w" in line else None)
+    assert "send 146.340" in deed.said
+
+
+@pytest.mark.parametrize("line", ["147.0", "146.55", "146.52"])
+def test_of_two_repeaters_none_is_guessed_and_simplex_stays_simplex(line):
+    (tuned,) = done(line).events
+    assert isinstance(tuned, Tuned)
+    assert tuned.transmit_hertz is None
+    assert tuned.channel is None
+
+
+def test_a_contact_on_a_repeaters_frequency_went_out_on_its_input():
+    (contact,) = done("kd7qsv 146.94 59 57").events
+    assert isinstance(contact, ContactLogged)
+    assert (contact.hertz, contact.transmit_hertz) == (146_940_000, 146_340_000)
+
+
+def test_a_contact_on_no_frequency_is_logged_and_told():
+    deed = done("kd7qsv 59 57").told("first doubt")
+    assert deed.events
+    assert deed.said == "logged KD7QSV  ! first doubt  ! on no frequency: F4, or type one such as 146.52"
+    assert not done("kd7qsv 146.52 59 57").doubt
+
+
+@pytest.mark.parametrize(
+    ("line", "remark"),
+    [
+        ("w0qsl/p 5 9 Ada", "5 9 was taken as part of the name"),
+        ("w0qsl five nine fife seven Ada", "five nine fife seven was taken as part of the name"),
+        ("w7qsz 59 -", "- was taken as the name"),
+    ],
+)
+def test_a_report_as_it_is_spoken_is_doubted(line, remark):
+    assert any(remark in problem for problem in parse_line(line).all_problems)
+
+
+@pytest.mark.parametrize(
+    "line", ["kd7qsv 59 57 Rosa", "kd7qsv 59 57 Rosa Eight", "kd7qsv 59 57 Rosa, 5 Mile Flat"]
+)
+def test_a_name_is_not_doubted(line):
+    assert parse_line(line).all_problems == ()
