@@ -19,12 +19,13 @@ from fieldtui.journal.line import UNREADABLE, Envelope, event_readers, read_even
 from fieldtui.journal.plan_events import KitTicked, PathPlanned, PlanMade
 from fieldtui.journal.position_events import PositionFixed
 from fieldtui.journal.stamp import Stamp
-from fieldtui.session.battery import SILENT_SECONDS, BatteryFold
+from fieldtui.session.battery import BatteryFold
 from fieldtui.session.cards import CardsFold
 from fieldtui.session.clock import ClockFold
 from fieldtui.session.contacts import Contact, ContactsFold
 from fieldtui.session.identification import IdentificationFold, rule_of
 from fieldtui.session.kit import KitFold
+from fieldtui.session.overs import Overs
 from fieldtui.session.packets import PacketsFold
 from fieldtui.session.plan import PlanFold
 from fieldtui.session.position import PositionFold
@@ -35,9 +36,6 @@ from fieldtui.session.timeline import Bridge, Moment, Timeline
 from fieldtui.session.tuning import PlaceFold, TuningFold
 
 MOST_NOTES = 500
-SAME_EDGE_SECONDS = 3.0
-"""Two programs that read one shunt see the same edge at most this far apart: their samples differ by less."""
-
 Handler = Callable[[Any, Moment], None]
 
 
@@ -70,12 +68,12 @@ class SessionState:
         self.packets = PacketsFold()
         self.identifying = Recount(IdentificationFold(rule_of("us", None)))
         self.identification = self.identifying.fold
+        self.overs = Overs(self.timeline, self.identifying, self.battery, self.power)
         self.opened: kinds.SessionOpened | None = None
         self.opened_moment: Moment | None = None
         self.closed_moment: Moment | None = None
         self.last_moment: Moment | None = None
         self.notes: list[tuple[Moment, str]] = []
-        self._over_ended = float("-inf")
         self.lines = 0
         self.unknown_kinds = 0
         self._handlers: dict[str, Handler] = {
@@ -94,8 +92,8 @@ class SessionState:
             kinds.CallHeard: self.contacts.on_heard,
             kinds.NoteWritten: self._on_note,
             kinds.Identified: self._on_identified,
-            kinds.TransmissionStarted: self._on_started,
-            kinds.TransmissionEnded: self._on_ended,
+            kinds.TransmissionStarted: self.overs.on_started,
+            kinds.TransmissionEnded: self.overs.on_ended,
             kinds.CommunicationEnded: lambda _, moment: self.identifying.take(
                 moment.seconds, IdentificationFold.on_communication_ended, moment
             ),
@@ -157,7 +155,7 @@ class SessionState:
                 self.last_moment = before
                 continue
             if identification.sending_since is not None and type(event) is not kinds.TransmissionEnded:
-                self._end_unproved_over(moment)
+                self.overs.end_unproved(moment)
             handler(event, moment)
         if self.last_moment is not None:
             observe(self.last_moment)
@@ -188,7 +186,7 @@ class SessionState:
 
     def _on_boot(self, bridge: Bridge) -> None:
         """The machine was off: nothing was sent after the last line before that."""
-        self._end_over_as_proved(bridge.before, bridge.up_to)
+        self.overs.end_as_proved(bridge.before, bridge.up_to)
         if bridge.lost:
             self.identifying.take_in_line(bridge.up_to, IdentificationFold.on_time_lost)
 
@@ -256,62 +254,6 @@ class SessionState:
     def _on_note(self, event: kinds.NoteWritten, moment: Moment) -> None:
         self.notes.append((moment, event.text))
         del self.notes[:-MOST_NOTES]
-
-    def _on_started(self, event: kinds.TransmissionStarted, moment: Moment) -> None:
-        start = self._edge(event, moment)
-        if event.source == "shunt" and self._told_already(start):
-            return
-        # A start without an end before it: the program was killed while sending.
-        self._end_over(start, moment)
-        self.identifying.take_in_line(
-            moment.seconds, IdentificationFold.on_started, start, moment, event.source
-        )
-        self.power.on_started(event)
-
-    def _on_ended(self, event: kinds.TransmissionEnded, moment: Moment) -> None:
-        start, end = self.identification.sending_since, self._edge(event, moment)
-        if start is not None and not (event.source == "shunt" and end < start):
-            self.power.on_ended(event, start, end)
-            self._end_over(end, moment)
-
-    def _told_already(self, start: float) -> bool:
-        """Whether the start that the shunt tells is of a transmission that another screen's line told already."""
-        since = self.identification.sending_since
-        if since is not None:
-            return self.identification.sending_source == "shunt" and abs(start - since) <= SAME_EDGE_SECONDS
-        return start < self._over_ended
-
-    def _end_over(self, end: float, moment: Moment) -> None:
-        if self.sending:
-            self._over_ended = end
-            ended = self.identifying.take_in_line(moment.seconds, IdentificationFold.on_ended, end, moment)
-            self.battery.on_over(ended)
-
-    def _end_unproved_over(self, moment: Moment) -> None:
-        """The shunt said that the carrier went up, and then nothing for long: it was killed or unplugged."""
-        since, seen = self.identification.sending_since, self.battery.shunt_seen
-        if since is None or seen is None or self.identification.sending_source != "shunt":
-            return
-        if moment.seconds - max(since, seen) > SILENT_SECONDS:
-            self._end_over_as_proved(moment, moment.seconds)
-
-    def _end_over_as_proved(self, moment: Moment, up_to: float) -> None:
-        """End what is being sent with the last line that proves it: of the shunt, if that told of it, else any."""
-        since, source = self.identification.sending_since, self.identification.sending_source
-        if since is None:
-            return
-        shunt_seen = self.battery.shunt_seen
-        proved = max(since, shunt_seen if source == "shunt" and shunt_seen is not None else up_to)
-        self.power.on_ended(
-            kinds.TransmissionEnded(source="shunt" if source == "shunt" else "key"), since, proved
-        )
-        self._end_over(proved, moment)
-
-    def _edge(self, event: kinds.TransmissionEnded | kinds.TransmissionStarted, moment: Moment) -> float:
-        """When the carrier changed: known better than when the line was written, but never later."""
-        if event.mono_seconds is None:
-            return moment.seconds
-        return min(moment.seconds, self.timeline.seconds_of(event.mono_seconds, moment.boot))
 
     def _on_sampled(self, event: kinds.BatterySampled, moment: Moment) -> None:
         seconds = moment.seconds
