@@ -97,7 +97,8 @@ class TypingApp(PagesApp):
     @on(Trouble)
     def _do_what_waits(self) -> None:
         """What was entered while the journal was read is done now, or is told why not."""
-        self.call_next(self.entry.release)
+        # In its own turn: else keys that come meanwhile would be done between those that waited.
+        self.entry.call_next(self.entry.release)
 
     def enter(self) -> None:
         """Do what the typed line says; a line that cannot be done stays, with the reason."""

@@ -281,14 +281,13 @@ def _lines(data: bytes) -> list[str]:
 
 def test_a_packet_goes_out_of_the_port_that_is_read(tmp_path: Path):
     """Through the reader of a real line: one frame, while frames go on coming in; none once the modem is gone."""
-    with keeping(tmp_path / "j.jsonl") as keeper:
+    journal = tmp_path / "j.jsonl"
+    with keeping(journal) as keeper:
+        until(journal.exists, "the journal was not made")
         with line() as (master, name):
             feed = PacketFeed(ModemPort(name, own=SENDING), keeper)
             feed.start()
-            until(
-                lambda: _written(master, kiss("W0QSL", b">x")) and of_kind(tmp_path / "j.jsonl", PacketHeard),
-                "deaf",
-            )
+            until(lambda: _written(master, kiss("W0QSL", b">x")) and of_kind(journal, PacketHeard), "deaf")
             expected = _sends_one(feed)
             os.set_blocking(master, False)
             assert _lines(os.read(master, 4096)) == [expected]

@@ -248,7 +248,7 @@ def test_the_bell_is_a_bell(tmp_path: Path):
             hill.wait_for("F1 help")
             hill.send("kd7qsv 59 57\r")
             # Not "saving: logged ...": what comes after the key would stay until the next one.
-            hill.wait_for(lambda hill=hill: hill.line_with("logged KD7QSV").strip() == "logged KD7QSV")
+            hill.wait_logged("KD7QSV")
             hill.send("x")
             hill.wait_for("sign off with your call")
             assert hill.rung == rung
