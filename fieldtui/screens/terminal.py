@@ -84,9 +84,12 @@ class FieldDriver(LinuxDriver):
             ready = dict(poll.poll(_LOOK_MILLISECONDS if time.monotonic() < awake_until else None))
             state = ready.get(self.fileno, 0)
             if state & select.POLLIN:
-                data = b""
-                with suppress(OSError):  # hung up meanwhile
+                try:
                     data = os.read(self.fileno, _CHUNK_BYTES)
+                except BlockingIOError:  # another program took it: the terminal is shared
+                    continue
+                except OSError:  # hung up meanwhile
+                    return
                 if not data:
                     return
                 for message in parser.feed(decoder.decode(data)):
