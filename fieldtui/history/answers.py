@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from fieldtui.radio.bands import BANDS
 from fieldtui.radio.geodesy import Path as Way
-from fieldtui.session.summary import path_of_locators
+from fieldtui.session.ways import path_of_locators
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 MILLISECOND = timedelta(milliseconds=1)

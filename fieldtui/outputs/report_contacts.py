@@ -9,7 +9,7 @@ from fieldtui.outputs.report_story import SessionStory
 from fieldtui.outputs.report_words import clock_words, count_words, day_words
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.session.contacts import Contact
-from fieldtui.session.summary import path_of
+from fieldtui.session.ways import path_of
 
 MOST_ROWS = 3000
 MOST_CORRECTIONS = 12

@@ -16,7 +16,7 @@ from fieldtui.radio.units import format_distance
 from fieldtui.session.contact_band import band_of_contact
 from fieldtui.session.contacts import Contact
 from fieldtui.session.places import joined, place_of, places_of
-from fieldtui.session.summary import path_of
+from fieldtui.session.ways import path_of
 
 MOST_SESSIONS = 5000
 MOST_STATIONS = 20_000

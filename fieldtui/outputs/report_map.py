@@ -15,7 +15,7 @@ from fieldtui.outputs.report_story import SessionStory
 from fieldtui.outputs.report_words import count_words
 from fieldtui.radio.geodesy import compass_point
 from fieldtui.radio.units import METRES_PER_MILE
-from fieldtui.session.summary import path_of
+from fieldtui.session.ways import path_of
 
 SIZE = 430
 CENTRE = SIZE / 2

@@ -10,7 +10,7 @@ from fieldtui.planning.tiles import TileFolder
 from fieldtui.radio.locator import cell_of
 from fieldtui.radio.path.link import Radios
 from fieldtui.session.contacts import Contact
-from fieldtui.session.summary import path_of
+from fieldtui.session.ways import path_of
 
 USUAL_WATTS = 10.0
 

@@ -6,8 +6,8 @@ from textual import events
 from textual.binding import Binding
 
 from fieldtui.entry.text import clean_text
+from fieldtui.screens.glance import goes_on
 from fieldtui.screens.ordered_input import OrderedInput
-from fieldtui.screens.page import goes_on
 
 MOST_HISTORY = 200
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from textual import events
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 from textual.content import Content
 from textual.screen import ModalScreen, ScreenResultType
 from textual.widgets import Static
@@ -38,7 +38,7 @@ class Page(ModalScreen[ScreenResultType]):
 
 
 class GlancePage(Page[None]):
-    """A page that any key shuts, and that a letter shuts on its way to the entry line: see `goes_on`."""
+    """A page that any key shuts, and that a letter shuts on its way to the entry line: see `glance`."""
 
     OWN_KEYS: ClassVar[frozenset[str]] = frozenset()
     """What it uses itself."""
@@ -50,15 +50,6 @@ class GlancePage(Page[None]):
     def lets_through(self, event: events.Key | events.Paste) -> bool:
         """Whether what shuts it is typing. A function key might only be meant to shut it, and does nothing else."""
         return isinstance(event, events.Paste) or (event.is_printable and event.key != "space")
-
-
-def goes_on(app: App[Any], event: events.Key | events.Paste) -> bool:
-    """Shut a page that any key shuts, if one is shown; returns whether the key goes on to whoever is next."""
-    page = app.screen if app.screen_stack else None
-    if not isinstance(page, GlancePage) or page.uses(event):
-        return True
-    app.pop_screen()
-    return page.lets_through(event)
 
 
 class LivePage(Page[None]):

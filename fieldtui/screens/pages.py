@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from textual import events
 
+from fieldtui.screens.glance import goes_on
 from fieldtui.screens.journal_app import JournalApp
-from fieldtui.screens.page import goes_on
 
 
 class PagesApp(JournalApp):

@@ -13,7 +13,6 @@ from fieldtui.screens.draw.text import clip, shown, span
 from fieldtui.session.battery import SILENT_SECONDS
 from fieldtui.session.power import StandingAlarm
 from fieldtui.session.state import SessionState
-from fieldtui.session.summary import battery_word
 
 if TYPE_CHECKING:
     from fieldtui.screens.battery_feed import Latest
@@ -58,7 +57,7 @@ def battery_view(
     if age is not None and battery.from_meter:
         return BatteryView(battery.volts, None, word=f"meter, {span(age)} ago", **common)  # type: ignore[arg-type]
     if age is not None and age < SILENT_SECONDS and not _own_feed_lost(latest):
-        word = alarm_word(state) or battery_word(state)
+        word = alarm_word(state) or state.battery_word
         return BatteryView(battery.volts, battery.amps, word=word, **common)  # type: ignore[arg-type]
     feed = latest.state if latest else None
     if silent is not None:

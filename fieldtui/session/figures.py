@@ -7,7 +7,7 @@ from functools import lru_cache
 from msgspec import Struct
 
 from fieldtui.session.state import SessionState
-from fieldtui.session.summary import path_of
+from fieldtui.session.ways import path_of
 
 RATE_SECONDS = 3600.0
 

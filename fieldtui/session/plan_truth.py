@@ -12,7 +12,7 @@ from fieldtui.session.contacts import Contact
 from fieldtui.session.plan import PlanFold
 from fieldtui.session.power import PowerView
 from fieldtui.session.state import SessionState
-from fieldtui.session.summary import path_of
+from fieldtui.session.ways import path_of
 
 Unit = Literal["h", "A", "%", "m", ""]
 

@@ -282,6 +282,18 @@ class SessionState:
         return self.opened.station_call if self.opened else None
 
     @property
+    def battery_word(self) -> str:
+        """The battery's state in one word of the trade, as of the last line of the journal."""
+        battery = self.battery
+        if battery.volts is None:
+            return "no shunt"
+        if battery.from_meter:
+            return "meter"
+        if self.sending:
+            return "sending"
+        return "charging" if (battery.amps or 0.0) > 0.05 else "resting"
+
+    @property
     def sending(self) -> bool:
         """Whether the journal says that the carrier is up."""
         return self.identification.sending_since is not None

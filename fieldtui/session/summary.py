@@ -4,29 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import UTC, datetime
-from functools import lru_cache
 from typing import Any
 
 from fieldtui.journal.chain import Damage
-from fieldtui.radio.geodesy import Path, path_between
-from fieldtui.radio.locator import cell_of
 from fieldtui.session.contacts import Contact
 from fieldtui.session.feed_summary import charger_summary, clock_summary, position_summary
 from fieldtui.session.packet_summary import contact_by_packet, packets_summary
 from fieldtui.session.places import places_of
+from fieldtui.session.plan_truth import plan_summary
 from fieldtui.session.state import SessionState
-
-
-@lru_cache(maxsize=4096)
-def path_of_locators(here: str | None, there: str | None) -> Path | None:
-    """Distance and bearings between the centres of two locators, if both are known and sound."""
-    a, b = cell_of(here), cell_of(there)
-    return path_between(a.lat_deg, a.lon_deg, b.lat_deg, b.lon_deg) if a and b else None
-
-
-def path_of(contact: Contact) -> Path | None:
-    """From where the station was when the contact was logged."""
-    return path_of_locators(contact.own_locator, contact.locator)
+from fieldtui.session.ways import path_of
 
 
 def rfc3339(at: datetime | None) -> str | None:
@@ -36,8 +23,6 @@ def rfc3339(at: datetime | None) -> str | None:
 
 def summary(state: SessionState, journal: str, damage: Sequence[Damage]) -> dict[str, Any]:
     """Everything the journal says, in the keys of the command contract; what is not known is None."""
-    from fieldtui.session.plan_truth import plan_summary  # noqa: PLC0415  (it asks this module for ways)
-
     return {
         "session": _session(state, journal),
         "contacts": [_contact(state, contact) for contact in state.contacts.by_id.values()],
@@ -172,22 +157,10 @@ def _battery(state: SessionState) -> dict[str, Any]:
             {"alarm": alarm.alarm, "severity": alarm.severity, "words": alarm.words}
             for alarm in state.power.alarms.values()
         ],
-        "state": battery_word(state),
+        "state": state.battery_word,
         **charger_summary(state),
     }
 
 
 def _round(value: float | None, digits: int) -> float | None:
     return None if value is None else round(value, digits)
-
-
-def battery_word(state: SessionState) -> str:
-    """The battery's state in one word of the trade, as of the last line of the journal."""
-    battery = state.battery
-    if battery.volts is None:
-        return "no shunt"
-    if battery.from_meter:
-        return "meter"
-    if state.identification.sending_since is not None:
-        return "sending"
-    return "charging" if (battery.amps or 0.0) > 0.05 else "resting"

@@ -26,8 +26,8 @@ from fieldtui.session.contacts import Contact
 from fieldtui.session.packet_log import SharedPlace
 from fieldtui.session.packet_places import shared_path
 from fieldtui.session.state import SessionState
-from fieldtui.session.summary import path_of
 from fieldtui.session.timeline import Moment
+from fieldtui.session.ways import path_of
 
 MOST_DAMAGE = 5
 """Places of a journal that are named; the rest is counted."""

@@ -14,7 +14,7 @@ from fieldtui.session.contacts import Contact, Heard
 from fieldtui.session.distance import distance_words
 from fieldtui.session.figures import Figures
 from fieldtui.session.state import SessionState
-from fieldtui.session.summary import path_of
+from fieldtui.session.ways import path_of
 
 
 class _Row(Struct, frozen=True):

@@ -21,7 +21,7 @@ from fieldtui.screens.past_calls import Answer
 from fieldtui.session.contacts import Contact
 from fieldtui.session.distance import distance_words
 from fieldtui.session.state import SessionState
-from fieldtui.session.summary import path_of_locators
+from fieldtui.session.ways import path_of_locators
 
 
 class Manner(Struct, frozen=True):
