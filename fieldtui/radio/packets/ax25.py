@@ -7,6 +7,7 @@ eight digipeaters, as APRS keeps them, from the older version 2.0.
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -151,6 +152,7 @@ def _read_addresses(data: bytes) -> list[Address] | FrameFault:
     return FrameFault("too_many_addresses")
 
 
+@lru_cache(maxsize=256)  # whatever is on the channel comes from a few dozen stations by a few paths
 def _unpack(octets: bytes) -> Address | None:
     if any(octet & 1 for octet in octets[:6]):
         return None

@@ -34,14 +34,15 @@ _WORDS = {"?": "query", "<": "capabilities", "{": "user-defined", ",": "test", "
 def read_packet(frame: Frame) -> Packet:
     """Return what a frame says; never raises, whatever its bytes are."""
     path = tuple(step.step for step in frame.path)
-    outer = Packet(
-        frame, frame.source, frame.destination.text, path, Report("other", shown(frame.information))
-    )
     if not frame.carries_report:
-        return replace(outer, report=replace(outer.report, detail="not a report"))
-    if frame.information[:1] == b"}":
+        report = Report("other", shown(frame.information), "not a report")
+    elif frame.information[:1] == b"}":
+        report = Report("other", shown(frame.information))
+        outer = Packet(frame, frame.source, frame.destination.text, path, report)
         return _read_third_party(outer, frame.information[1:])
-    return replace(outer, report=read_report(frame.destination.call, frame.information))
+    else:
+        report = read_report(frame.destination.call, frame.information)
+    return Packet(frame, frame.source, frame.destination.text, path, report)
 
 
 def read_report(destination: str, information: bytes) -> Report:
