@@ -39,7 +39,7 @@ class MarkedOver(Struct, frozen=True):
 
     def reason(self, key: str) -> str:
         """For the few cells of the pane."""
-        return f"by your mark: {shown(key)} ends it"
+        return f"by mark: {shown(key)} ends it"
 
 
 def marked_over(

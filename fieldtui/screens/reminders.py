@@ -19,9 +19,7 @@ STROKE_SECONDS = 0.4
 APART_SECONDS = 3.0
 """From the last stroke of a ring to the first of the next one, at least: else two would be heard as one."""
 REPEAT_SECONDS = 60.0
-"""From one ring of a reminder to the next while nobody answers."""
-SOONER_REPEAT_SECONDS = 50.0
-"""What is said again at a pace of its own rings at most so often: several alarms do not add up to a din."""
+"""From one ring of a reminder to the next while nobody answers; what is said again by others rings no sooner."""
 
 
 class Strokes(IntEnum):
@@ -63,6 +61,8 @@ class Bells:
 
     def __init__(self, *, on: bool = True) -> None:
         self.on = on
+        self.rings = 0
+        """So many were to be heard so far."""
         self._reminders: dict[str, _Reminder] = {}
         self._free_from = -inf
         self._begun = False
@@ -78,7 +78,7 @@ class Bells:
             if now >= self._free_from and reminder.wants(ask, now, sending=sending):
                 reminder.rung(now)
                 if self.on:
-                    strokes = int(ask.strokes)
+                    self.rings, strokes = self.rings + 1, int(ask.strokes)
                     self._free_from = now + (strokes - 1) * STROKE_SECONDS + APART_SECONDS
                     break
         # What stands when the screen begins is nothing new, and covers nothing that was said at the start.
@@ -134,7 +134,7 @@ class _Reminder(Struct):
             return True
         since = now - self.rung_at
         if ask.repeat_seconds is None:
-            return ask.again > self.again_heard and since >= SOONER_REPEAT_SECONDS
+            return ask.again > self.again_heard and since >= REPEAT_SECONDS
         return since >= ask.repeat_seconds and ask.rises_in > APART_SECONDS + STROKE_SECONDS
 
     def rung(self, now: float) -> None:

@@ -113,7 +113,7 @@ def view_of(
     sign_off = any(demand.kind is Kind.END for demand in demands)
     words = _words(need, left)
     if sign_off and need is not Need.SIGN_OFF:
-        words += ", and sign off"
+        words += ", sign off"
     asked = own_call if first.kind is Kind.OWN_CALL else ""
     return IdentificationView(
         need, words, first.reason or reason, left, part, sign_off=sign_off, own_call=asked, demands=demands

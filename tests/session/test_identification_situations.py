@@ -209,7 +209,7 @@ def test_words_and_reasons() -> None:
     assert (views[830].left_part, views[830].left_seconds) == (0.0, pytest.approx(-130))
     outing.at(840, ended()).at(850, contact())
     view = outing.state.identification.view(860.0)
-    assert (view.words, view.reason) == ("late by 2 min, and sign off", "no call yet at the end")
+    assert (view.words, view.reason) == ("late by 2 min, sign off", "no call yet at the end")
     assert Outing().state.identification.view(0.0).reason == "nothing sent yet"
 
 
