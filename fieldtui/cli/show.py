@@ -136,7 +136,25 @@ def _estimates(battery: dict[str, Any]) -> list[str]:
 
 
 def _identification_words(identity: dict[str, Any]) -> str:
-    words = f"identification: {identity['count']} given, rule {safe(identity['rule'])}, {identity['state']}"
+    words = (
+        f"identification: {identity['count']} given, rule {safe(identity['rule'])}, {_call_words(identity)}"
+    )
     if identity["longest_gap_seconds"]:
         words += f", longest gap {identity['longest_gap_seconds'] / 60:.1f} min"
-    return words + (f", {identity['missed']} missed" if identity["missed"] else "")
+    words += f", {identity['late']} late" if identity["late"] else ""
+    return words + (
+        f", {count_of(identity['unmarked'], 'sign-off')} not marked" if identity["unmarked"] else ""
+    )
+
+
+def _call_words(identity: dict[str, Any]) -> str:
+    """What is asked for when the journal ends, and until when: nobody knows when this is read."""
+    if identity["state"] == "quiet":
+        return "nothing owed"
+    due = identity["due_at"]
+    asked = (
+        "sign off with your call"
+        if any(each["asks"] == "end" for each in identity["demands"])
+        else "call owed"
+    )
+    return f"{asked}, due at {due[11:19]} UTC" if due else asked

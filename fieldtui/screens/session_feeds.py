@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from fieldtui.journal.keeper import Keeper
     from fieldtui.screens.alarm_watch import AlarmWatch
     from fieldtui.screens.battery_feed import BatteryFeed, Latest
-    from fieldtui.screens.packet_bell import MessageBell
     from fieldtui.screens.packet_feed import PacketFeed
     from fieldtui.screens.position_feed import PositionFeed
     from fieldtui.session.position_recorder import KnownClock, PositionSample
@@ -34,7 +33,6 @@ class SessionFeeds:
         self._others: list[BatteryFeed] = []
         self._receiver: PositionFeed | None = None
         self._modem: PacketFeed | None = None
-        self._bell: MessageBell | None = None
         self._known_clock: KnownClock | None = None
 
     def start(self) -> str:
@@ -97,12 +95,10 @@ class SessionFeeds:
         settings = self._settings
         if settings.modem is None:
             return
-        from fieldtui.screens.packet_bell import MessageBell  # noqa: PLC0415  (only then)
-        from fieldtui.screens.packet_feed import ModemPort, PacketFeed  # noqa: PLC0415
+        from fieldtui.screens.packet_feed import ModemPort, PacketFeed  # noqa: PLC0415  (only then)
 
         port = ModemPort(settings.modem.url, settings.modem.baud, own=settings.modem.own())
         self._modem = PacketFeed(port, self._keeper, clock=settings.feed_clock)
-        self._bell = MessageBell()
         self._modem.start()
 
     def _record(self, events: Iterable[Event]) -> None:
@@ -139,10 +135,6 @@ class SessionFeeds:
     def alarm_repeats(self) -> int:
         """How often an ignored alarm was said again."""
         return self._watch.repeats if self._watch else 0
-
-    def message_rings(self) -> bool:
-        """Whether a message by packet came that nobody was called to yet."""
-        return self._bell is not None and self._bell.rings(self._state().packets)
 
     def each_second(self) -> None:
         """Watch and receiver work in threads of their own; they get whole values, never the state itself."""

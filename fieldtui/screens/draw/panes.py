@@ -17,7 +17,7 @@ from fieldtui.screens.draw.plots import bar, small_plot
 from fieldtui.screens.draw.small import LEAST_BESIDE, small_identification
 from fieldtui.screens.draw.text import clip, fit, minutes, span
 from fieldtui.session.battery import RECENT_SECONDS
-from fieldtui.session.identification import IdentificationView, Need
+from fieldtui.session.demands import NO_CALL_AT_END, IdentificationView, Need
 from fieldtui.session.power import PowerView
 
 STRONG, PLAIN, WEAK = "bold", "", "dim"
@@ -26,16 +26,12 @@ DEMO_WORDS = "DEMO: everything here is invented"
 Line = tuple[str, str]
 """Text and its style."""
 
-HEADS = {
-    Need.OVERDUE: "LATE by",
-    Need.DUE: "NOW, late by",
-    Need.SOON: "SOON, in",
-    Need.SIGN_OFF: "to SIGN OFF",
-}
+HEADS = {Need.OVERDUE: "LATE by", Need.DUE: "your call", Need.SOON: "SOON, in"}
+"""Beside the big figures: whether they are time left or time gone. When the call is due there are none, but NOW."""
 
 _UNIT = re.compile(r"(\d) (s|min|h)\b")
 
-MARKS = {Need.SOON: "!", Need.DUE: "!!", Need.OVERDUE: "!!", Need.SIGN_OFF: "!!"}
+_MARKS = {Need.SOON: "!", Need.DUE: "!!", Need.OVERDUE: "!!", Need.SIGN_OFF: "!!"}
 
 
 class BatteryView(Struct, frozen=True):
@@ -88,6 +84,11 @@ def _wrapped(text: str, width: int, rows: int) -> list[str]:
     return [line.replace("\u00a0", " ") for line in lines]
 
 
+def call_mark(view: IdentificationView) -> str:
+    """Two marks for what is owed now, one for what soon will be, none for the rest."""
+    return "!!" if view.sign_off else _MARKS.get(view.need, "")
+
+
 def identification_lines(
     view: IdentificationView, interval_seconds: int | None, width: int, height: int, glyphs: Glyphs
 ) -> list[Line]:
@@ -96,17 +97,22 @@ def identification_lines(
     every = f"every {interval_seconds // 60} min" if interval_seconds else "no fixed interval"
     if height < 3:
         return [(line, STRONG) for line in small_identification(view, width)][:height]
-    if view.left_seconds is None:
+    if view.left_seconds is None and view.need is not Need.DUE:
         words = textwrap.wrap(view.words, max(8, width)) + textwrap.wrap(view.reason, max(8, width))
         lines = [(word, STRONG if row == 0 else PLAIN) for row, word in enumerate([*words, every])]
         return lines[:height]
-    digits = big(minutes(abs(view.left_seconds)), glyphs, rows=rows)
+    shown = "NOW" if view.need is Need.DUE else minutes(abs(view.left_seconds or 0.0))
+    digits = big(shown, glyphs, rows=rows)
     beside = width - max(map(len, digits)) - 2
     if beside < LEAST_BESIDE:
         small = [(line, STRONG) for line in small_identification(view, width)]
         return [*small, (bar(view.left_part, width, glyphs), PLAIN)][:height]
     words = [*_wrapped(HEADS.get(view.need, "left"), beside, 2)]
-    words += _wrapped(view.reason, beside, rows - len(words))
+    if view.sign_off:
+        # Before the time left it is what is asked for; else it stands beside what is more urgent.
+        words.insert(0 if view.need is Need.SIGN_OFF else len(words), "SIGN OFF")
+    reason = "" if view.reason == NO_CALL_AT_END and view.sign_off else view.reason
+    words += _wrapped(reason, beside, rows - len(words)) if len(words) < rows else []
     if len(words) < rows:
         words.append(every)
     lines = [(line, STRONG) for line in _beside(digits, words, width)]
