@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from fieldtui.power.ceiling import Ceiling
 from fieldtui.power.packs import Pack
 from fieldtui.power.tables import Chemistry, chemistry
 
 SECONDS_PER_HOUR = 3600.0
+CONTRADICTED = "the voltage contradicts the count: capacity or start may be wrong"
 
 
 class ChargeBand(Struct, frozen=True):
@@ -133,6 +135,21 @@ class ChargeEstimator:
             high = min(high, before.high_percent)
         return self._settle(ChargeBand(low, high, note))
 
+    def limit(self, ceiling: Ceiling) -> ChargeBand:
+        """Take it that the rested voltage cannot be above the ceiling: there cannot be more charge than fits it.
+
+        Charge that is counted above that contradicts the voltage: then the count goes, and its doubt is said. The low
+        end never rises.
+        """
+        kind, cells = self.pack.chemistry, self.pack.cells
+        before, high = self.estimate(), charge_from_rest(kind, cells, ceiling.rested_volts).high_percent
+        if high >= before.high_percent:
+            return before
+        if high >= before.low_percent:
+            return self._settle(ChargeBand(before.low_percent, high, self._known.note))
+        low = min(before.low_percent, charge_from_rest(kind, cells, ceiling.loaded_volts).low_percent)
+        return self._settle(ChargeBand(low, high, CONTRADICTED))
+
     def shunt_says(self, percent: float | None) -> None:
         """Take the shunt's own state of charge: a candidate inside the interval, never more."""
         self._shunt = percent if percent is not None and 0 <= percent <= 100 else None
@@ -172,9 +189,7 @@ class ChargeEstimator:
         if low <= high:
             return self._settle(ChargeBand(low, high, "" if before.width == 100 else self._known.note))
         low, high = min(before.low_percent, seen.low_percent), max(before.high_percent, seen.high_percent)
-        return self._settle(
-            ChargeBand(low, high, "the voltage contradicts the count: capacity or start may be wrong")
-        )
+        return self._settle(ChargeBand(low, high, CONTRADICTED))
 
     def _settle(self, known: ChargeBand, best: float | None = None) -> ChargeBand:
         """Go on from here: what is known now, and counting begins anew."""
