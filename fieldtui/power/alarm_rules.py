@@ -131,7 +131,7 @@ class _Stage(Struct, frozen=True):
 _VERY_LOW, _LOW = "finish the contact, save the pack", "plan the end: less power, shorter overs, or a charger"
 
 _STAGES = (
-    _Stage("cutoff-near", "cut-off near", 0.25, "stop transmitting, connect a charger"),
+    _Stage("cutoff-near", "cut-off near", 0.3, "stop transmitting, connect a charger"),
     _Stage("very-low", "battery very low", 0.6, _VERY_LOW, ("cutoff-near",)),
     _Stage("low", "battery low", 1.0, _LOW, ("very-low", "cutoff-near")),
 )

@@ -92,7 +92,7 @@ def _rounded(hours: float, towards: Callable[[float], int]) -> str:
     """Whole hours, tenths below three; what a float holds too much or too little is no reason to round on."""
     if hours < TENTHS_BELOW_HOURS:
         tenths = towards(round(10 * hours, 6)) / 10
-        return f"{tenths:.1f}" if tenths < TENTHS_BELOW_HOURS else f"{tenths:.0f}"
+        return f"{tenths:.1f}" if 0 < tenths < TENTHS_BELOW_HOURS else f"{tenths:.0f}"
     return f"{towards(round(hours, 6))}"
 
 

@@ -59,6 +59,8 @@ class SessionApp(DeedsApp):
         self.drawn_every_seconds = 1.0
         self.bell_state = Bell(on=settings.bell)
         self.alarm_bell = AlarmBell(on=settings.bell)
+        self.alarms_shown: frozenset[str] = frozenset()
+        """Alarms that nobody has answered, as they were drawn last."""
         self._redraw_due = False
         for name, theme in THEMES.items():
             self.register_theme(theme) if name not in self.available_themes else None

@@ -111,8 +111,11 @@ def _battery(app: SessionApp, stamp: Stamp) -> None:
     pane.title(f"battery {mark}".strip())
     urgency = {"!!": "-urgent", "!": "-warn"}.get(mark, "-warn" if alarm_word(app.state) else "")
     pane.show(battery_lines(view, *pane.room, settings.glyphs), urgency=urgency)
-    fresh = sum(not alarm.acknowledged for alarm in app.state.power.alarms.values())
-    if app.alarm_bell.rings(fresh, app.alarm_repeats):
+    alarms = frozenset(alarm.alarm for alarm in app.state.power.alarms.values() if not alarm.acknowledged)
+    if app.ready and not alarms <= app.alarms_shown:
+        app.message = ""  # what was said before the alarm is old news, and would cover it
+    app.alarms_shown = alarms
+    if app.alarm_bell.rings(len(alarms), app.alarm_repeats):
         app.bell()
 
 
