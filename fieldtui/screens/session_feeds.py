@@ -49,7 +49,8 @@ class SessionFeeds:
         self._keeper = keeper
         self._state = state
         self._watch: AlarmWatch | None = None
-        self._shunt: BatteryFeed | None = None
+        self.shunt: BatteryFeed | None = None
+        """What measures the pack."""
         self._others: list[BatteryFeed] = []
         self._receiver: PositionFeed | None = None
         self._modem: PacketFeed | None = None
@@ -59,6 +60,16 @@ class SessionFeeds:
 
     def start(self) -> str:
         """Begin to read whatever is there; returns what is wrong with the stated pack, or nothing."""
+        problem = self.prepare()
+        for feed in (*self._others, self.shunt):
+            if feed:
+                feed.start()
+        self._start_receiver()
+        self._start_modem()
+        return problem
+
+    def prepare(self) -> str:
+        """Make what takes the readings of the battery and judges them, without opening a port."""
         settings, problem = self._settings, ""
         self.publish()
         for port in settings.other_meters:
@@ -67,14 +78,12 @@ class SessionFeeds:
         if settings.shunt is not None or self._state().power.alarms:
             problem = self._begin_watch()
         if settings.shunt is not None:
-            self._shunt = self._meter(
+            self.shunt = self._meter(
                 settings.shunt,
                 thought_sending=lambda: self._known.sending_by_shunt,
                 usual_transmit_amps=settings.usual_transmit_amps,
                 watch=self._watch,
             )
-        self._start_receiver()
-        self._start_modem()
         return problem
 
     def _meter(
@@ -87,7 +96,7 @@ class SessionFeeds:
     ) -> BatteryFeed:
         from fieldtui.screens.battery_feed import BatteryFeed  # noqa: PLC0415  (only where there is one)
 
-        feed = BatteryFeed(
+        return BatteryFeed(
             port,
             self._record,
             thought_sending=thought_sending,
@@ -96,8 +105,6 @@ class SessionFeeds:
             pace=self._settings.pace,
             watch=watch,
         )
-        feed.start()
-        return feed
 
     def _start_receiver(self) -> None:
         settings = self._settings
@@ -136,7 +143,7 @@ class SessionFeeds:
 
     def stop(self) -> None:
         """Stop reading, and record what was counted and not told yet."""
-        for feed in (*self._others, self._shunt, self._receiver, self._modem):
+        for feed in (*self._others, self.shunt, self._receiver, self._modem):
             if feed:
                 feed.stop()
 
@@ -145,7 +152,7 @@ class SessionFeeds:
     @property
     def latest(self) -> Latest | None:
         """The newest battery reading of this screen's own shunt."""
-        return self._shunt.latest if self._shunt else None
+        return self.shunt.latest if self.shunt else None
 
     @property
     def position(self) -> PositionSample | None:
@@ -190,7 +197,7 @@ class SessionFeeds:
                 self._begin_watch()
             elif (event := read_event(envelope)) is not None:
                 self._watch.on_line(event, envelope.mono)
-        elif envelope.kind in ESTIMATED_KINDS and self._watch and self._shunt:
+        elif envelope.kind in ESTIMATED_KINDS and self._watch and self.shunt:
             from fieldtui.power.alarm_rules import Estimate  # noqa: PLC0415  (there with the watch)
 
             high, rising = self._state().power.judged()

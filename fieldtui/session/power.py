@@ -21,7 +21,6 @@ from fieldtui.journal.events import (
     TransmissionStarted,
     VoltsRead,
 )
-from fieldtui.power.ceiling import LIGHT_LOAD_PART, CeilingWatch
 from fieldtui.power.charge import ChargeBand, ChargeEstimator
 from fieldtui.power.packs import Pack, make_pack
 from fieldtui.power.resistance import (
@@ -32,6 +31,7 @@ from fieldtui.power.resistance import (
     hours_to_minimum,
     rested_volts,
 )
+from fieldtui.power.rest_bounds import LIGHT_LOAD_PART, RestBoundsWatch
 from fieldtui.power.runtime import HoursLeft, duty_fraction, hours_left
 
 WINDOW_SECONDS = 1800.0
@@ -85,7 +85,7 @@ class PowerFold:
         """What the pack gives while sending: as seen, else as stated; negative."""
         self._half_transmit_amps: float | None = None
         self._charge: ChargeEstimator | None = None
-        self._ceiling: CeilingWatch | None = None
+        self._bounds: RestBoundsWatch | None = None
         self._resistance = ResistanceEstimator()
         self._net_amp_seconds = self._covered = 0.0
         self._first: float | None = None
@@ -118,7 +118,7 @@ class PowerFold:
             charge = ChargeEstimator(pack, event.start_percent)
         except ValueError:
             return
-        self.pack, self._charge, self._ceiling = pack, charge, CeilingWatch(pack)
+        self.pack, self._charge, self._bounds = pack, charge, RestBoundsWatch(pack)
         self.least_volts = event.least_volts
         if not self._sending_amps:
             self._set_transmit_amps(-event.transmit_amps if event.transmit_amps else None)
@@ -145,8 +145,8 @@ class PowerFold:
         if amps is not None and half is not None and (amps < half) is not sending:
             # A current that does not fit what the carrier is said to do: an edge is on its way to the journal.
             return
-        if amps is not None and self._ceiling is not None:
-            self._take_ceiling(self._ceiling, volts, amps, seconds, sending=sending)
+        if amps is not None and self._bounds is not None:
+            self._take_bounds(self._bounds, volts, amps, seconds, sending=sending)
         if sending:
             self._sending_volts = volts
             return
@@ -248,16 +248,16 @@ class PowerFold:
         self._rest_taken = seconds
         self._note_rest()
 
-    def _take_ceiling(
-        self, watch: CeilingWatch, volts: float, amps: float, seconds: float, *, sending: bool
+    def _take_bounds(
+        self, watch: RestBoundsWatch, volts: float, amps: float, seconds: float, *, sending: bool
     ) -> None:
-        """A voltage that is too low for the charge that was counted moves that, once it has held."""
+        """A voltage that does not fit the charge that was counted moves that, once it has held."""
         resistance = self._resistance.resistance()
-        ceiling = watch.take(seconds, volts, amps, sending=sending, resistance=resistance)
-        if ceiling is not None and (charge := self._counted_charge()):
+        bounds = watch.take(seconds, volts, amps, sending=sending, resistance=resistance)
+        if bounds is not None and (charge := self._counted_charge()):
             # A voltage that is none of this pack is passed over; the alarm for the wrong system says so.
             with suppress(ValueError):
-                charge.limit(ceiling)
+                charge.limit(bounds)
 
     def _gap(self) -> float:
         if self._first is None or self._last is None:

@@ -31,7 +31,9 @@ def test_no_over_grows_while_nothing_is_measured(tmp_path: Path):
     keeper = Keeper(journal, clock, on_batch=lambda _: None, on_trouble=lambda _: None)
     keeper.start()
     watch = AlarmWatch(
-        make_pack("lifepo4", 20, 4, 1), lambda events, at: keeper.submit(*events, mono_seconds=at), long_over_seconds=60
+        make_pack("lifepo4", 20, 4, 1),
+        lambda events, at: keeper.submit(*events, mono_seconds=at),
+        long_over_seconds=60,
     )
     with port:
         feed = BatteryFeed(

@@ -73,7 +73,8 @@ def replay(
     keeper.start()
     keeper.submit(opening_event(station_call="W7QRV", demo=True), stated)
     watch = AlarmWatch(
-        make_pack(stated.chemistry, stated.amp_hours, stated.cells), lambda events, at: keeper.submit(*events, mono_seconds=at)
+        make_pack(stated.chemistry, stated.amp_hours, stated.cells),
+        lambda events, at: keeper.submit(*events, mono_seconds=at),
     )
     with PtyPort(folder / "shunt") as port:
         feed = BatteryFeed(
