@@ -10,9 +10,10 @@ from random import Random
 from tempfile import TemporaryDirectory
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from msgspec import Struct
+from msgspec.structs import replace
 
 from fieldtui.feeds.label_frames import encode_label_frame
 from fieldtui.feeds.readings import BatteryReading
@@ -31,7 +32,7 @@ from fieldtui.session.recorder import Sample
 from fieldtui.session.state import SessionState
 from tests.support.hand_clock import HandClock
 
-PACK = PackStated(chemistry="lifepo4", amp_hours=7.0, cells=4, start_percent=60.0)
+PACK = PackStated(chemistry="lifepo4", amp_hours=7.0, cells=4)
 LONG_OVER = 60.0
 Frame = tuple[float, bytes]
 """Seconds into the day, and what the shunt sends then."""
@@ -76,18 +77,19 @@ def frames(day: list[Stretch]) -> Iterator[Frame]:
 class Station:
     """A screen's feeds over a real journal file, without port and painting; time is what it is told."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, start_percent: float) -> None:
         self.clock = HandClock()
         self.zero = self.clock.now().mono_seconds
         self.state = SessionState()
         self._journal = Journal(folder / "hill.jsonl")
         self._waiting: list[Draft] = []
         opening = SessionOpened(program="fieldtui test", station_call="W7QRV")
-        self.submit(opening, PACK)
+        pack = replace(PACK, start_percent=start_percent)
+        self.submit(opening, pack)
         self.fold()
         settings = Settings(
             folder / "hill.jsonl", opening, lambda: Plan("none", ()), self.clock, ShuntPort("/nowhere"),
-            pack=PACK, long_over_seconds=LONG_OVER,
+            pack=pack, long_over_seconds=LONG_OVER,
         )  # fmt: skip
         self.feeds = SessionFeeds(settings, self, lambda: self.state)  # type: ignore[arg-type]
         self.feeds.prepare()
@@ -140,12 +142,18 @@ class Station:
         return sorted(told, key=lambda one: (one[2], one)), pane
 
 
-def lived(day: list[Stretch], *, ticks: list[float], writes_every: int) -> tuple[list, list[str]]:
-    """A day with somebody asking at those seconds, and the journal's thread coming round every so many frames."""
+def lived(
+    day: list[Stretch], *, ticks: list[float], writes_every: int, start_percent: float = 60.0
+) -> tuple[list, list[str]]:
+    """A day with somebody asking at those seconds, and the journal's thread coming round every so many frames.
+
+    Never, with 0: then all bytes wait until the day is over.
+    """
     last = float(sum(part.seconds for part in day))
     moments = sorted([(at, b"") for at in ticks if at <= last] + list(frames(day)), key=lambda one: one[0])
     with TemporaryDirectory() as folder:
-        station, frames_seen = Station(Path(folder)), 0
+        station, frames_seen = Station(Path(folder), start_percent), 0
+        station.clock.seconds = 0.0 if writes_every else last
         for at, data in moments:
             station.clock.seconds = max(station.clock.seconds, at)
             if not data:
@@ -165,20 +173,26 @@ def seconds_of(day: list[Stretch], step: float, first: float = 0.0) -> list[floa
 
 
 @settings(max_examples=40, deadline=None)
-@given(st.lists(STRETCHES, min_size=1, max_size=8), st.integers(0, 10**6))
-def test_the_same_day_gives_the_same_alarms_however_it_is_asked_for(day: list[Stretch], seed: int) -> None:
+@given(st.lists(STRETCHES, min_size=1, max_size=8), st.sampled_from([60.0, 17.0, 7.0]), st.integers(0, 10**6))
+@example([Stretch(90, 12.9, -9.0)], 16.0, 0)
+@example([Stretch(90, 12.9, -9.0), Stretch(90, 13.3, 2.0), Stretch(90, 11.9, -0.45)], 7.0, 0)
+def test_the_same_day_gives_the_same_alarms_however_it_is_asked_for(
+    day: list[Stretch], start_percent: float, seed: int
+) -> None:
     """A tick each second; ten; one in twenty, as at twenty times the pace; at random; none, and all in one batch."""
     dice = Random(seed)
-    second = lived(day, ticks=seconds_of(day, 1.0, 0.37), writes_every=1)
+
+    def told_with(ticks: list[float], writes_every: int) -> tuple[list, list[str]]:
+        return lived(day, ticks=ticks, writes_every=writes_every, start_percent=start_percent)
+
+    at_random = [dice.uniform(0, 400) for _ in range(dice.randrange(200))]
+    second = told_with(seconds_of(day, 1.0, 0.37), 1)
     ways = {
-        "ten ticks a second": lived(day, ticks=seconds_of(day, 0.1), writes_every=3),
-        "a tick in twenty seconds": lived(day, ticks=seconds_of(day, 20.0), writes_every=20),
-        "ticks at random": lived(
-            day, ticks=[dice.uniform(0, 400) for _ in range(dice.randrange(200))],
-            writes_every=dice.randrange(1, 40),
-        ),
-        "one batch": lived(day, ticks=[], writes_every=0),
-    }  # fmt: skip
+        "ten ticks a second": told_with(seconds_of(day, 0.1), 3),
+        "a tick in twenty seconds": told_with(seconds_of(day, 20.0), 20),
+        "ticks at random": told_with(at_random, dice.randrange(1, 40)),
+        "one batch": told_with([], 0),
+    }
     for name, told in ways.items():
         assert told == second, name
 
@@ -213,6 +227,22 @@ def test_a_slow_feed_is_no_gap(every: int) -> None:
     """A meter that is read every ten or twenty seconds can still tell a low pack."""
     told, _ = lived([Stretch(120, 10.3, -0.45, every=every)], ticks=[], writes_every=1)
     assert "cutoff-near" in [kind for kind, *_ in told]
+
+
+def test_the_charge_is_judged_at_the_moment_of_its_line() -> None:
+    """17 percent give or take 5, and 9 A from 7 Ah: at most 22 percent less 2.34 percent in a minute (nine tenths of
+    what runs by the rating, since the pack may hold a tenth more; less 0.02 A of offset).
+    """
+    told, pane = lived(
+        [Stretch(100, 12.9, -9.0)], ticks=seconds_of([Stretch(100, 12.9, -9.0)], 1.0), writes_every=7,
+        start_percent=17.0,
+    )  # fmt: skip
+    ((kind, happening, at, _),) = [one for one in told if one[0].startswith("charge")]
+    assert (kind, happening) == ("charge-low", "raised")
+    points_a_second = 100 / 7 / 3600 * (9.0 / 1.1 - 0.02)
+    due = 1.0 + 2.0 / points_a_second
+    assert due <= at <= due + 11.0, "the first line after it: they are ten seconds apart at most"
+    assert any("LOW" in line for line in pane)
 
 
 def test_an_over_that_is_too_long_is_told_when_it_is_too_long() -> None:
