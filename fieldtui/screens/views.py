@@ -55,8 +55,8 @@ def battery_view(
         return BatteryView(sample.volts, sample.amps, word=_live_word(state, latest), **common)  # type: ignore[arg-type]
     age = now - battery.sampled if battery.sampled is not None else None
     if age is not None and battery.from_meter:
-        word = " ".join(part for part in (alarm_word(state), f"meter, {span(age)} ago") if part)
-        return BatteryView(battery.volts, None, word=word, **common)  # type: ignore[arg-type]
+        alarm, source = alarm_word(state), f"meter, {span(age)} ago"
+        return BatteryView(battery.volts, None, word=alarm or source, source=source, **common)  # type: ignore[arg-type]
     if age is not None and age < SILENT_SECONDS and not _own_feed_lost(latest):
         word = alarm_word(state) or state.battery_word
         return BatteryView(battery.volts, battery.amps, word=word, **common)  # type: ignore[arg-type]

@@ -44,6 +44,8 @@ class BatteryView(Struct, frozen=True):
     amps: float | None
     amp_hours_out: float
     word: str
+    source: str = ""
+    """Where a voltage without a current comes from, if the word does not say it."""
     trouble: str = ""
     gap_seconds: float = 0.0
     recent: Sequence[tuple[float, float]] = ()
@@ -123,7 +125,7 @@ def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) ->
     watts = abs(view.volts * view.amps) if view.amps is not None else None
     room = width - max(map(len, digits)) - 2
     words = [f"V {view.word}" if len(view.word) + 2 <= room else view.word]
-    words.append(f"{view.amps:+.2f} A" if view.amps is not None else "amps not known")
+    words.append(f"{view.amps:+.2f} A" if view.amps is not None else view.source or "amps not known")
     if room >= 14 and watts is not None:
         words[-1] += f"  {watts:.0f} W"
     used = f"{view.amp_hours_out:.2f} Ah"
