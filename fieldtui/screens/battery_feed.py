@@ -108,8 +108,8 @@ class BatteryFeed:
 
     def take(self, sample: Sample) -> None:
         """A reading, in the order of their moments."""
-        self.latest.sample = sample
         events = self._recorder.offer(sample, thought_sending=self._thought_sending())
+        self.latest.sample = self._recorder.newest
         self._note_sending(sample)
         self._submit(events, sample.mono_seconds)
         if self._watch:

@@ -56,7 +56,8 @@ def battery_view(
     age = now - battery.sampled if battery.sampled is not None else None
     if age is not None and battery.from_meter:
         alarm, source = alarm_word(state), f"meter, {span(age)} ago"
-        return BatteryView(battery.volts, None, word=alarm or source, source=source, **common)  # type: ignore[arg-type]
+        beside = source if alarm else ""
+        return BatteryView(battery.volts, None, word=alarm or source, source=beside, **common)  # type: ignore[arg-type]
     if age is not None and age < SILENT_SECONDS and not _own_feed_lost(latest):
         word = alarm_word(state) or state.battery_word
         return BatteryView(battery.volts, battery.amps, word=word, **common)  # type: ignore[arg-type]
