@@ -10,6 +10,7 @@ from fieldtui.cli.files import file_fault
 from fieldtui.cli.journals import fold
 from fieldtui.cli.show_contacts import count_words, print_contacts
 from fieldtui.cli.tell import complain, console_for_people, print_json, safe
+from fieldtui.power.runtime import HoursLeft
 from fieldtui.radio.units import count_of
 from fieldtui.session.places import joined
 from fieldtui.session.summary import summary
@@ -130,7 +131,8 @@ def _estimates(battery: dict[str, Any]) -> list[str]:
     if battery["charge_low_percent"] is not None:
         parts.append(f"charge {battery['charge_low_percent']:.0f} to {battery['charge_high_percent']:.0f} %")
     if battery["hours_left"] is not None:
-        parts.append(f"{battery['hours_left_low']:.1f} to {battery['hours_left_high']:.1f} h left")
+        low, best, high = (battery[f"hours_left{end}"] for end in ("_low", "", "_high"))
+        parts.append(HoursLeft(low, best, high).words())
     alarms = [f"battery: ! {safe(alarm['words'])}" for alarm in battery["alarms"]]
     return [f"battery: {', '.join(parts)} (estimated)", *alarms] if parts else alarms
 

@@ -10,7 +10,6 @@ from itertools import zip_longest
 
 from msgspec import Struct, field
 
-from fieldtui.power.runtime import HoursLeft
 from fieldtui.screens.draw.digits import big
 from fieldtui.screens.draw.glyphs import Glyphs
 from fieldtui.screens.draw.plots import bar, small_plot
@@ -41,6 +40,8 @@ class BatteryView(Struct, frozen=True):
     amps: float | None
     amp_hours_out: float
     word: str
+    source: str = ""
+    """Where a voltage without a current comes from, if the word does not say it."""
     trouble: str = ""
     gap_seconds: float = 0.0
     recent: Sequence[tuple[float, float]] = ()
@@ -130,7 +131,7 @@ def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) ->
     watts = abs(view.volts * view.amps) if view.amps is not None else None
     room = width - max(map(len, digits)) - 2
     words = [f"V {view.word}" if len(view.word) + 2 <= room else view.word]
-    words.append(f"{view.amps:+.2f} A" if view.amps is not None else "amps not known")
+    words.append(f"{view.amps:+.2f} A" if view.amps is not None else view.source or "amps not known")
     if room >= 14 and watts is not None:
         words[-1] += f"  {watts:.0f} W"
     used = f"{view.amp_hours_out:.2f} Ah"
@@ -158,7 +159,7 @@ def estimate_line(power: PowerView, width: int, measured: Sequence[str] = ()) ->
     """
     parts = [(each, each) for each in measured]
     if power.hours is not None:
-        parts.append((hours_words(power.hours),) * 2)
+        parts.append((power.hours.words(), power.hours.words(short=True)))
     if power.charge is not None:
         low, high = f"{power.charge.low_percent:.0f}", f"{power.charge.high_percent:.0f}"
         parts.append((f"{low} to {high} %", f"{low}-{high} %"))
@@ -177,14 +178,6 @@ def _as_fit(parts: Sequence[str], width: int) -> list[str]:
         if len("  ".join([*taken, part])) <= width:
             taken.append(part)
     return taken
-
-
-def hours_words(hours: HoursLeft) -> str:
-    """`about 9 h left`, or an interval where that says more."""
-    if hours.best >= 99:
-        return "days left"
-    digits = 1 if hours.best < 3 else 0
-    return f"about {hours.best:.{digits}f} h left"
 
 
 def _battery_trouble(view: BatteryView, width: int, height: int) -> list[Line]:
