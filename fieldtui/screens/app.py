@@ -59,6 +59,8 @@ class SessionApp(DeedsApp):
         self.drawn_every_seconds = 1.0
         self.bell_state = Bell(on=settings.bell)
         self.alarm_bell = AlarmBell(on=settings.bell)
+        self.feed_rows = 0
+        """How many lines there are of feeds that are silent."""
         self._redraw_due = False
         for name, theme in THEMES.items():
             self.register_theme(theme) if name not in self.available_themes else None
@@ -95,6 +97,7 @@ class SessionApp(DeedsApp):
                 yield Lines(id="tuned")
                 yield Lines(id="plan", title="channels")
             yield Lines(id="contacts", title="contacts")
+        yield Lines(id="feeds")
         yield Lines(id="message")
         with Container(id="entry-row"):
             yield Static("> ", id="prompt", markup=False)
@@ -157,6 +160,8 @@ class SessionApp(DeedsApp):
                 if self.link.feeds.message_rings():
                     self.bell()
             draw_session.times(self)
+        else:
+            draw_session.clock(self)  # the time goes on, whatever the disk does
         self._keep_pace()
 
     def _keep_pace(self) -> None:

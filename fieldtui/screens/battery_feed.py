@@ -26,8 +26,10 @@ FEEDS: Mapping[Role, str] = {"pack": "shunt", "charger": "charger", "second": "s
 """The name of a feed among people, by what it measures."""
 SILENT_SECONDS = 5.0
 GAP_SECONDS = 5.0
-QUIET = frozenset({FeedCondition.OPENING, FeedCondition.STOPPED})
-"""Conditions that are no news for the journal."""
+NAMES: Mapping[Role, str] = {"second": "second meter"}
+"""What a feed is called in words, where its name alone would not do."""
+QUIET = frozenset({FeedCondition.OPENING})
+"""No news for the journal. Of "stopped" only a fault is told: who stops a feed asks for no more words."""
 
 
 class Latest(Struct):
@@ -71,7 +73,7 @@ class BatteryFeed:
         self._thought_sending = thought_sending
         # Two screens may read one shunt: their lines are told apart, and what both saw counts once.
         self._writer = new_id()
-        feed = FEEDS[port.role]
+        self._feed = feed = FEEDS[port.role]
         self._recorder = BatteryRecorder(
             feed,
             usual_transmit_amps=usual_transmit_amps,
@@ -80,7 +82,7 @@ class BatteryFeed:
             writer=self._writer,
         )
         self._reader = FeedReader(
-            feed,
+            NAMES.get(port.role, feed),
             port.url,
             parser_factory(port),
             self._on_readings,
@@ -99,6 +101,16 @@ class BatteryFeed:
         """Stop reading, and record the sums of the last seconds."""
         self._reader.stop()
         self._submit(self._recorder.close())
+
+    @property
+    def feed(self) -> str:
+        """Its name in the journal."""
+        return self._feed
+
+    @property
+    def state(self) -> FeedState:
+        """How the feed is doing now."""
+        return self._reader.state
 
     def _on_readings(self, timed: Sequence[Timed]) -> None:
         events: list[Event] = []
@@ -127,7 +139,7 @@ class BatteryFeed:
             self.latest.sending_since, self.latest.perhaps_sending = None, False
         if state.condition not in QUIET:
             event = FeedChanged(
-                feed=state.feed,
+                feed=self._feed,
                 url=state.url,
                 condition=str(state.condition),
                 words=state.words,
