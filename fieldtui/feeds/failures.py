@@ -81,7 +81,7 @@ def lost_words(*, feed: str, url: str, every_seconds: float) -> str:
 def _addresses(feed: str) -> str:
     """What an address of such a feed may be."""
     service = ", gpsd://HOST" if "receiver" in feed else ""
-    return f"give it as /dev/NAME, socket://HOST:PORT{service} or rfc2217://HOST:PORT"
+    return f"give /dev/NAME, socket://HOST:PORT{service} or rfc2217://HOST:PORT"
 
 
 def _chain(error: BaseException | None) -> Iterator[BaseException]:

@@ -104,7 +104,7 @@ _KINDS = {
     "wrong_speed": _Kind("bytes come but make no sense", "garbled", "check the speed and the wiring"),
     "lost": _Kind("gone", "gone", "plug it in again", " from"),
     "silent": _Kind("no reading", "silent", "check the cable and the power"),
-    "bad_address": _Kind("no serial port", "no port", "give it as /dev/NAME, socket://HOST:PORT", " at"),
+    "bad_address": _Kind("no serial port", "no port", "give /dev/NAME, socket://HOST:PORT", " at"),
     "refused": _Kind("refused", "refused", "look at its section of the station file"),
     "stopped": _Kind("stopped by a fault in this program", "stopped", "leave and start again"),
     "no_fix": _Kind("talks, but has no fix", "no fix", "give it open sky, the first fix takes minutes"),
