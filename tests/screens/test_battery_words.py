@@ -40,7 +40,10 @@ def test_the_first_reading_under_load_is_not_called_rest():
 
 @pytest.mark.parametrize(
     ("bytes_come", "do"),
-    [(False, "check the cable and the power of the shunt"), (True, "bytes come: is this the shunt?")],
+    [
+        (False, "check the cable and the power of the shunt"),
+        (True, "bytes come: check that this is the shunt, and its speed"),
+    ],
 )
 def test_the_seconds_of_a_silence_go_on_and_stand_there_once(bytes_come: bool, do: str):
     latest = read(-0.4)
