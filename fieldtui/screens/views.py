@@ -89,10 +89,15 @@ def alarm_word(state: SessionState) -> str:
 
 
 def standing_alarm(state: SessionState) -> StandingAlarm | None:
-    """The gravest alarm that nobody has acknowledged."""
+    """The gravest alarm that nobody has acknowledged; of equals the one whose word is on the pane, then the oldest."""
     order = {"severe": 0, "warning": 1, "notice": 2}
+    word = {alarm: number for number, alarm in enumerate(ALARM_WORDS)}
     fresh = [alarm for alarm in state.power.alarms.values() if not alarm.acknowledged]
-    return min(fresh, key=lambda alarm: (order.get(alarm.severity, 3), alarm.since), default=None)
+    return min(
+        fresh,
+        key=lambda alarm: (order.get(alarm.severity, 3), word.get(alarm.alarm, len(word)), alarm.since),
+        default=None,
+    )
 
 
 def _live_word(state: SessionState, latest: Latest | None) -> str:
