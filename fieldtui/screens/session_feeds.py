@@ -150,8 +150,7 @@ class SessionFeeds:
     @property
     def states(self) -> list[tuple[str, FeedState]]:
         """How each feed of this screen is doing now, by its name in the journal."""
-        batteries = [self.shunt, *self._others] if self._shunt else self._others
-        told = [(feed.feed, feed.state) for feed in batteries]
+        told = [(feed.feed, feed.state) for feed in (self.shunt, *self._others) if feed]
         if self._receiver:
             told.append((RECEIVER, self._receiver.state))
         if self._modem:
