@@ -109,7 +109,7 @@ def test_a_receiver_that_is_pulled_out_and_put_back(hill, ports):
     receiver, _ = ports
     speak(hill, receiver, "3D fix")
     receiver.unplug()
-    hill.wait_for("receiver: gone for")
+    hill.wait_for("receiver: gone")
     hill.send("note the cable came off\r")
     hill.wait_for("noted")
     receiver.plug()
