@@ -176,16 +176,19 @@ class Receiver(Instrument):
 
 
 class Modem(Instrument):
-    """A packet modem on a channel where somebody says something, each at its second after the first."""
+    """A packet modem on a channel where somebody says something, each at its second after `hear`."""
 
     def __init__(self, place: Path, heard: Sequence[tuple[float, bytes]] = ()) -> None:
         super().__init__(place)
         self._waiting = sorted(heard)
-        self._begun: float | None = None
+        self._begun = float("inf")
+
+    def hear(self) -> None:
+        """The channel comes to life."""
+        self._begun = boot_seconds()
 
     def says(self, now: float) -> bytes:
         """What came off the air since; lost while the cable is pulled."""
-        self._begun = now if self._begun is None else self._begun
         due = [each for each in self._waiting if each[0] <= now - self._begun]
         self._waiting = self._waiting[len(due) :]
         return b"".join(data for _, data in due)
