@@ -83,7 +83,8 @@ def test_a_hold_begins_anew(day: Day):
     resumed = [line.at for line in day.hill.lines("session-resumed")]
     assert len(resumed) == 1
     (raised,) = day.hill.raised("cutoff-near") or [None]
-    day.hill.came(raised, due=resumed[0] + HOLDS["cutoff-near"] + 1, what="cut-off near", early=1.5)
+    read = day.hill.read_since(resumed[0])
+    day.hill.came(raised, due=read + HOLDS["cutoff-near"], what="cut-off near")
 
 
 def test_nothing_is_told_twice(day: Day):

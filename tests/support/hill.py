@@ -165,6 +165,15 @@ class Hill:
         read = [json.loads(line) for line in self.journal.read_bytes().split(b"\n")[:-1]]
         return [Line(each["mono"], each["kind"], each["data"]) for each in read if each["kind"] in kinds]
 
+    def read_since(self, moment: float) -> float:
+        """The moment of the first battery reading in the journal since a moment.
+
+        A port is looked for every few seconds, and what it says takes a frame or two to be recognised.
+        """
+        read = [line.at for line in self.lines("battery-sampled") if line.at >= moment]
+        assert read, f"no reading\n{self.story()}"
+        return read[0]
+
     def raised(self, alarm: str) -> list[float]:
         """When an alarm was written as raised."""
         return [line.at for line in self.lines("alarm-raised") if line.data["alarm"] == alarm]
