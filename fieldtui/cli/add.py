@@ -6,12 +6,14 @@ import argparse
 from collections.abc import Sequence
 from pathlib import Path
 
-from fieldtui.cli.stations import LoadedStation, StartError, channel_plan, load_station
+from fieldtui.cli.stations import LoadedStation, StartError, channel_plan, load_station, stated_pack
 from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.entry.asjson import to_json
 from fieldtui.entry.grammar import parse_line
 from fieldtui.entry.lines import Context, Line
 from fieldtui.journal.errors import JournalError, file_words
+from fieldtui.journal.event_types import Event
+from fieldtui.journal.events import AlarmRaised, PackStated, VoltsRead
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Stamp, SystemClock
@@ -53,9 +55,14 @@ def run(options: argparse.Namespace) -> int:
         # No folder is made for a mistyped path: the journal's folder must be there.
         with Journal(options.journal) as journal:
             state = _fold(journal)
+            pack = stated_pack(loaded.station) if state.power.pack is None else None
+            if pack is not None:
+                # As a screen that opens or resumes it states the pack; without it a voltage says little.
+                state.power.on_pack(pack)
             line, deed = _understand(text, state, plan)
             if deed.events:
-                _write(journal, state, loaded, deed)
+                read = any(isinstance(event, VoltsRead) for event in deed.events)
+                _write(journal, state, loaded, deed, pack if read else None)
     except StartError as error:
         complain(str(error))
         return 2
@@ -84,16 +91,20 @@ def _understand(text: str, state: SessionState, plan: Plan) -> tuple[Line, Deed]
     return line, deed_of(line, state, plan, new_id)
 
 
-def _write(journal: Journal, state: SessionState, loaded: LoadedStation, deed: Deed) -> None:
+def _write(
+    journal: Journal, state: SessionState, loaded: LoadedStation, deed: Deed, pack: PackStated | None
+) -> None:
     stamp: Stamp = SystemClock().now()
-    opening = [] if state.opened else [loaded.opening()]
+    opening: list[Event] = [] if state.opened else [loaded.opening()]
+    opening += [pack] if pack else []
     journal.append([Draft(stamp, event) for event in (*opening, *deed.events)])
     journal.sync()
 
 
 def _answer(line: Line, deed: Deed, *, as_json: bool) -> int:
     if as_json:
-        print_json({**to_json(line), "saved": bool(deed.events)})
+        alarms = [event.words for event in deed.events if isinstance(event, AlarmRaised)]
+        print_json({**to_json(line), "saved": bool(deed.events), **({"alarms": alarms} if alarms else {})})
     if deed.refusal or not deed.events:
         complain(f"not logged: {safe(deed.refusal or 'the line is empty: say what to write')}")
         return 1

@@ -10,6 +10,7 @@ from fieldtui.cli.files import file_fault
 from fieldtui.cli.journals import fold
 from fieldtui.cli.show_contacts import count_words, print_contacts
 from fieldtui.cli.tell import complain, console_for_people, print_json, safe
+from fieldtui.power.runtime import HoursLeft
 from fieldtui.radio.units import count_of
 from fieldtui.session.places import joined
 from fieldtui.session.summary import summary
@@ -130,13 +131,32 @@ def _estimates(battery: dict[str, Any]) -> list[str]:
     if battery["charge_low_percent"] is not None:
         parts.append(f"charge {battery['charge_low_percent']:.0f} to {battery['charge_high_percent']:.0f} %")
     if battery["hours_left"] is not None:
-        parts.append(f"{battery['hours_left_low']:.1f} to {battery['hours_left_high']:.1f} h left")
+        low, best, high = (battery[f"hours_left{end}"] for end in ("_low", "", "_high"))
+        parts.append(HoursLeft(low, best, high).words())
     alarms = [f"battery: ! {safe(alarm['words'])}" for alarm in battery["alarms"]]
     return [f"battery: {', '.join(parts)} (estimated)", *alarms] if parts else alarms
 
 
 def _identification_words(identity: dict[str, Any]) -> str:
-    words = f"identification: {identity['count']} given, rule {safe(identity['rule'])}, {identity['state']}"
+    words = (
+        f"identification: {identity['count']} given, rule {safe(identity['rule'])}, {_call_words(identity)}"
+    )
     if identity["longest_gap_seconds"]:
         words += f", longest gap {identity['longest_gap_seconds'] / 60:.1f} min"
-    return words + (f", {identity['missed']} missed" if identity["missed"] else "")
+    words += f", {identity['late']} late" if identity["late"] else ""
+    return words + (
+        f", {count_of(identity['unmarked'], 'sign-off')} not marked" if identity["unmarked"] else ""
+    )
+
+
+def _call_words(identity: dict[str, Any]) -> str:
+    """What is asked for when the journal ends, and until when: nobody knows when this is read."""
+    if identity["state"] == "quiet":
+        return "nothing owed"
+    due = identity["due_at"]
+    asked = (
+        "sign off with your call"
+        if any(each["asks"] == "end" for each in identity["demands"])
+        else "call owed"
+    )
+    return f"{asked}, due at {due[11:19]} UTC" if due else asked

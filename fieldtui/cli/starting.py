@@ -14,9 +14,16 @@ from msgspec.structs import replace
 
 from fieldtui.cli.meters import meters
 from fieldtui.cli.planned_start import Waiting, waiting_plan
-from fieldtui.cli.stations import LoadedStation, StartError, load_station, own_plan, plan_of_region
+from fieldtui.cli.stations import (
+    LoadedStation,
+    StartError,
+    load_station,
+    own_plan,
+    plan_of_region,
+    stated_pack,
+)
 from fieldtui.cli.tell import safe
-from fieldtui.journal.events import PackStated, SessionOpened
+from fieldtui.journal.events import SessionOpened
 from fieldtui.journal.folder import fresh_path, is_imported, journal_folder
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.journal.unfinished import RESUMABLE_SECONDS, newest, unfinished
@@ -98,7 +105,7 @@ def settings_from(options: argparse.Namespace) -> Settings:
         keys=keys,
         usual_transmit_amps=step,
         watts=radio.watts,
-        pack=_pack(options, station),
+        pack=stated_pack(station, options.charge),
         licence=station.operator.licence,
         region=station.operator.region or 2,
         notices=tuple(filter(None, told)),
@@ -125,21 +132,6 @@ def _modem(options: argparse.Namespace, station: Station) -> PacketPort | None:
         return None
     return PacketPort(
         url, station.packet.baud or USUAL_BAUD, lambda: station.packet.own(station.operator.call)
-    )
-
-
-def _pack(options: argparse.Namespace, station: Station) -> PackStated | None:
-    pack, radio = station.pack, station.radio
-    if pack.chemistry is None or pack.amp_hours is None:
-        return None
-    return PackStated(
-        chemistry=pack.chemistry,
-        amp_hours=pack.amp_hours,
-        cells=pack.cells,
-        parallel=pack.parallel or 1,
-        start_percent=options.charge,
-        least_volts=radio.least_volts,
-        transmit_amps=radio.transmit_amps,
     )
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from fieldtui.cli.files import may_be_there, read_file
-from fieldtui.journal.events import SessionOpened
+from fieldtui.journal.events import PackStated, SessionOpened
 from fieldtui.session.opening import opening_event
 from fieldtui.session.station_fields import Station
 from fieldtui.session.station_place import channels_path, station_path
@@ -41,6 +41,22 @@ class LoadedStation(Struct, frozen=True):
             interval_seconds=minutes * 60 if minutes else None,
             demo=demo,
         )
+
+
+def stated_pack(station: Station, start_percent: float | None = None) -> PackStated | None:
+    """What the station file says of the battery, and how full it is now, as a line of the journal; None without."""
+    pack, radio = station.pack, station.radio
+    if pack.chemistry is None or pack.amp_hours is None:
+        return None
+    return PackStated(
+        chemistry=pack.chemistry,
+        amp_hours=pack.amp_hours,
+        cells=pack.cells,
+        parallel=pack.parallel or 1,
+        start_percent=start_percent,
+        least_volts=radio.least_volts,
+        transmit_amps=radio.transmit_amps,
+    )
 
 
 def load_station(named: Path | None) -> LoadedStation:

@@ -78,8 +78,10 @@ class Keeper(threading.Thread):
         self._written_at = 0.0
         self._synced_at = 0.0
 
-    def submit(self, *events: Event, told: Told | None = None) -> None:
+    def submit(self, *events: Event, told: Told | None = None, mono_seconds: float | None = None) -> None:
         """Have events written in this order; `told` is called in the keeper's thread when they are safe.
+
+        They happened now, or at `mono_seconds` of this boot: a reading is handed over some time after it came.
 
         Without `told`, telemetry is batched; whatever else is given is written and synced at once.
 
@@ -91,6 +93,8 @@ class Keeper(threading.Thread):
             if type(event) not in TELEMETRY:
                 checked_data(event)
         stamp = self._clock.now()
+        if mono_seconds is not None:
+            stamp = stamp.moved_to(mono_seconds)
         urgent = bool(told) or any(type(event) not in TELEMETRY for event in events)
         entries = [_Entry(Draft(stamp, event), urgent) for event in events]
         if entries:

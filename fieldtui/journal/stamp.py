@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Protocol
@@ -21,6 +21,14 @@ class Stamp(Struct, frozen=True):
     at: datetime
     mono_seconds: float
     boot: str
+
+    def moved_to(self, mono_seconds: float) -> Stamp:
+        """Another moment of this boot, by the wall clock as it is set at this one."""
+        try:
+            at = self.at + timedelta(seconds=mono_seconds - self.mono_seconds)
+        except OverflowError:
+            at = self.at  # a clock at the end of all calendars
+        return Stamp(at, mono_seconds, self.boot)
 
 
 class Clock(Protocol):

@@ -95,15 +95,6 @@ class CallGiven:
 
 
 @dataclass(frozen=True, slots=True)
-class CallMissing:
-    """The end of a contact that had no call of this station before the next contact, `shown_by`, was logged."""
-
-    moment: Moment
-    after: str
-    shown_by: str
-
-
-@dataclass(frozen=True, slots=True)
 class AlarmTold:
     """An alarm as it was raised, and when it was over."""
 
@@ -122,21 +113,18 @@ class Course:
     steps: Steps = field(default_factory=Steps)
     calls: list[CallGiven] = field(default_factory=list)
     calls_left_out: int = 0
-    missing: list[CallMissing] = field(default_factory=list)
     last_seconds: float = 0.0
     """Session seconds of the latest moment; the last line of the file may be telemetry that came late."""
     alarms: list[AlarmTold] = field(default_factory=list)
     _boots: list[Moment] = field(default_factory=list)
     _first: Moment | None = None
-    _contact: tuple[Moment, str] | None = None
-    """The latest contact that was logged at once, and its call."""
 
     def take(self, envelope: Envelope) -> None:
         """Fold the next line, and keep what the state does not."""
         state = self.state
         identity, sent_seconds = state.identification, state.battery.transmit_seconds
         since, due = identity.sending_since, identity.due
-        interval, missed = identity.rule.interval_seconds, identity.record.missed
+        interval, late = identity.rule.interval_seconds, identity.record.late
         doubts = state.battery.meter_doubts
         before = state.last_moment
         state.apply(envelope)
@@ -154,9 +142,7 @@ class Course:
                 self._note_volts(envelope, moment)
             case "identified":
                 after = moment.seconds - (due.seconds - interval) if due and interval else None
-                self._note_call(envelope, moment, after, late=identity.record.missed > missed)
-            case "contact-logged":
-                self._note_contact(moment, missed=identity.record.missed > missed)
+                self._note_call(envelope, moment, after, late=identity.record.late > late)
             case "alarm-raised" | "alarm-cleared":
                 self._note_alarm(envelope, moment)
             case _:
@@ -177,14 +163,6 @@ class Course:
                 self.steps.note(moment.seconds, volts, volts)
             case _:
                 pass
-
-    def _note_contact(self, moment: Moment, *, missed: bool) -> None:
-        newest = self.state.contacts.last()
-        if newest is None or newest.stated_at is not None:
-            return
-        if missed and self._contact is not None and len(self.missing) < MOST_CALLS:
-            self.missing.append(CallMissing(*self._contact, shown_by=newest.id))
-        self._contact = (moment, newest.call)
 
     def _note_call(self, envelope: Envelope, moment: Moment, after: float | None, *, late: bool) -> None:
         event = read_event(envelope)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from fieldtui.outputs.report_blocks import Block, Column, Fact, Facts, Row, Section, Table, Words, clean
-from fieldtui.outputs.report_course import CallGiven, CallMissing
+from fieldtui.outputs.report_course import CallGiven
 from fieldtui.outputs.report_story import SessionStory
 from fieldtui.outputs.report_words import clock_words, count_words, minutes_words, span_words
-from fieldtui.session.identification import IdentificationFold, Need
+from fieldtui.session.demands import Need
+from fieldtui.session.identification import IdentificationFold
+from fieldtui.session.identification_record import Unmarked
 
 MOST_ROWS = 300
 
@@ -20,11 +22,12 @@ def identified_section(story: SessionStory) -> Section | None:
     if story.state.opened is None:
         blocks.append(Words("The journal names no rule: its first line is missing.", "caution"))
     blocks += _at_the_end(story)
-    if calls or story.course.missing:
+    if calls or fold.record.unmarked:
         blocks.append(_table(story))
-        left_out = max(0, len(calls) - MOST_ROWS) + story.course.calls_left_out
+        unmarked = fold.record.unmarked - len(fold.record.unmarked_ends)
+        left_out = max(0, len(calls) - MOST_ROWS) + story.course.calls_left_out + unmarked
         if left_out:
-            blocks.append(Words(f"{count_words(left_out, 'later call')} left out of the table.", "caution"))
+            blocks.append(Words(f"{count_words(left_out, 'later row')} left out of the table.", "caution"))
     if not calls:
         blocks.append(
             Words("No call sign was marked as given.", "caution" if not fold.record.missed else "warning")
@@ -41,13 +44,15 @@ def identified_section(story: SessionStory) -> Section | None:
 def _in_time(fold: IdentificationFold, calls: list[CallGiven]) -> Fact | None:
     """Of the calls that were owed, how many came in time; None if none was owed."""
     in_time = sum(call.after_seconds is not None and not call.late for call in calls)
-    late = sum(call.late for call in calls)
-    owed, missing = in_time + fold.record.missed, max(0, fold.record.missed - late)
+    late, unmarked = fold.record.late, fold.record.unmarked
+    owed = in_time + late + unmarked
     if not owed:
         return None
-    wrong = [f"{late} late"] * bool(late) + [f"{missing} missing at the end of a contact"] * bool(missing)
+    wrong = [f"{late} late"] * bool(late) + [f"{unmarked} not marked at the end of a communication"] * bool(
+        unmarked
+    )
     return Fact(
-        "In time", f"{in_time} of {owed}", f"calls owed; {', '.join(wrong) or 'none late or missing'}"
+        "In time", f"{in_time} of {owed}", f"calls owed; {', '.join(wrong) or 'none late, none not marked'}"
     )
 
 
@@ -79,7 +84,7 @@ def _at_the_end(story: SessionStory) -> list[Block]:
     view = story.state.identification.view(story.course.last_seconds)
     if view.need is Need.QUIET:
         return []
-    if view.need.urgency < Need.DUE.urgency:
+    if view.need.urgency < Need.DUE.urgency and not view.sign_off:
         return [Words("No call follows the last transmissions of the journal; none was due yet.", "caution")]
     return [Words(f"When the journal ends, a call is still owed: {view.words} ({view.reason}).", "warning")]
 
@@ -92,16 +97,11 @@ def _table(story: SessionStory) -> Table:
         Column("How"),
         Column("In time"),
     )
+    fold = story.state.identification
     rows = [(call.moment.seconds, _given_row(story, call)) for call in story.course.calls[:MOST_ROWS]]
-    rows += [(each.moment.seconds, _missing_row(story, each)) for each in _missing(story)]
+    rows += [(each.moment.seconds, _unmarked_row(story, each)) for each in fold.record.unmarked_ends]
     ordered = [row for _, row in sorted(rows, key=lambda row: row[0])]
-    return Table("Every call given or missing, and how long after the count began", columns, ordered)
-
-
-def _missing(story: SessionStory) -> list[CallMissing]:
-    """Those that still hold: a contact that was taken back proves nothing."""
-    standing = story.state.contacts.by_id
-    return [each for each in story.course.missing[:MOST_ROWS] if not standing[each.shown_by].withdrawn]
+    return Table("Every call given or not marked, and how long after the count began", columns, ordered)
 
 
 def _given_row(story: SessionStory, call: CallGiven) -> Row:
@@ -116,9 +116,12 @@ def _given_row(story: SessionStory, call: CallGiven) -> Row:
     )
 
 
-def _missing_row(story: SessionStory, each: CallMissing) -> Row:
+def _unmarked_row(story: SessionStory, each: Unmarked) -> Row:
+    """Only the key was not pressed, as far as the journal knows: whether the call was given, it does not."""
     at = clock_words(story.state.true_at(each.moment)) or "?"
-    return Row((at, "–", f"no call after {clean(each.after, 20)}", "–", "missing"))
+    last = story.state.contacts.by_id.get(each.contact or "")
+    after = clean(last.call, 20) if last else "the end"
+    return Row((at, "–", f"none marked after {after}", "–", "not marked"))
 
 
 def _verdict(call: CallGiven) -> str:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from msgspec import Struct
 
 from fieldtui.power.packs import Pack
+from fieldtui.power.rest_bounds import RestBounds
 from fieldtui.power.tables import Chemistry, chemistry
 
 SECONDS_PER_HOUR = 3600.0
+CONTRADICTED = "the voltage contradicts the count: capacity or start may be wrong"
 
 
 class ChargeBand(Struct, frozen=True):
@@ -115,16 +117,14 @@ class ChargeEstimator:
 
     def rested(self, volts: float) -> ChargeBand:
         """Take a rested voltage. Where the curve is steep it narrows the interval; where it is flat, hardly."""
-        return self._combine(charge_from_rest(self.pack.chemistry, self.pack.cells, volts))
+        return self._combine(self._seen(volts))
 
     def metered(self, volts: float, sag_volts: float = 0.2) -> ChargeBand:
         """Take a voltage from a meter, under a load unknown but light: rested it would be up to `sag_volts` more.
 
         Without a shunt nothing counts between two readings: what was known before bounds only from above.
         """
-        kind, cells = self.pack.chemistry, self.pack.cells
-        low = charge_from_rest(kind, cells, volts).low_percent
-        high = charge_from_rest(kind, cells, volts + sag_volts).high_percent
+        low, high = self._seen(volts).low_percent, self._seen(volts + sag_volts).high_percent
         before = self.estimate()
         note = "from a meter, not rested"
         if self._now.covered_seconds > self._anchor.covered_seconds:
@@ -132,6 +132,30 @@ class ChargeEstimator:
         if before.high_percent >= low:
             high = min(high, before.high_percent)
         return self._settle(ChargeBand(low, high, note))
+
+    def limit(self, bounds: RestBounds) -> ChargeBand:
+        """Take bounds on the rested voltage: there cannot be more charge than fits the upper one.
+
+        Charge that is counted wholly above it, or wholly below what fits the lower one, contradicts the voltage: then
+        the high end is where the voltage has it, and the doubt is said. The low end never rises.
+        """
+        before, most = self.estimate(), self._most_at(bounds.at_most)
+        if most < before.low_percent:
+            low = 0.0 if bounds.at_least is None else self._seen(bounds.at_least).low_percent
+            return self._settle(ChargeBand(min(before.low_percent, low), most, CONTRADICTED))
+        if most < before.high_percent:
+            return self._settle(ChargeBand(before.low_percent, most, self._known.note))
+        if bounds.at_least is not None and self._seen(bounds.at_least).low_percent > before.high_percent:
+            return self._settle(ChargeBand(before.low_percent, most, CONTRADICTED))
+        return before
+
+    def _most_at(self, volts: float) -> float:
+        """The most charge that fits a rested voltage of at most so much; where the curve is flat it says nothing."""
+        flat = self.pack.chemistry.on_plateau(volts / self.pack.cells)
+        return 100.0 if flat else self._seen(volts).high_percent
+
+    def _seen(self, volts: float) -> ChargeBand:
+        return charge_from_rest(self.pack.chemistry, self.pack.cells, volts)
 
     def shunt_says(self, percent: float | None) -> None:
         """Take the shunt's own state of charge: a candidate inside the interval, never more."""
@@ -172,9 +196,7 @@ class ChargeEstimator:
         if low <= high:
             return self._settle(ChargeBand(low, high, "" if before.width == 100 else self._known.note))
         low, high = min(before.low_percent, seen.low_percent), max(before.high_percent, seen.high_percent)
-        return self._settle(
-            ChargeBand(low, high, "the voltage contradicts the count: capacity or start may be wrong")
-        )
+        return self._settle(ChargeBand(low, high, CONTRADICTED))
 
     def _settle(self, known: ChargeBand, best: float | None = None) -> ChargeBand:
         """Go on from here: what is known now, and counting begins anew."""

@@ -58,6 +58,7 @@ class ResistanceEstimator:
     def __init__(self) -> None:
         self._steps: deque[tuple[float, float]] = deque(maxlen=_KEPT_STEPS)
         self._first: list[float] = []
+        self._known: Resistance | None = None
 
     def add_edge(self, edge: Edge) -> bool:
         """Take an edge of a transmission; tell whether it could be used."""
@@ -76,18 +77,20 @@ class ResistanceEstimator:
             return False
         ohms = step_ohms(volts_before, amps_before, volts_after, amps_after)
         self._steps.append((ohms, abs(change)))
+        self._known = None
         if len(self._first) < _FIRST_STEPS:
             self._first.append(ohms)
         return True
 
     def resistance(self) -> Resistance | None:
         """Give the resistance now: the median weighted by the size of the step; None before three steps."""
-        if len(self._steps) < 3:
-            return None
+        if len(self._steps) < 3 or self._known is not None:
+            return self._known
         ohms = _weighted_median(self._steps)
         spread = 1.4826 * median(abs(each - ohms) for each, _ in self._steps)
         # Standard error of a median of about normal values: 1.2533 sigma / sqrt(n).
-        return Resistance(ohms, 1.2533 * spread / sqrt(len(self._steps)), len(self._steps))
+        self._known = Resistance(ohms, 1.2533 * spread / sqrt(len(self._steps)), len(self._steps))
+        return self._known
 
     def rising(self) -> str | None:
         """Say so when the last steps show clearly more resistance than the first: a lead or contact going bad."""

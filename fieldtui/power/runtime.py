@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from math import isfinite
+from collections.abc import Callable, Iterable, Sequence
+from math import ceil, floor, isfinite
 
 from msgspec import Struct
 
@@ -18,6 +18,9 @@ RATED_HOURS_LEAD = 20.0
 """Lead-acid capacity is rated at the 20 hour rate (battery data sheets)."""
 
 MOST_HOURS = 10_000.0
+MANY_HOURS = 99.0
+"""Nobody plans so long ahead: more is days."""
+TENTHS_BELOW_HOURS = 3.0
 
 
 class Runtime(Struct, frozen=True):
@@ -37,6 +40,20 @@ class HoursLeft(Struct, frozen=True):
     low: float
     best: float
     high: float
+
+    def words(self, *, short: bool = False) -> str:
+        """Say the interval, its low end first and rounded down, its high end up: `7 to 17 h left`.
+
+        `short` is for small panes: `7-17 h left`. Below 3 h with one decimal.
+        """
+        if self.low >= MANY_HOURS:
+            return "days left"
+        low, high = _rounded(self.low, floor), _rounded(self.high, ceil)
+        if self.high >= MANY_HOURS:
+            return f"{low} h to days left"
+        if low == high:
+            return f"{low} h left"
+        return f"{low}-{high} h left" if short else f"{low} to {high} h left"
 
 
 def average_amps(parts: Sequence[tuple[float, float]]) -> float:
@@ -69,6 +86,14 @@ def duty_fraction(
     begin = now_seconds - window_seconds
     sent = sum(max(0.0, min(end, now_seconds) - max(start, begin)) for start, end in spans)
     return min(1.0, sent / window_seconds)
+
+
+def _rounded(hours: float, towards: Callable[[float], int]) -> str:
+    """Whole hours, tenths below three; what a float holds too much or too little is no reason to round on."""
+    if hours < TENTHS_BELOW_HOURS:
+        tenths = towards(round(10 * hours, 6)) / 10
+        return f"{tenths:.1f}" if 0 < tenths < TENTHS_BELOW_HOURS else f"{tenths:.0f}"
+    return f"{towards(round(hours, 6))}"
 
 
 def hours_left(pack: Pack, charge: ChargeBand, best_percent: float, load_amps: float) -> HoursLeft:

@@ -37,6 +37,10 @@ class IdentificationRule(Struct, frozen=True):
     data_call_identifies: bool = False
 
 
+LONGEST_INTERVAL_SECONDS = 86_400
+"""A longer one in a journal is no rule of any place."""
+
+
 def rule_names() -> tuple[str, ...]:
     """Return the names that `identification_rule` takes."""
     return tuple(load_toml("identification_rules.toml"))
@@ -69,3 +73,17 @@ def with_interval(rule: IdentificationRule, seconds: int) -> IdentificationRule:
             f"choose that or less, not {seconds} s"
         )
     return replace(rule, interval_seconds=seconds, interval_runs=rule.interval_runs or "while_unit_open")
+
+
+def rule_of(name: str, interval_seconds: float | None) -> IdentificationRule:
+    """The rule that a journal names; one that this version does not know falls back to the US rule."""
+    try:
+        rule = identification_rule(name)
+    except ValueError:
+        rule = identification_rule("us")
+    if not interval_seconds or interval_seconds > LONGEST_INTERVAL_SECONDS:
+        return rule
+    try:
+        return with_interval(rule, int(interval_seconds))
+    except ValueError:
+        return rule

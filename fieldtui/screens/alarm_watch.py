@@ -6,41 +6,55 @@ Only the screen that reads the shunt itself watches; other screens see its alarm
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterable
-
-from msgspec import Struct, field
+from collections.abc import Callable, Iterable, Sequence
 
 from fieldtui.journal.event_types import Event
-from fieldtui.journal.events import AlarmCleared, AlarmRaised
-from fieldtui.power.alarms import Alarms, Change, Facts, Limits
+from fieldtui.journal.events import AlarmAcknowledged, AlarmCleared, AlarmRaised
+from fieldtui.power.alarms import Alarms, Change, Estimate, Facts, Limits
 from fieldtui.power.packs import Pack
 from fieldtui.power.polarity import PolarityWatch
-from fieldtui.session.power import PowerView, StandingAlarm
+from fieldtui.session.meter import event_of
+from fieldtui.session.power import StandingAlarm
 from fieldtui.session.recorder import Sample
 
+LATE_SECONDS = 0.5
+"""A reading is told at most so long after its moment; until then time alone raises nothing that it may prevent."""
 
-class Known(Struct, frozen=True):
-    """What the screen's thread last worked out, handed over whole."""
 
-    view: PowerView = field(default_factory=PowerView)
-    sending_since: float | None = None
-    """On the clock of the samples."""
+GAP_SECONDS = 5.0
+MOST_ON_THEIR_WAY = 64
+
+
+def gap_seconds_at(pace: float) -> float:
+    """Seconds without a reading that are a gap; where time runs faster, readings come in larger steps."""
+    return GAP_SECONDS * max(1.0, pace / 4)
 
 
 class AlarmWatch:
-    """Turns readings into alarm events. Safe to call from two threads."""
+    """Turns readings into alarm events, each with the moment that decided it. Safe to call from two threads.
+
+    `submit` gets events and the moment of them, in monotonic seconds of the samples.
+    """
 
     def __init__(
-        self, pack: Pack, submit: Callable[[Iterable[Event]], None], *, long_over_seconds: float = 150.0
+        self,
+        pack: Pack,
+        submit: Callable[[Sequence[Event], float], None],
+        *,
+        long_over_seconds: float = 150.0,
+        pace: float = 1.0,
     ) -> None:
-        self.known = Known()
         self.repeats = 0
         """How often an ignored alarm was said again; the screen rings when it grows."""
-        self._alarms = Alarms(Limits(pack, long_over_seconds=long_over_seconds))
+        self._alarms = Alarms(
+            Limits(pack, long_over_seconds=long_over_seconds, gap_seconds=gap_seconds_at(pace))
+        )
+        self._late = LATE_SECONDS * pace
         self._polarity = PolarityWatch()
         self._submit = submit
         self._guard = threading.Lock()
-        self._last: Sample | None = None
+        self._on_their_way: list[tuple[type[Event], str]] = []
+        """What was told and was not read back from the journal yet."""
 
     def restore(self, standing: Iterable[StandingAlarm], now_seconds: float) -> None:
         """Take over alarms that stood in the journal when the program was started again."""
@@ -51,17 +65,49 @@ class AlarmWatch:
     def on_sample(self, sample: Sample, *, sending_since: float | None) -> None:
         """A new reading."""
         with self._guard:
-            self._last = sample
+            whole = sample.volts is not None and sample.amps is not None
             if sample.volts is not None and sample.amps is not None:
                 self._polarity.feed(sample.mono_seconds, sample.volts, sample.amps)
-            self._update(sample.mono_seconds, sample, sending_since)
+            facts = Facts(
+                seconds=sample.mono_seconds,
+                volts=sample.volts,
+                amps=sample.amps,
+                temperature_c=sample.temperature_c,
+                sending_since=sending_since,
+                wired_backwards=self._polarity.backwards if whole else None,
+            )
+            self._tell(self._alarms.take(facts))
+
+    def on_estimate(self, estimate: Estimate) -> None:
+        """A line of the journal was counted; it may come some seconds after its reading."""
+        with self._guard:
+            self._tell(self._alarms.take_estimate(estimate))
 
     def on_second(self, now_seconds: float) -> None:
-        """Time passes without a reading."""
+        """Time passes, with or without readings."""
         with self._guard:
-            if self._last is not None:
-                quiet = Sample(self._last.mono_seconds, None, None)
-                self._update(now_seconds, quiet, self.known.sending_since)
+            self._tell(self._alarms.pass_time(now_seconds - self._late))
+
+    def on_lost(self, seconds: float) -> None:
+        """The feed has no readings any more."""
+        with self._guard:
+            self._tell(self._alarms.lose_sight(seconds))
+
+    def on_line(self, event: Event, seconds: float) -> None:
+        """A line about an alarm is in the journal: one of this watch, or what a person or another program did."""
+        with self._guard:
+            match event:
+                case AlarmRaised(alarm=kind) | AlarmCleared(alarm=kind) if (
+                    type(event),
+                    kind,
+                ) in self._on_their_way:
+                    self._on_their_way.remove((type(event), kind))
+                case AlarmRaised(alarm=kind, words=words):
+                    self._alarms.restore(kind, words, seconds, acknowledged=False)
+                case AlarmCleared(alarm=kind):
+                    self._alarms.drop(kind, seconds)
+                case AlarmAcknowledged(alarm=kind):
+                    self._alarms.acknowledge(kind)
 
     def acknowledge(self) -> list[str]:
         """The operator has seen all that stands; returns what was not acknowledged before."""
@@ -70,27 +116,12 @@ class AlarmWatch:
             self._alarms.acknowledge()
             return fresh
 
-    def _update(self, now_seconds: float, sample: Sample, sending_since: float | None) -> None:
-        charge = self.known.view.charge
-        facts = Facts(
-            seconds=now_seconds,
-            volts=sample.volts,
-            amps=sample.amps,
-            temperature_c=sample.temperature_c,
-            charge_high_percent=charge.high_percent if charge else None,
-            sending_since=sending_since,
-            last_reading_seconds=sample.mono_seconds,
-            resistance_rising=self.known.view.resistance_rising,
-            wired_backwards=self._polarity.backwards,
-        )
-        changes = self._alarms.update(facts)
-        self.repeats += sum(change.happening == "repeated" for change in changes)
-        events = [event for change in changes if (event := _event(change))]
-        if events:
-            self._submit(events)
-
-
-def _event(change: Change) -> Event | None:
-    if change.happening == "raised":
-        return AlarmRaised(alarm=change.kind, severity=change.severity, words=change.text)
-    return AlarmCleared(alarm=change.kind) if change.happening == "cleared" else None
+    def _tell(self, changes: Iterable[Change]) -> None:
+        for change in changes:
+            if change.happening == "repeated":
+                self.repeats += 1
+                continue
+            event = event_of(change)
+            self._on_their_way.append((type(event), change.kind))
+            del self._on_their_way[:-MOST_ON_THEIR_WAY]
+            self._submit([event], change.seconds)

@@ -17,7 +17,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from fieldtui.radio.units import count_of
-from fieldtui.screens import draw_session
+from fieldtui.screens import draw_session, ringing
 from fieldtui.screens.deeds_app import DeedsApp
 from fieldtui.screens.draw.text import shown
 from fieldtui.screens.entry_line import EntryLine
@@ -25,12 +25,12 @@ from fieldtui.screens.keys import ACTIONS
 from fieldtui.screens.later import AFTER_SECONDS, load_later
 from fieldtui.screens.link import WATCHING, Remembered
 from fieldtui.screens.panes import Lines
-from fieldtui.screens.reminders import AlarmBell, Bell
+from fieldtui.screens.reminders import Bells
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.terminal import FieldDriver, terminal_gone
 from fieldtui.screens.theme_names import CONSOLE
 from fieldtui.screens.themes import THEMES
-from fieldtui.session.identification import Need
+from fieldtui.session.demands import Need
 
 COLLECT_AFTER_SECONDS = 2.0
 SAVER_SECONDS = 5.0
@@ -57,8 +57,8 @@ class SessionApp(DeedsApp):
         super().__init__(settings, **options)
         self.saver = settings.saver
         self.drawn_every_seconds = 1.0
-        self.bell_state = Bell(on=settings.bell)
-        self.alarm_bell = AlarmBell(on=settings.bell)
+        self.bells = Bells(on=settings.bell)
+        self.news = ringing.News()
         self._redraw_due = False
         for name, theme in THEMES.items():
             self.register_theme(theme) if name not in self.available_themes else None
@@ -154,8 +154,7 @@ class SessionApp(DeedsApp):
         if self.ready:
             if self.link.feeds:
                 self.link.feeds.each_second()
-                if self.link.feeds.message_rings():
-                    self.bell()
+            ringing.each_second(self)
             draw_session.times(self)
         self._keep_pace()
 
@@ -229,7 +228,7 @@ class SessionApp(DeedsApp):
     def action_dismiss(self) -> None:
         """Escape: shut the plan, answer a reminder. Typed text stays."""
         super().action_dismiss()
-        self.bell_state.answer()
+        self.bells.answer()
         seen = self.link.feeds.acknowledge() if self.link.feeds else None
         if seen:
             self.submit(seen)
@@ -237,8 +236,8 @@ class SessionApp(DeedsApp):
 
     def action_mute(self) -> None:
         """Bell on or off."""
-        self.bell_state.on = self.alarm_bell.on = not self.bell_state.on
-        self.message = "bell on" if self.bell_state.on else "bell off: reminders are only shown"
+        self.bells.on = not self.bells.on
+        self.message = "bell on" if self.bells.on else "bell off: reminders are only shown"
         self.draw_message()
 
     def action_saver(self) -> None:

@@ -18,14 +18,13 @@ from fieldtui.feeds.states import FeedCondition, FeedState
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import FeedChanged
 from fieldtui.journal.ids import new_id
-from fieldtui.screens.alarm_watch import AlarmWatch
+from fieldtui.screens.alarm_watch import AlarmWatch, gap_seconds_at
 from fieldtui.screens.settings import MeterPort, ShuntPort
 from fieldtui.session.recorder import BatteryRecorder, Role, Sample
 
 FEEDS: Mapping[Role, str] = {"pack": "shunt", "charger": "charger", "second": "second"}
 """The name of a feed among people, by what it measures."""
 SILENT_SECONDS = 5.0
-GAP_SECONDS = 5.0
 QUIET = frozenset({FeedCondition.OPENING, FeedCondition.STOPPED})
 """Conditions that are no news for the journal."""
 
@@ -49,13 +48,14 @@ class Latest(Struct):
 class BatteryFeed:
     """Reads the shunt, records what matters, keeps the newest reading at hand.
 
-    `submit` gets the events of a batch, in the feed's thread.
+    `submit` gets the events of a reading and its moment, or events of now, in the feed's thread. What the journal
+    says is asked by `thought_sending`, which must not look at what another thread changes.
     """
 
     def __init__(
         self,
         port: ShuntPort | MeterPort,
-        submit: Callable[[Sequence[Event]], None],
+        submit: Callable[[Sequence[Event], float | None], None],
         *,
         thought_sending: Callable[[], bool],
         usual_transmit_amps: float | None,
@@ -75,7 +75,7 @@ class BatteryFeed:
         self._recorder = BatteryRecorder(
             feed,
             usual_transmit_amps=usual_transmit_amps,
-            gap_seconds=GAP_SECONDS * max(1.0, pace / 4),
+            gap_seconds=gap_seconds_at(pace),
             role=port.role,
             writer=self._writer,
         )
@@ -98,18 +98,22 @@ class BatteryFeed:
     def stop(self) -> None:
         """Stop reading, and record the sums of the last seconds."""
         self._reader.stop()
-        self._submit(self._recorder.close())
+        last = self.latest.sample
+        self._submit(self._recorder.close(), last.mono_seconds if last else None)
 
     def _on_readings(self, timed: Sequence[Timed]) -> None:
-        events: list[Event] = []
         for one in timed:
             if isinstance(one.item, BatteryReading):
-                self.latest.sample = sample = _sample(one.item, one.monotonic_seconds)
-                events += self._recorder.offer(sample, thought_sending=self._thought_sending())
-                self._note_sending(sample)
-                if self._watch:
-                    self._watch.on_sample(sample, sending_since=self.latest.sending_since)
-        self._submit(events)
+                self.take(_sample(one.item, one.monotonic_seconds))
+
+    def take(self, sample: Sample) -> None:
+        """A reading, in the order of their moments."""
+        events = self._recorder.offer(sample, thought_sending=self._thought_sending())
+        self.latest.sample = self._recorder.newest
+        self._note_sending(sample)
+        self._submit(events, sample.mono_seconds)
+        if self._watch:
+            self._watch.on_sample(sample, sending_since=self.latest.sending_since)
 
     def _note_sending(self, sample: Sample) -> None:
         self.latest.perhaps_sending = self._recorder.detector.perhaps_sending
@@ -125,6 +129,8 @@ class BatteryFeed:
             # Nobody knows any more: an over must not grow, and be warned of, while nothing is measured. If it
             # still goes on when readings come again, it began when it began.
             self.latest.sending_since, self.latest.perhaps_sending = None, False
+            if self._watch:
+                self._watch.on_lost(state.since)
         if state.condition not in QUIET:
             event = FeedChanged(
                 feed=state.feed,
@@ -135,9 +141,9 @@ class BatteryFeed:
             )
             self._submit([event])
 
-    def _submit(self, events: list[Event]) -> None:
+    def _submit(self, events: list[Event], seconds: float | None = None) -> None:
         if events:
-            self._record(events)
+            self._record(events, seconds)
 
 
 def parser_factory(port: ShuntPort | MeterPort) -> Callable[[], Parser]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fieldtui.screens.typing_app import TypingApp
 from fieldtui.session.deeds import close, identify, place_of_fix, toggle_over, undo
-from fieldtui.session.identification import Need
+from fieldtui.session.demands import Need
 
 
 class DeedsApp(TypingApp):

@@ -5,16 +5,18 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from fieldtui.entry.lines import BlankLine
 from fieldtui.radio.units import count_of
 from fieldtui.screens.draw import contacts as contact_drawing
 from fieldtui.screens.draw.panes import (
     DEMO_WORDS,
-    MARKS,
     PLAIN,
     STRONG,
     WEAK,
     battery_lines,
+    call_mark,
     clock_line,
     clock_lines,
     identification_lines,
@@ -23,15 +25,16 @@ from fieldtui.screens.draw.plan import plan_lines, tuned_line
 from fieldtui.screens.draw.text import clip, shown
 from fieldtui.screens.keys import key_line
 from fieldtui.screens.panes import Lines
+from fieldtui.screens.ringing import CALL, EMERGENCY, TOO_LONG, call_level, marked_now
 from fieldtui.screens.verdicts import channel_words, verdict_words
 from fieldtui.screens.views import alarm_word, battery_view, clock_view, standing_alarm
 from fieldtui.session.figures import figures
-from fieldtui.session.identification import Need
 
 if TYPE_CHECKING:
     from fieldtui.journal.stamp import Stamp
     from fieldtui.screens.app import SessionApp
     from fieldtui.screens.draw.panes import ClockView, Line
+    from fieldtui.session.demands import IdentificationView
 
 ALARM_MARKS = {"severe": "!!", "warning": "!", "notice": "!"}
 
@@ -43,8 +46,6 @@ PLAN_HINTS = (
     "Escape shuts the plan; what was half typed comes back",
     "usual use only: your licence and the local coordinator's plan win",
 )
-
-URGENCY = {Need.SOON: "-warn", Need.DUE: "-urgent", Need.OVERDUE: "-urgent", Need.SIGN_OFF: "-urgent"}
 
 
 def everything(app: SessionApp) -> None:
@@ -59,7 +60,7 @@ def everything(app: SessionApp) -> None:
 
 
 def times(app: SessionApp) -> None:
-    """Whatever changes by itself: clock, identification, battery; and the bell."""
+    """Whatever changes by itself: clock, identification, battery. It rings for nothing: `screens/ringing.py`."""
     stamp = app.settings.clock.now()
     fix, position = _position(app, stamp)
     clock = clock_view(app.state, stamp, fix)
@@ -74,7 +75,7 @@ def times(app: SessionApp) -> None:
     pane.title(f"clock{demo}{', session CLOSED' if closed else ''}")
     app.screen_stack[0].set_class(bool(position), "-receiver")
     pane.show([*clock_lines(clock, pane.room[0]), *position])
-    _identification(app, app.state.now(stamp))
+    _identification(app, stamp)
     _battery(app, stamp)
     if not app.message:
         message(app)
@@ -111,28 +112,19 @@ def _battery(app: SessionApp, stamp: Stamp) -> None:
     pane.title(f"battery {mark}".strip())
     urgency = {"!!": "-urgent", "!": "-warn"}.get(mark, "-warn" if alarm_word(app.state) else "")
     pane.show(battery_lines(view, *pane.room, settings.glyphs), urgency=urgency)
-    fresh = sum(not alarm.acknowledged for alarm in app.state.power.alarms.values())
-    if app.alarm_bell.rings(fresh, app.alarm_repeats):
-        app.bell()
 
 
-def _identification(app: SessionApp, now: float) -> None:
-    fold = app.state.identification
-    view = fold.view(now)
+def _identification(app: SessionApp, stamp: Stamp) -> None:
+    fold, marked = app.state.identification, marked_now(app, stamp)
+    view = fold.view(app.state.now(stamp))
     pane = _pane(app, "identification")
     call = app.state.opened.station_call if app.state.opened else None
-    mark = MARKS.get(view.need, "")
+    mark = call_mark(view)
     pane.title(" ".join(part for part in ("give your call", shown(call, 12), mark) if part))
+    reason = marked.reason(app.keys["over"].upper()) if marked and marked.doubtful else view.reason
+    view = replace(view, reason=reason)
     lines = identification_lines(view, fold.rule.interval_seconds, *pane.room, app.settings.glyphs)
-    pane.show(lines, urgency=URGENCY.get(view.need, ""))
-    urgency = view.need.urgency if mark else 0
-    if not app.ready:
-        return  # of a journal that is half read nothing is reminded
-    before = app.bell_state.urgency
-    if before is not None and urgency > before:
-        app.message = ""  # what was said before the reminder is old news, and would cover it
-    if app.bell_state.rings(urgency, now):
-        app.bell()
+    pane.show(lines, urgency={"!!": "-urgent", "!": "-warn"}.get(mark, ""))
 
 
 def contacts(app: SessionApp) -> None:
@@ -187,17 +179,36 @@ def message(app: SessionApp) -> None:
 
 
 def _reminder(app: SessionApp) -> str:
+    """What waits for the operator, the most urgent first; what was answered makes room for the next."""
     if not app.ready:
         return ""
-    view = app.state.identification.view(app.state.now(app.settings.clock.now()))
-    call_wanted = view.need in MARKS and not app.bell_state.answered
+    stamp = app.settings.clock.now()
+    view, marked = app.state.identification.view(app.state.now(stamp)), marked_now(app, stamp)
+    level = call_level(view)
+    call_wanted = level > 0 and not app.bells.answered(CALL, level)
     alarm = standing_alarm(app.state)
-    if alarm and (alarm.severity == "severe" or not call_wanted):
-        seen = app.keys["dismiss"].capitalize()
-        return f"{ALARM_MARKS.get(alarm.severity, '!')} {shown(alarm.words)} ({seen}: seen)"
-    if not call_wanted:
-        return _packet_news(app) or _closed(app)
-    return f"{MARKS[view.need]} {view.words}: give your call, then press {app.keys['identify'].upper()}"
+    seen = app.keys["dismiss"].capitalize()
+    alarm_words = (
+        f"{ALARM_MARKS.get(alarm.severity, '!')} {shown(alarm.words)} ({seen}: seen)" if alarm else ""
+    )
+    if alarm and alarm.severity == "severe":
+        return alarm_words
+    if app.bells.calls(EMERGENCY):
+        return _packet_news(app)
+    if marked and marked.long and not app.bells.answered(TOO_LONG, 1):
+        # A wrong key: it keeps the count of the call going as well, so it is to be put right first.
+        return f"!! {marked.words(app.keys['over'].upper())}"
+    if call_wanted:
+        return _call_words(app, view)
+    doubt = marked.words(app.keys["over"].upper()) if marked and marked.unseen and not marked.long else ""
+    return alarm_words or doubt or _packet_news(app) or _closed(app)
+
+
+def _call_words(app: SessionApp, view: IdentificationView) -> str:
+    what = f"give your call, then press {app.keys['identify'].upper()}"
+    if view.own_call:
+        what = f"give {shown(view.own_call, 12)} too, then type: id {shown(view.own_call, 12)}"
+    return f"{call_mark(view)} {view.words}: {what}"
 
 
 def _closed(app: SessionApp) -> str:

@@ -133,7 +133,15 @@ class SessionLink:
         """Take lines that were added; a journal that was replaced is read anew."""
         if batch.restarted:
             self.state = SessionState()
-        self.state.apply_all(batch.envelopes)
+        if self.feeds is None or batch.restarted:
+            self.state.apply_all(batch.envelopes)
+            if self.feeds:
+                self.feeds.publish()
+            return
+        for envelope in batch.envelopes:
+            self.state.apply(envelope)
+            self.feeds.follow(envelope)
+        self.feeds.publish()
 
     def submit(self, deed: Deed) -> None:
         """Have a deed written; what was done is told when the disk has it.

@@ -1,4 +1,4 @@
-"""What by packet calls for the operator: an emergency, a message to this station. Each rings once."""
+"""What by packet calls for the operator, in words: an emergency, a message to this station."""
 
 from __future__ import annotations
 
@@ -7,9 +7,8 @@ from fieldtui.session.packets import PacketsFold
 
 def packet_news(packets: PacketsFold) -> str:
     """One line for the message line while something waits; empty otherwise. Safe to draw."""
-    calling = [station.name for station in packets.newest() if station.emergency]
-    if calling:
-        return f"EMERGENCY by packet: {', '.join(calling[:3])}"
+    if emergency := emergency_words(packets):
+        return emergency
     if not packets.unseen:
         return ""
     newest = packets.messages[-1]
@@ -17,21 +16,17 @@ def packet_news(packets: PacketsFold) -> str:
     return f"by packet from {newest.sender}{more}: {newest.text}"
 
 
-class MessageBell:
-    """Asked every second; says yes once for each message, and once for those that waited when the screen began.
+def emergency_words(packets: PacketsFold) -> str:
+    """Who says by packet that it is an emergency; empty if nobody does."""
+    names = calling(packets)
+    return f"EMERGENCY by packet: {', '.join(names[:3])}" if names else ""
 
-    A station that says "emergency" rings when it begins to.
-    """
 
-    def __init__(self) -> None:
-        self._rung = 0
-        self._calling: frozenset[str] = frozenset()
+def calling(packets: PacketsFold) -> list[str]:
+    """The stations that say "emergency"."""
+    return [station.name for station in packets.newest() if station.emergency]
 
-    def rings(self, packets: PacketsFold) -> bool:
-        """Whether to ring now: something came that was neither rung for nor seen."""
-        calling = frozenset(station.name for station in packets.newest() if station.emergency)
-        new = (packets.unseen > 0 and packets.message_count > self._rung) or not calling <= self._calling
-        self._calling = calling
-        # A journal that was replaced begins to count anew.
-        self._rung = packets.message_count
-        return new
+
+def messages_level(packets: PacketsFold) -> int:
+    """Grows with each message to this station; 0 while all were seen."""
+    return packets.message_count if packets.unseen else 0

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import AlarmAcknowledged
+from fieldtui.journal.line import Envelope, read_event
 from fieldtui.screens.settings import MeterPort, Settings, ShuntPort
 from fieldtui.session.deeds import Deed
 from fieldtui.session.state import SessionState, ends_at_close
@@ -16,43 +19,69 @@ if TYPE_CHECKING:
     from fieldtui.journal.keeper import Keeper
     from fieldtui.screens.alarm_watch import AlarmWatch
     from fieldtui.screens.battery_feed import BatteryFeed, Latest
-    from fieldtui.screens.packet_bell import MessageBell
     from fieldtui.screens.packet_feed import PacketFeed
     from fieldtui.screens.position_feed import PositionFeed
     from fieldtui.session.position_recorder import KnownClock, PositionSample
 
 
+ALARM_KINDS = frozenset(("alarm-raised", "alarm-cleared", "alarm-acknowledged"))
+ESTIMATED_KINDS = frozenset(("battery-sampled", "transmission-started", "transmission-ended"))
+"""Lines that move what is estimated of the battery."""
+
+
+class Known(Struct, frozen=True):
+    """What the threads of the feeds may know of the session: a value of its own, handed over whole."""
+
+    closed: bool = False
+    sending_by_shunt: bool = False
+    """Whether the journal says that the carrier is up, as the shunt told."""
+
+
 class SessionFeeds:
-    """Started when the journal was read; `state` gives what is folded now. They write through the keeper."""
+    """Started when the journal was read; they write through the keeper.
+
+    `state` gives what is folded now, and is asked in the screen's thread only: the feeds' threads see `Known`.
+    """
 
     def __init__(self, settings: Settings, keeper: Keeper, state: Callable[[], SessionState]) -> None:
         self._settings = settings
         self._keeper = keeper
         self._state = state
         self._watch: AlarmWatch | None = None
-        self._shunt: BatteryFeed | None = None
+        self.shunt: BatteryFeed | None = None
+        """What measures the pack."""
         self._others: list[BatteryFeed] = []
         self._receiver: PositionFeed | None = None
         self._modem: PacketFeed | None = None
-        self._bell: MessageBell | None = None
         self._known_clock: KnownClock | None = None
+        self._known = Known()
 
     def start(self) -> str:
         """Begin to read whatever is there; returns what is wrong with the stated pack, or nothing."""
+        problem = self.prepare()
+        for feed in (*self._others, self.shunt):
+            if feed:
+                feed.start()
+        self._start_receiver()
+        self._start_modem()
+        return problem
+
+    def prepare(self) -> str:
+        """Make what takes the readings of the battery and judges them, without opening a port."""
         settings, problem = self._settings, ""
+        self.publish()
         for port in settings.other_meters:
             # What is measured beside the pack raises no alarm and tells no transmission.
             self._others.append(self._meter(port, thought_sending=lambda: False))
+        if settings.shunt is not None or self._state().power.alarms:
+            problem = self._begin_watch()
         if settings.shunt is not None:
-            self._watch, problem = self._alarm_watch()
-            self._shunt = self._meter(
+            self.shunt = self._meter(
                 settings.shunt,
-                thought_sending=lambda: self._state().identification.sending_source == "shunt",
+                thought_sending=lambda: self._known.sending_by_shunt,
                 usual_transmit_amps=settings.usual_transmit_amps,
                 watch=self._watch,
             )
-        self._start_receiver()
-        self._start_modem()
         return problem
 
     def _meter(
@@ -65,7 +94,7 @@ class SessionFeeds:
     ) -> BatteryFeed:
         from fieldtui.screens.battery_feed import BatteryFeed  # noqa: PLC0415  (only where there is one)
 
-        feed = BatteryFeed(
+        return BatteryFeed(
             port,
             self._record,
             thought_sending=thought_sending,
@@ -74,8 +103,6 @@ class SessionFeeds:
             pace=self._settings.pace,
             watch=watch,
         )
-        feed.start()
-        return feed
 
     def _start_receiver(self) -> None:
         settings = self._settings
@@ -97,24 +124,22 @@ class SessionFeeds:
         settings = self._settings
         if settings.modem is None:
             return
-        from fieldtui.screens.packet_bell import MessageBell  # noqa: PLC0415  (only then)
-        from fieldtui.screens.packet_feed import ModemPort, PacketFeed  # noqa: PLC0415
+        from fieldtui.screens.packet_feed import ModemPort, PacketFeed  # noqa: PLC0415  (only then)
 
         port = ModemPort(settings.modem.url, settings.modem.baud, own=settings.modem.own())
         self._modem = PacketFeed(port, self._keeper, clock=settings.feed_clock)
-        self._bell = MessageBell()
         self._modem.start()
 
-    def _record(self, events: Iterable[Event]) -> None:
+    def _record(self, events: Iterable[Event], mono_seconds: float | None = None) -> None:
         """From the feeds' threads: a closed session gets no more readings, though the screen still shows them."""
-        closed = self._state().closed_moment is not None
+        closed = self._known.closed
         told = [event for event in events if not (closed and ends_at_close(event))]
         if told:
-            self._keeper.submit(*told)
+            self._keeper.submit(*told, mono_seconds=mono_seconds)
 
     def stop(self) -> None:
         """Stop reading, and record what was counted and not told yet."""
-        for feed in (*self._others, self._shunt, self._receiver, self._modem):
+        for feed in (*self._others, self.shunt, self._receiver, self._modem):
             if feed:
                 feed.stop()
 
@@ -123,7 +148,7 @@ class SessionFeeds:
     @property
     def latest(self) -> Latest | None:
         """The newest battery reading of this screen's own shunt."""
-        return self._shunt.latest if self._shunt else None
+        return self.shunt.latest if self.shunt else None
 
     @property
     def position(self) -> PositionSample | None:
@@ -140,23 +165,35 @@ class SessionFeeds:
         """How often an ignored alarm was said again."""
         return self._watch.repeats if self._watch else 0
 
-    def message_rings(self) -> bool:
-        """Whether a message by packet came that nobody was called to yet."""
-        return self._bell is not None and self._bell.rings(self._state().packets)
-
     def each_second(self) -> None:
-        """Watch and receiver work in threads of their own; they get whole values, never the state itself."""
+        """What time alone brings: alarms that come due, and those that are said again."""
+        self.publish()
+        if self._watch:
+            self._watch.on_second(self._settings.clock.now().mono_seconds)
+
+    def publish(self) -> None:
+        """Hand over what the feeds' threads may know of the state, which is the screen's own."""
+        state = self._state()
+        by_shunt = state.identification.sending_source == "shunt"
+        self._known = Known(state.closed_moment is not None, by_shunt)
         if self._receiver:
             self._note_clock()
-        if self._watch:
-            from fieldtui.screens.alarm_watch import Known  # noqa: PLC0415  (there with the watch)
 
-            settings, state = self._settings, self._state()
-            stamp = settings.clock.now()
-            since = self.latest.sending_since if self.latest else None
-            view = state.power.view(state.now(stamp), state.identification.sending_since)
-            self._watch.known = Known(view, since)
-            self._watch.on_second(stamp.mono_seconds)
+    def follow(self, envelope: Envelope) -> None:
+        """A line was folded: what it says of the battery is judged at its own moment, whenever it is read."""
+        if envelope.boot != self._settings.clock.now().boot:
+            return
+        if envelope.kind in ALARM_KINDS:
+            if self._watch is None:
+                # No shunt, but what a person read from a meter: it is said again, and can be answered.
+                self._begin_watch()
+            elif (event := read_event(envelope)) is not None:
+                self._watch.on_line(event, envelope.mono)
+        elif envelope.kind in ESTIMATED_KINDS and self._watch and self.shunt:
+            from fieldtui.power.alarm_rules import Estimate  # noqa: PLC0415  (there with the watch)
+
+            high, rising = self._state().power.judged()
+            self._watch.on_estimate(Estimate(envelope.mono, high, rising))
 
     def _note_clock(self) -> None:
         """What the journal knows of this boot's clock, so that the receiver does not tell it again."""
@@ -174,22 +211,24 @@ class SessionFeeds:
         fresh = [alarm.alarm for alarm in self._state().power.alarms.values() if not alarm.acknowledged]
         return Deed(tuple(AlarmAcknowledged(alarm=alarm) for alarm in fresh), "alarm seen") if fresh else None
 
-    def _alarm_watch(self) -> tuple[AlarmWatch | None, str]:
-        """Alarms need limits, and limits a pack."""
+    def _begin_watch(self) -> str:
+        """Alarms need limits, and limits a pack; returns what is wrong with it, or nothing."""
         stated = self._settings.pack
         if stated is None:
-            return None, ""
+            return ""
         from fieldtui.power.packs import make_pack  # noqa: PLC0415  (only where there is a shunt)
         from fieldtui.screens.alarm_watch import AlarmWatch  # noqa: PLC0415
 
         try:
             pack = make_pack(stated.chemistry, stated.amp_hours, stated.cells, stated.parallel)
         except ValueError as error:
-            return None, f"pack in the station file: {error}"
-        watch = AlarmWatch(
+            return f"pack in the station file: {error}"
+        self._watch = AlarmWatch(
             pack,
-            lambda events: self._keeper.submit(*events),
+            lambda events, seconds: self._keeper.submit(*events, mono_seconds=seconds),
             long_over_seconds=self._settings.long_over_seconds,
+            pace=self._settings.pace,
         )
-        watch.restore(self._state().power.alarms.values(), self._settings.clock.now().mono_seconds)
-        return watch, ""
+        now = self._settings.clock.now().mono_seconds
+        self._watch.restore(self._state().power.alarms.values(), now)
+        return ""

@@ -55,7 +55,9 @@ def battery_view(
         return BatteryView(sample.volts, sample.amps, word=_live_word(state, latest), **common)  # type: ignore[arg-type]
     age = now - battery.sampled if battery.sampled is not None else None
     if age is not None and battery.from_meter:
-        return BatteryView(battery.volts, None, word=f"meter, {span(age)} ago", **common)  # type: ignore[arg-type]
+        alarm, source = alarm_word(state), f"meter, {span(age)} ago"
+        beside = source if alarm else ""
+        return BatteryView(battery.volts, None, word=alarm or source, source=beside, **common)  # type: ignore[arg-type]
     if age is not None and age < SILENT_SECONDS and not _own_feed_lost(latest):
         word = alarm_word(state) or state.battery_word
         return BatteryView(battery.volts, battery.amps, word=word, **common)  # type: ignore[arg-type]
@@ -71,7 +73,9 @@ def battery_view(
 ALARM_WORDS = {
     "cutoff-near": "STOP SOON",
     "very-low": "VERY LOW",
+    "charge-very-low": "VERY LOW",
     "low": "LOW",
+    "charge-low": "LOW",
     "over-current": "TOO MUCH",
     "charging-cold": "TOO COLD",
     "wrong-system": "WHAT PACK",

@@ -127,9 +127,15 @@ class BatteryFold:
             self._note_volts(lowest, seconds)
         return event
 
+    def shunt_reads(self, seconds: float) -> bool:
+        """Whether a shunt tells the volts at that session second."""
+        if self.condition != READING or self.shunt_seen is None:
+            return False
+        return seconds - self.shunt_seen <= SILENT_SECONDS
+
     def shunt_against(self, volts: float, seconds: float) -> float | None:
         """The volts of a shunt that reads, where a meter's lie far from all of the last half minute; else None."""
-        if self.condition != READING or self.shunt_seen is None or seconds - self.shunt_seen > SILENT_SECONDS:
+        if not self.shunt_reads(seconds):
             return None
         lately = [told for at, told in self.recent if seconds - at <= SILENT_SECONDS]
         if self.volts is None or not lately or min(abs(volts - told) for told in lately) <= FAR_VOLTS:

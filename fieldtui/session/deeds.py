@@ -42,10 +42,10 @@ from fieldtui.journal.events import (
     TransmissionEnded,
     TransmissionStarted,
     Tuned,
-    VoltsRead,
 )
 from fieldtui.radio.frequency import FrequencyError, format_megahertz, read_megahertz
 from fieldtui.session.contacts import Contact
+from fieldtui.session.meter import volts_events
 from fieldtui.session.state import SessionState
 
 if TYPE_CHECKING:
@@ -151,22 +151,14 @@ def _verb(line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], 
             where = " ".join(part for part in (locator, place) if part)
             return Deed((PlaceSet(locator=locator, place=place or None),), f"here: {where}")
         case Volts(volts=volts):
-            return _volts(volts, state)
+            events, said, doubt = volts_events(volts, state)
+            return Deed(events, said, doubt=doubt)
         case Fix() as fix:
             return _fix(fix, state)
         case Undo():
             return undo(state)
         case Done():
             return close(state)
-
-
-def _volts(volts: float, state: SessionState) -> Deed:
-    """A reading far from a working shunt is kept, and told as a doubt: it does not count."""
-    said, last = f"meter: {volts:g} V", state.last_moment
-    shunt = state.battery.shunt_against(volts, last.seconds) if last else None
-    if shunt is not None:
-        said += f"? The shunt reads {shunt:.2f} V: noted, not counted; read the meter again"
-    return Deed((VoltsRead(volts=volts),), said)
 
 
 def identify(state: SessionState, *, method: Method = "phone", said: str | None = None) -> Deed:

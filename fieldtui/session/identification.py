@@ -1,68 +1,34 @@
 """Must the call sign be given? Counted from the operator's own transmissions, in session seconds.
 
-The rule as data comes from `fieldtui.radio.rules`. A communication begins with the operator's first
-transmission and ends when a contact is logged, when the operator says so, or when everything sent has been
-identified and the station then stays silent for a whole interval. Under a rule that counts transmissions,
-each one is a unit of its own.
+The rule as data comes from `fieldtui.radio.rules`; what it asks for is a list of demands, `session/demands.py`. A
+communication begins with the operator's first transmission and ends when a contact is logged, when the operator says
+so, or when everything sent has been identified and the station then stays silent for a whole interval. Contacts with
+nothing sent between them, or logged close together as in a net, are one communication. Under a rule that counts
+transmissions, each one is a unit of its own.
 """
 
 from __future__ import annotations
 
-from enum import StrEnum
-
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from fieldtui.radio.rules import IdentificationRule, identification_rule, with_interval
+from fieldtui.radio.rules import IdentificationRule
+from fieldtui.session.demands import (
+    NO_CALL_AT_END,
+    NO_CALL_AT_START,
+    TIME_LOST,
+    Demand,
+    IdentificationView,
+    Kind,
+    Need,
+    span_words,
+    view_of,
+)
+from fieldtui.session.identification_record import IdentificationRecord
 from fieldtui.session.timeline import Moment
 
-SOON_SECONDS = 60.0
-"""A warning before the deadline: a choice of this program, not law."""
-NOW_SECONDS = 60.0
-"""How long `now` is said before `late`."""
-NO_CALL_AT_END = "no call yet at the end"
-NO_CALL_AT_START = "no call at the start"
-TIME_LOST = "the clock was lost in a restart"
-LONGEST_INTERVAL_SECONDS = 86_400
-"""A longer one in a journal is no rule of any place."""
-
-
-class Need(StrEnum):
-    """States in order of urgency."""
-
-    QUIET = "quiet"
-    RUNNING = "running"
-    SOON = "soon"
-    DUE = "due"
-    SIGN_OFF = "sign-off"
-    OVERDUE = "overdue"
-
-    @property
-    def urgency(self) -> int:
-        """Larger is more urgent."""
-        return list(Need).index(self)
-
-
-class IdentificationView(Struct, frozen=True):
-    """What the pane shows: the state in words, why, and how much of the interval is left."""
-
-    need: Need
-    words: str
-    reason: str
-    left_seconds: float | None
-    left_part: float
-    """1.0 just identified, 0.0 due; for the bar."""
-
-
-class IdentificationRecord(Struct):
-    """What the operator may want to know afterwards."""
-
-    given: int = 0
-    transmissions: int = 0
-    missed: int = 0
-    """Calls that came after the deadline, and contacts whose end had none when the next was logged."""
-    longest_gap_seconds: float = 0.0
-    """The longest time from a count's start to the call that ended it."""
+TOGETHER_SECONDS = 60.0
+"""Contacts logged at most this long one after the other are one communication: a choice of this program, not law."""
 
 
 class IdentificationFold(Struct):
@@ -82,16 +48,26 @@ class IdentificationFold(Struct):
     _counting_from: float | None = None
     _counting: Moment | None = None
     _unsaid: bool = False
-    _ended_without: bool = False
-    _start_owed: bool = False
+    _ended: Moment | None = None
+    """When the communication ended whose sign-off is owed."""
+    _start_owed: float | None = None
+    """When the over began that owes a call at its start."""
     _signed_off: bool = False
     """Whether the last call closed a communication; what is sent on in that over is not counted further."""
     _fresh: bool = False
     """Whether a call was given since the last contact that was not the late end of that contact."""
     _said_at: float = 0.0
     """When a call was given last that was owed."""
-    _time_lost: bool = False
+    _time_lost: float | None = None
     _base_from: float | None = None
+    """When the own call was last given beside the special event call, or the first over without it began."""
+    _sent_since_end: bool = False
+    """Whether an over began after the last communication ended."""
+    _contact: Moment | None = None
+    """The last contact, and its name in the journal."""
+    _contact_name: str | None = None
+    _together_from: float = 0.0
+    """The first contact of those that follow each other closely up to the last one."""
 
     def copied(self) -> IdentificationFold:
         """Another fold that goes on from here and leaves this one as it is."""
@@ -109,7 +85,9 @@ class IdentificationFold(Struct):
         The current tells of an over some seconds late; a call given meanwhile was given in it.
         """
         self._close_if_long_silent(seconds)
+        self._let_the_hour_pass(seconds)
         self.record.transmissions += 1
+        self._sent_since_end = True
         self.sending_since, self.sending_source = seconds, source
         if self.last_sent is None or seconds > self.last_sent:
             # Not so of a line that came late, and tells of an over before the last one.
@@ -118,8 +96,10 @@ class IdentificationFold(Struct):
         if called is None:
             self._let_silence_pass(seconds)
             self._unsaid, self._signed_off = True, False
-            if self._counting_from is None or self.rule.unit == "transmission":
-                self._start_owed = self.rule.id_at_start
+            if self.rule.unit == "transmission":
+                self._leave_unmarked()
+            if self.rule.id_at_start and (self._counting_from is None or self.rule.unit == "transmission"):
+                self._start_owed = seconds
         counting = self._counting_from
         # Told late, and no call since: it is this over that waits the longest for one.
         if counting is None or (called is None and seconds < counting):
@@ -152,37 +132,44 @@ class IdentificationFold(Struct):
         if self._counting_from is not None and self._unsaid:
             gap = moment.seconds - self._counting_from
             record.longest_gap_seconds = max(record.longest_gap_seconds, gap)
-            record.missed += bool(self.rule.interval_seconds and gap > self.rule.interval_seconds)
+            record.late += bool(self.rule.interval_seconds and gap > self.rule.interval_seconds)
         self._said_at = moment.seconds if self._unsaid else self._said_at
         self.last = moment
         self.last_said, self.last_method = said, method
-        self._unsaid = self._start_owed = self._time_lost = False
+        self._unsaid, self._start_owed, self._time_lost = False, None, None
         if self._said_base(said):
             self._base_from = None if self.sending_since is None else moment.seconds
-        self._signed_off, self._ended_without = self._ended_without, False
+        self._signed_off, self._ended = self._ended is not None, None
         self._fresh = not self._signed_off
         if self._signed_off and self.sending_since is None:
             self._stop_counting()
         elif self._counting_from is not None:
             self._count_from(moment.seconds, moment)
 
-    def on_contact(self, moment: Moment) -> None:
+    def on_contact(self, moment: Moment, name: str | None = None) -> None:
         """A contact was logged: the communication is over.
 
         Where no transmission was seen for long (no shunt, no key used), a contact itself proves that the
         operator sent, and an identification is asked for unless one was marked since the last contact.
-        A call that was the late end of the last contact does not count for this one.
+        A call that was the late end of the last contact does not count for this one. The next check-in of a net is
+        no new communication: it proves nothing that the last one did not, and leaves nothing unmarked.
         """
-        if self._sends_unseen(moment.seconds):
+        together, unseen = self._together(moment.seconds), self._sends_unseen(moment.seconds)
+        if unseen and not together:
             self._unsaid = self._unsaid or not self._fresh
+        if not together:
+            self._together_from = moment.seconds
+            if self._sent_since_end or unseen:
+                self._leave_unmarked()
         self._fresh = False
-        self.record.missed += self._ended_without
+        self._contact, self._contact_name = moment, name
         self.on_communication_ended(moment)
 
     def on_communication_ended(self, moment: Moment) -> None:
         """Asks for the call if the rule wants one at the end and none was given since the last over."""
+        self._sent_since_end = False
         if self._unsaid and self.rule.id_at_end:
-            self._ended_without = True
+            self._ended = self._ended or moment
             if self._counting_from is None:
                 self._count_from(moment.seconds, moment)
         elif not self._unsaid:
@@ -190,9 +177,9 @@ class IdentificationFold(Struct):
             if self.sending_since is None:
                 self._stop_counting()
 
-    def on_time_lost(self) -> None:
+    def on_time_lost(self, seconds: float) -> None:
         """The machine was off for nobody knows how long: what is owed is asked for at once."""
-        self._time_lost = self._unsaid
+        self._time_lost = seconds if self._unsaid else None
 
     def on_bridged_again(self, up_to: float, by: float) -> None:
         """How long the machine was off is known better: what was until then lies by so much later before now."""
@@ -200,11 +187,15 @@ class IdentificationFold(Struct):
         def moved(seconds: float | None) -> float | None:
             return seconds + by if seconds is not None and seconds <= up_to else seconds
 
+        def later(moment: Moment | None) -> Moment | None:
+            return moment and replace(moment, seconds=moved(moment.seconds))
+
         self.last_sent, self._base_from = moved(self.last_sent), moved(self._base_from)
         self._said_at = moved(self._said_at) or 0.0
-        self._counting_from = moved(self._counting_from)
-        if self._counting is not None and self._counting.seconds <= up_to:
-            self._counting = replace(self._counting, seconds=self._counting.seconds + by)
+        self._together_from = moved(self._together_from) or 0.0
+        self._start_owed, self._counting_from = moved(self._start_owed), moved(self._counting_from)
+        self._counting, self._ended = later(self._counting), later(self._ended)
+        self._contact = later(self._contact)
 
     # Counting
 
@@ -212,8 +203,7 @@ class IdentificationFold(Struct):
         self._counting_from, self._counting = seconds, moment
 
     def _stop_counting(self) -> None:
-        self._counting_from = self._counting = None
-        self._start_owed = False
+        self._counting_from = self._counting = self._start_owed = None
 
     def _close_if_long_silent(self, now: float) -> None:
         interval = self.rule.interval_seconds or self.rule.suggest_seconds
@@ -228,14 +218,46 @@ class IdentificationFold(Struct):
         if interval and start is not None and not self._unsaid:
             self._counting_from = max(start, seconds - interval)
 
+    def _let_the_hour_pass(self, seconds: float) -> None:
+        """The same of the hour of the own call, if nothing was sent after it ran out."""
+        limit, start = self.rule.special_event_base_call_seconds, self._base_from
+        if limit and start is not None and self.sending_since is None and not self._sent_after(start + limit):
+            self._base_from = max(start, seconds - limit)
+
+    def _sent_after(self, seconds: float) -> bool:
+        return self.last_sent is not None and self.last_sent >= seconds
+
+    def _leave_unmarked(self) -> None:
+        """The next communication is over, or under way, and the sign-off of the last one was not marked."""
+        if self._ended is None:
+            return
+        last = self._contact
+        if last is not None and last.seconds >= self._ended.seconds:
+            self.record.leave_unmarked(last, self._contact_name)
+        else:
+            self.record.leave_unmarked(self._ended, None)
+        self._ended = None
+
+    def _together(self, seconds: float) -> bool:
+        """Whether a contact follows the last one closely; for an interval at most, since a call is due by then."""
+        last = self._contact
+        if last is None or seconds - last.seconds > TOGETHER_SECONDS:
+            return False
+        called = self.last.seconds if self.last else 0.0
+        return seconds - max(self._together_from, called) < self.usual_interval_seconds
+
     def _sends_unseen(self, now: float) -> bool:
         if self.last_sent is None:
             return True
-        silence = self.rule.interval_seconds or self.rule.suggest_seconds or 600
-        return self.sending_since is None and now - self.last_sent > silence
+        return self.sending_since is None and now - self.last_sent > self.usual_interval_seconds
 
     def _said_base(self, said: str | None) -> bool:
         return self.base_call is not None and said is not None and self.base_call in said.upper().split("/")
+
+    @property
+    def usual_interval_seconds(self) -> float:
+        """The interval of the rule; where it has none, how often a call is usual."""
+        return self.rule.interval_seconds or self.rule.suggest_seconds or 600
 
     @property
     def _counted(self) -> bool:
@@ -244,7 +266,7 @@ class IdentificationFold(Struct):
 
     @property
     def due(self) -> Moment | None:
-        """When the call is due, if it is counted; by the raw clock of the boot in which the count began."""
+        """When the interval is over, if it is counted; by the raw clock of the boot in which the count began."""
         begun, start, interval = self._counting, self._counting_from, self.rule.interval_seconds
         if begun is None or start is None or not interval or not self._counted:
             return None
@@ -252,79 +274,53 @@ class IdentificationFold(Struct):
 
     # Views
 
+    @property
+    def demands(self) -> tuple[Demand, ...]:
+        """All that the rule asks for and that has not been done, each with its moment."""
+        found = [self._own_call_demand()]
+        if self._counting_from is not None and self._counted:
+            if self.rule.interval_seconds:
+                found.append(Demand(Kind.INTERVAL, self._counting_from + self.rule.interval_seconds))
+            if self._ended is not None:
+                found.append(Demand(Kind.END, self._ended.seconds, NO_CALL_AT_END))
+            if self._start_owed is not None:
+                found.append(Demand(Kind.START, self._start_owed, NO_CALL_AT_START))
+            if self._time_lost is not None and self.rule.interval_seconds:
+                found.append(Demand(Kind.LOST_TIME, self._time_lost, TIME_LOST))
+        return tuple(demand for demand in found if demand is not None)
+
     def view(self, now: float) -> IdentificationView:
         """The state at a moment, in session seconds."""
-        if self._counting_from is None or not self._counted:
-            return self._quiet()
-        interval = self.rule.interval_seconds
-        if not interval:
-            return self._without_interval(now, self._counting_from)
-        left = self._counting_from + interval - now
-        need, words = _need(left)
-        reason = self._reason(now)
-        if need is not Need.OVERDUE and self._ended_without:
-            need, words = Need.SIGN_OFF, "sign off with your call"
-        elif need is not Need.OVERDUE and self._start_owed:
-            need, words, reason = Need.DUE, "now", NO_CALL_AT_START
-        elif self._time_lost and need.urgency < Need.DUE.urgency:
-            need, words, reason = Need.DUE, "now", TIME_LOST
-        elif self._base_due(now) and need.urgency < Need.DUE.urgency:
-            need, words, reason = Need.DUE, "now", f"an hour without {self.base_call}"
-        return IdentificationView(need, words, reason, left, min(1.0, max(0.0, left / interval)))
-
-    def _base_due(self, now: float) -> bool:
-        limit = self.rule.special_event_base_call_seconds
-        if not limit or self.base_call is None or self._base_from is None:
-            return False
-        return now - self._base_from >= limit
-
-    def _quiet(self) -> IdentificationView:
+        demands, interval = self.demands, self.rule.interval_seconds
+        if demands:
+            own_call = self.base_call or ""
+            return view_of(demands, now, interval=interval, reason=self._reason(now), own_call=own_call)
+        if self._counting_from is not None and self._counted:
+            since = now - self._counting_from
+            part = max(0.0, 1 - since / self.usual_interval_seconds)
+            words = f"{span_words(since)} since"
+            return IdentificationView(Need.RUNNING, words, "no fixed interval", None, part)
         nothing = self.last is None and not self.record.transmissions
         reason = "nothing sent yet" if nothing else "nothing sent since your call"
         return IdentificationView(Need.QUIET, "quiet", reason, None, 1.0)
 
-    def _without_interval(self, now: float, start: float) -> IdentificationView:
-        if self._ended_without:
-            return IdentificationView(Need.SIGN_OFF, "sign off with your call", NO_CALL_AT_END, None, 0.0)
-        if self._start_owed:
-            return IdentificationView(Need.DUE, "now", NO_CALL_AT_START, None, 0.0)
-        since = now - start
-        suggested = self.rule.suggest_seconds or 600
-        words, left = f"{_span(since)} since", max(0.0, 1 - since / suggested)
-        return IdentificationView(Need.RUNNING, words, "no fixed interval", None, left)
+    def _own_call_demand(self) -> Demand | None:
+        """Asked for while something sent waits for a call, and until it is given once something was sent too late."""
+        limit, start = self.rule.special_event_base_call_seconds, self._base_from
+        if not limit or self.base_call is None or start is None:
+            return None
+        due = start + limit
+        if not (self._counted or self._sent_after(due)):
+            return None
+        return Demand(Kind.OWN_CALL, due, f"your own call {self.base_call}, once an hour")
 
     def _reason(self, now: float) -> str:
         if self.sending_since is not None:
-            return f"sending {_span(now - self.sending_since)}"
-        if self._ended_without:
+            return f"sending {span_words(now - self.sending_since)}"
+        if self._ended is not None:
             return NO_CALL_AT_END
-        return f"last sent {_span(now - self.last_sent)} ago" if self.last_sent is not None else "in contact"
-
-
-def _need(left: float) -> tuple[Need, str]:
-    if left > SOON_SECONDS:
-        return Need.RUNNING, f"in {_span(left)}"
-    if left > 0:
-        return Need.SOON, f"soon: {left:.0f} s"
-    if left > -NOW_SECONDS:
-        return Need.DUE, "now"
-    return Need.OVERDUE, f"late by {-left / 60:.0f} min"
-
-
-def _span(seconds: float) -> str:
-    whole = max(0, int(seconds))
-    return f"{whole // 60} min {whole % 60:02d} s" if whole >= 60 else f"{whole} s"
-
-
-def rule_of(name: str, interval_seconds: float | None) -> IdentificationRule:
-    """The rule that a journal names; one that this version does not know falls back to the US rule."""
-    try:
-        rule = identification_rule(name)
-    except ValueError:
-        rule = identification_rule("us")
-    if not interval_seconds or interval_seconds > LONGEST_INTERVAL_SECONDS:
-        return rule
-    try:
-        return with_interval(rule, int(interval_seconds))
-    except ValueError:
-        return rule
+        return (
+            f"last sent {span_words(now - self.last_sent)} ago"
+            if self.last_sent is not None
+            else "in contact"
+        )

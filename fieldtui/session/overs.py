@@ -11,6 +11,8 @@ from fieldtui.session.timeline import Moment, Timeline
 
 SAME_EDGE_SECONDS = 3.0
 """Two programs that read one shunt see the same edge at most this far apart: their samples differ by less."""
+NEARLY_SECONDS = 0.01
+"""The alarm of a silent feed has the moment at which the silence is as long, give or take what a line rounds."""
 
 
 class Overs:
@@ -66,7 +68,7 @@ class Overs:
         since, seen = self._identifying.fold.sending_since, self._battery.shunt_seen
         if since is None or seen is None or self._identifying.fold.sending_source != "shunt":
             return
-        if moment.seconds - max(since, seen) > SILENT_SECONDS:
+        if moment.seconds - max(since, seen) > SILENT_SECONDS - NEARLY_SECONDS:
             self.end_as_proved(moment, moment.seconds)
 
     def end_as_proved(self, moment: Moment, up_to: float) -> None:

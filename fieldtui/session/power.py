@@ -31,15 +31,13 @@ from fieldtui.power.resistance import (
     hours_to_minimum,
     rested_volts,
 )
+from fieldtui.power.rest_bounds import LIGHT_LOAD_PART, RestBoundsWatch
 from fieldtui.power.runtime import HoursLeft, duty_fraction, hours_left
 
 WINDOW_SECONDS = 1800.0
 """The duty of the last half hour is what the hours left are reckoned with."""
 CHECKPOINT_SECONDS = 30.0
 NEVER = float("inf")
-LIGHT_LOAD_PART = 0.1
-"""A load below a tenth of the rated ampere-hours, in amps, leaves a rested voltage readable once corrected for
-the resistance (common practice, no source)."""
 
 
 class PowerView(Struct, frozen=True):
@@ -87,6 +85,7 @@ class PowerFold:
         """What the pack gives while sending: as seen, else as stated; negative."""
         self._half_transmit_amps: float | None = None
         self._charge: ChargeEstimator | None = None
+        self._bounds: RestBoundsWatch | None = None
         self._resistance = ResistanceEstimator()
         self._net_amp_seconds = self._covered = 0.0
         self._first: float | None = None
@@ -119,7 +118,7 @@ class PowerFold:
             charge = ChargeEstimator(pack, event.start_percent)
         except ValueError:
             return
-        self.pack, self._charge = pack, charge
+        self.pack, self._charge, self._bounds = pack, charge, RestBoundsWatch(pack)
         self.least_volts = event.least_volts
         if not self._sending_amps:
             self._set_transmit_amps(-event.transmit_amps if event.transmit_amps else None)
@@ -146,6 +145,8 @@ class PowerFold:
         if amps is not None and half is not None and (amps < half) is not sending:
             # A current that does not fit what the carrier is said to do: an edge is on its way to the journal.
             return
+        if amps is not None and self._bounds is not None:
+            self._take_bounds(self._bounds, volts, amps, seconds, sending=sending)
         if sending:
             self._sending_volts = volts
             return
@@ -247,6 +248,17 @@ class PowerFold:
         self._rest_taken = seconds
         self._note_rest()
 
+    def _take_bounds(
+        self, watch: RestBoundsWatch, volts: float, amps: float, seconds: float, *, sending: bool
+    ) -> None:
+        """A voltage that does not fit the charge that was counted moves that, once it has held."""
+        resistance = self._resistance.resistance()
+        bounds = watch.take(seconds, volts, amps, sending=sending, resistance=resistance)
+        if bounds is not None and (charge := self._counted_charge()):
+            # A voltage that is none of this pack is passed over; the alarm for the wrong system says so.
+            with suppress(ValueError):
+                charge.limit(bounds)
+
     def _gap(self) -> float:
         if self._first is None or self._last is None:
             return 0.0
@@ -260,6 +272,13 @@ class PowerFold:
         return self._charge
 
     # Views
+
+    def judged(self) -> tuple[float | None, str | None]:
+        """What alarms are judged by, as of the last line: the most charge there can be, in percent, and the words of a
+        resistance that rises.
+        """
+        counted = self._counted_charge() if self._last_known() else None
+        return (counted.estimate().high_percent if counted else None), self._resistance.rising()
 
     def _average_amps(self, now: float) -> float | None:
         """Mean current over the last half hour that is known, negative for discharge."""

@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import BatterySampled, TransmissionEnded, TransmissionStarted
@@ -55,6 +56,10 @@ class BatteryRecorder:
         self.detector = TransmitDetector(usual_step_amps=usual_transmit_amps, gap_seconds=gap_seconds)
         self._counter = Counter(gap_threshold_seconds=gap_seconds)
         self._told = (0.0, 0.0, 0.0, 0.0, 0.0)
+        self.newest: Sample | None = None
+        """What is known at the newest reading; what it did not tell itself, an earlier one told a moment ago."""
+        self._gap_seconds = gap_seconds
+        self._told_at: dict[str, tuple[float, float]] = {}
         self._recorded: Sample | None = None
         self._before: Sample | None = None
         self._lowest_volts: float | None = None
@@ -81,8 +86,9 @@ class BatteryRecorder:
             low = self._lowest_volts
             self._lowest_volts = sample.volts if low is None else min(low, sample.volts)
         events: list[Event] = []
-        if edges or self._worth_a_line(sample):
-            events.append(self._line(sample))
+        whole = self.newest = self._whole(sample)
+        if edges or self._worth_a_line(whole):
+            events.append(self._line(whole))
         events += [_edge_event(edge) for edge in edges]
         if edges:
             self._may_have_missed_an_end = False
@@ -102,6 +108,20 @@ class BatteryRecorder:
         if last is None or last is self._recorded:
             return []
         return [self._line(last)]
+
+    def _whole(self, sample: Sample) -> Sample:
+        """The reading with what earlier ones told, no longer ago than a gap: some senders tell volts and amps in turn.
+
+        Otherwise each would be a change, and a line.
+        """
+        known: dict[str, float | None] = {}
+        for name in ("volts", "amps", "charge_percent", "temperature_c"):
+            value = getattr(sample, name)
+            if value is not None:
+                self._told_at[name] = sample.mono_seconds, value
+            elif name in self._told_at and sample.mono_seconds - self._told_at[name][0] <= self._gap_seconds:
+                known[name] = self._told_at[name][1]
+        return replace(sample, **known) if known else sample
 
     def _worth_a_line(self, sample: Sample) -> bool:
         last, self._before = self._recorded, sample

@@ -19,11 +19,12 @@ from fieldtui.journal.line import UNREADABLE, Envelope, event_readers, read_even
 from fieldtui.journal.plan_events import KitTicked, PathPlanned, PlanMade
 from fieldtui.journal.position_events import PositionFixed
 from fieldtui.journal.stamp import Stamp
+from fieldtui.radio.rules import rule_of
 from fieldtui.session.battery import BatteryFold
 from fieldtui.session.cards import CardsFold
 from fieldtui.session.clock import ClockFold
 from fieldtui.session.contacts import Contact, ContactsFold
-from fieldtui.session.identification import IdentificationFold, rule_of
+from fieldtui.session.identification import IdentificationFold
 from fieldtui.session.kit import KitFold
 from fieldtui.session.overs import Overs
 from fieldtui.session.packets import PacketsFold
@@ -188,7 +189,7 @@ class SessionState:
         """The machine was off: nothing was sent after the last line before that."""
         self.overs.end_as_proved(bridge.before, bridge.up_to)
         if bridge.lost:
-            self.identifying.take_in_line(bridge.up_to, IdentificationFold.on_time_lost)
+            self.identifying.take_in_line(bridge.up_to, IdentificationFold.on_time_lost, bridge.up_to)
 
     def _on_offset(self, event: kinds.ClockOffset, moment: Moment) -> None:
         self.clock.on_offset(event, moment)
@@ -212,7 +213,7 @@ class SessionState:
         if event.at is None:
             seconds, contact = moment.seconds, self.contacts.by_id[event.id]
             self.tunings.take(seconds, TuningFold.on_contact, contact, name=event.id)
-            self.identifying.take(seconds, IdentificationFold.on_contact, moment, name=event.id)
+            self.identifying.take(seconds, IdentificationFold.on_contact, moment, event.id, name=event.id)
 
     def _on_amended(self, event: kinds.ContactAmended, moment: Moment) -> None:
         self.contacts.on_amended(event, moment)

@@ -107,17 +107,29 @@ def _heard(state: SessionState, heard_id: str) -> dict[str, Any]:
 
 def _identification(state: SessionState) -> dict[str, Any]:
     fold = state.identification
-    now = state.last_moment
-    view = fold.view(now.seconds) if now else None
+    last = state.last_moment
+    now = last.seconds if last else 0.0
+    view = fold.view(now)
+
+    def due_at(seconds: float) -> str | None:
+        return rfc3339(state.true_at(last.moved_to(seconds))) if last else None
+
     return {
         "last_at": rfc3339(state.true_at(fold.last) if fold.last else None),
-        "due_at": rfc3339(state.true_at(now.moved_to(fold.due.seconds)) if now and fold.due else None),
-        "state": str(view.need) if view else "quiet",
-        "reason": view.reason if view else None,
+        "due_at": None if view.left_seconds is None else due_at(now + view.left_seconds),
+        "state": str(view.need),
+        "words": view.words if last else None,
+        "reason": view.reason if last else None,
+        "demands": [
+            {"asks": str(each.kind), "due_at": due_at(each.due), "state": str(each.need(now))}
+            for each in view.demands
+        ],
         "rule": state.opened.rule if state.opened else "us",
         "interval_seconds": fold.rule.interval_seconds,
         "count": fold.record.given,
         "missed": fold.record.missed,
+        "late": fold.record.late,
+        "unmarked": fold.record.unmarked,
         "longest_gap_seconds": round(fold.record.longest_gap_seconds, 1),
         "transmissions": fold.record.transmissions,
         "last_method": fold.last_method,

@@ -19,13 +19,13 @@ def hasty() -> Outing:
 def test_each_missing_call_has_a_row_and_the_sum_is_that_of_the_rows():
     words = words_of(page_of(story_of(hasty().lines)))
     assert "1 of 3" in words
-    assert "1 late, 1 missing at the end of a contact" in words
-    assert "no call after W0QSL" in words
-    assert "no call after K1QRN" not in words
+    assert "1 late, 1 not marked at the end of a communication" in words
+    assert "none marked after W0QSL" in words
+    assert "none marked after K1QRN" not in words
 
 
 def test_a_contact_that_was_taken_back_proves_no_missing_call():
     lines = hasty().add(ContactWithdrawn(contact="b")).lines
     words = words_of(page_of(story_of(lines)))
-    assert "no call after W0QSL" not in words
-    assert "missing at the end" not in words
+    assert "none marked after W0QSL" not in words
+    assert "not marked at the end" not in words

@@ -15,7 +15,7 @@ from fieldtui.journal.packet_events import (
     PacketsLeftOut,
 )
 from fieldtui.radio.packets.outgoing import OwnPackets, message_order
-from fieldtui.screens.packet_bell import MessageBell, packet_news
+from fieldtui.screens.packet_bell import calling, messages_level, packet_news
 from fieldtui.session.packets import MOST_MESSAGES, MOST_STATIONS
 from fieldtui.session.summary import summary
 from tests.packets.making import at, busy_channel, heard, state_of
@@ -108,28 +108,25 @@ def test_a_message_is_told_once_however_often_it_is_heard(tmp_path: Path):
     ]
 
 
-def test_a_message_rings_once_and_is_acknowledged_for_good(tmp_path: Path):
+def test_each_message_calls_anew_and_is_acknowledged_for_good(tmp_path: Path):
     first, second = heard("W0QSL", b":W7QRV    :one"), heard("W0QSL", b":W7QRV    :two")
-    bell = MessageBell()
     one = state_of(tmp_path / "1", first).packets
-    assert [bell.rings(one) for _ in range(3)] == [True, False, False]
     two = state_of(tmp_path / "2", first, second).packets
-    assert [bell.rings(two) for _ in range(2)] == [True, False]
+    assert 0 < messages_level(one) < messages_level(two)
     seen = state_of(tmp_path / "3", first, second, MessagesSeen(messages=2)).packets
-    assert (seen.unseen, MessageBell().rings(seen)) == (0, False)
+    assert (seen.unseen, messages_level(seen)) == (0, 0)
     more = state_of(tmp_path / "4", first, MessagesSeen(messages=99), second).packets
     assert more.unseen == 1, "what was not there yet cannot have been seen"
 
 
-def test_an_emergency_is_told_before_everything_and_rings_once(tmp_path: Path):
+def test_an_emergency_is_told_before_every_message(tmp_path: Path):
     """Mic-E message bits 000. Once the station says something else of itself it is over."""
     mic_e = b'`(_fn"Oj/'
-    calling = state_of(
+    heard_both = state_of(
         tmp_path / "c", heard("W0QSL", b":W7QRV    :hi"), heard("W0QSM-9", mic_e, "", "234UVT")
     ).packets
-    bell = MessageBell()
-    assert packet_news(calling) == "EMERGENCY by packet: W0QSM-9"
-    assert [bell.rings(calling) for _ in range(2)] == [True, False]
+    assert packet_news(heard_both) == "EMERGENCY by packet: W0QSM-9"
+    assert calling(heard_both) == ["W0QSM-9"]
     both = heard("W0QSM-9", mic_e, "", "234UVT"), heard("W0QSM-9", mic_e, "", "S32UVT")
     assert packet_news(state_of(tmp_path / "o", *both).packets) == ""
     waiting = state_of(tmp_path / "w", heard("W0QSL", b":W7QRV    :hi")).packets

@@ -11,6 +11,7 @@ from fieldtui.power.packs import chemistries, make_pack, peukert_hours
 from fieldtui.power.runtime import (
     MOST_HOURS,
     PANEL_YIELD,
+    HoursLeft,
     average_amps,
     duty_amps,
     duty_fraction,
@@ -126,3 +127,23 @@ def test_hours_left_keep_the_order_of_the_interval_and_the_reserve_of_lead() -> 
     assert left.low < left.best < left.high
     assert left.best == pytest.approx((70 - 50) / 100 * 20)
     assert hours_left(pack, ChargeBand(20, 40, ""), 30.0, 1.0).best == 0.0
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words", "short"),
+    [
+        (6.7, 16.9, "6 to 17 h left", "6-17 h left"),
+        (7.0, 16.0, "7 to 16 h left", "7-16 h left"),
+        (0.0, 0.93, "0 to 1.0 h left", "0-1.0 h left"),
+        (0.47, 1.31, "0.4 to 1.4 h left", "0.4-1.4 h left"),
+        (2.4, 5.2, "2.4 to 6 h left", "2.4-6 h left"),
+        (2.95, 2.99, "2.9 to 3 h left", "2.9-3 h left"),
+        (0.3, 0.3, "0.3 h left", "0.3 h left"),
+        (40.0, 200.0, "40 h to days left", "40 h to days left"),
+        (120.0, 10_000.0, "days left", "days left"),
+    ],
+)
+def test_hours_are_said_as_an_interval_low_end_first(low: float, high: float, words: str, short: str) -> None:
+    """The low end is rounded down and the high end up: what is promised is there."""
+    left = HoursLeft(low, (low + high) / 2, high)
+    assert (left.words(), left.words(short=True)) == (words, short)

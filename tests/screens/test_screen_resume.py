@@ -15,7 +15,7 @@ from fieldtui.journal.events import (
 )
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.verify import verify
-from fieldtui.screens.reminders import Bell
+from fieldtui.screens.reminders import Bells
 from tests.support.hand_clock import HandClock
 from tests.support.journals import of_kind, write_journal
 from tests.support.session import OPENING, Session, session
@@ -66,7 +66,7 @@ async def test_a_call_that_was_owed_already_covers_nothing_that_the_start_says(t
     clock.move(40)
     async with session(tmp_path / "j.jsonl", clock=clock) as hill:
         assert "!!" in hill.pane("identification"), "else nothing would be covered"
-        hill.app.bell_state = Bell()
+        hill.app.bells = Bells()
         await hill.let_pass(1)
         await hill.let_pass(1)
         assert "torn last line" in hill.message

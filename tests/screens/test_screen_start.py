@@ -65,7 +65,7 @@ async def test_what_is_typed_after_an_early_enter_waits_in_its_order(tmp_path: P
         await hill.press("enter")
         await hill.type("k1q")
         assert hill.typed == "kd7qsv 59 57 Rosa"
-        assert not hill.app.bell_state.on, "keys that are no typing do not wait"
+        assert not hill.app.bells.on, "keys that are no typing do not wait"
         await entry.release()
         await hill.until(lambda: len(hill.app.state.contacts.standing()) == 2)
         rosa, ida = hill.app.state.contacts.standing()

@@ -295,3 +295,18 @@ def test_no_end_is_made_up_after_an_over_that_this_program_saw() -> None:
         behind = 62.0 < sample.mono_seconds < 85.0
         written += recorder.offer(sample, thought_sending=behind)
     assert [type(event).__name__ for event in written].count("TransmissionEnded") == 1
+
+
+def test_volts_and_amps_that_come_in_turn_are_one_story():
+    """Frames that tell a part each: no more lines than whole ones, and none that forgets the other half."""
+    recorder, outing = BatteryRecorder("shunt", gap_seconds=GAP_SECONDS), Outing().add(opened())
+    for second in range(60):
+        part = {"volts": 13.2, "amps": None} if second % 2 else {"volts": None, "amps": -0.5}
+        outing.seconds = float(second)
+        outing.add(*recorder.offer(Sample(float(second), **part)))
+    outing.add(*recorder.close())
+    lines = [line for line in outing.lines if line.kind == "battery-sampled"]
+    assert len(lines) <= 9, "at the beginning, and every ten seconds"
+    battery = outing.state.battery
+    assert (battery.volts, battery.amps) == (13.2, -0.5)
+    assert battery.amp_hours_out * 3600 == pytest.approx(0.5 * 58)

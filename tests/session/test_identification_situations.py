@@ -10,13 +10,9 @@ import pytest
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import BatterySampled, CommunicationEnded, NoteWritten, SessionResumed, VoltsRead
-from fieldtui.session.identification import (
-    LONGEST_INTERVAL_SECONDS,
-    TIME_LOST,
-    IdentificationFold,
-    Need,
-    rule_of,
-)
+from fieldtui.radio.rules import LONGEST_INTERVAL_SECONDS, rule_of
+from fieldtui.session.demands import TIME_LOST, Need
+from fieldtui.session.identification import IdentificationFold
 from fieldtui.session.timeline import Moment
 from tests.session.making_lines import CALL, START, Outing, contact, ended, heard, opened, started
 
@@ -55,7 +51,7 @@ SITUATIONS: dict[str, tuple[Lines, Checks]] = {
     ),
     "a contact without a call since the last over: sign off": (
         [(100, started()), (110, ended()), (120, contact())],
-        [(111, "running"), (121, "sign-off"), (700, "sign-off"), (761, "overdue")],
+        [(111, "running"), (121, "sign-off"), (639, "sign-off"), (641, "soon"), (701, "due"), (761, "overdue")],
     ),
     "a contact with the call after the last over: nothing": (
         [(100, started()), (110, ended()), (115, CALL), (120, contact())],
@@ -133,7 +129,7 @@ SITUATIONS: dict[str, tuple[Lines, Checks]] = {
     ),
     "no shunt and no key: a contact proves that something was sent": (
         [(100, contact())],
-        [(101, "sign-off"), (699, "sign-off"), (761, "overdue")],
+        [(101, "sign-off"), (639, "sign-off"), (641, "soon"), (701, "due"), (761, "overdue")],
     ),
     "no shunt and no key: the call was given before the contact was logged": (
         [(90, CALL), (100, contact())],
@@ -190,7 +186,7 @@ def test_situation(lines: Lines, checks: Checks) -> None:
 
 def test_the_states_are_ordered_by_urgency() -> None:
     assert [str(need) for need in sorted(Need, key=lambda need: need.urgency)] == [
-        "quiet", "running", "soon", "due", "sign-off", "overdue",
+        "quiet", "running", "sign-off", "soon", "due", "overdue",
     ]  # fmt: skip
 
 
@@ -213,7 +209,7 @@ def test_words_and_reasons() -> None:
     assert (views[830].left_part, views[830].left_seconds) == (0.0, pytest.approx(-130))
     outing.at(840, ended()).at(850, contact())
     view = outing.state.identification.view(860.0)
-    assert (view.words, view.reason) == ("late by 3 min", "no call yet at the end")
+    assert (view.words, view.reason) == ("late by 2 min, sign off", "no call yet at the end")
     assert Outing().state.identification.view(0.0).reason == "nothing sent yet"
 
 

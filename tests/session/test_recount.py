@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import ContactAmended, ContactWithdrawn, Tuned
@@ -28,7 +29,10 @@ def outing_of(lines: Lines) -> Outing:
 def told(outing: Outing, now: float) -> tuple[object, object]:
     """What is shown of the call then, and what is kept of it."""
     identification = outing.state.identification
-    return identification.view(now), identification.record
+    record, ends = identification.record, identification.record.unmarked_ends
+    # All but the number of the line, which depends on the order in which they were written.
+    kept = replace(record, unmarked_ends=())
+    return identification.view(now), (kept, [(each.moment.seconds, each.contact) for each in ends])
 
 
 def undo(name: str, *, restored: bool = False) -> ContactWithdrawn:

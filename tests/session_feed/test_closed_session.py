@@ -38,6 +38,7 @@ def test_readings_end_with_the_session_and_the_pane_goes_on(tmp_path: Path):
                 assert before is None
                 wait_for(lambda: folded(journal).closed_moment)
                 states.append(folded(journal))
+                feeds.publish()
                 written = len(of_kind(journal, BatterySampled))
             clock.seconds = float(second)
             at = clock.now().mono_seconds

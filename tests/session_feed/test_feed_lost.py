@@ -10,7 +10,7 @@ from fieldtui.demo.virtual_port import PtyPort
 from fieldtui.journal.events import AlarmRaised
 from fieldtui.journal.keeper import Keeper
 from fieldtui.power.packs import make_pack
-from fieldtui.screens.alarm_watch import AlarmWatch, Known
+from fieldtui.screens.alarm_watch import AlarmWatch
 from fieldtui.screens.battery_feed import BatteryFeed
 from fieldtui.screens.settings import ShuntPort
 from tests.support.hand_clock import HandClock
@@ -31,12 +31,14 @@ def test_no_over_grows_while_nothing_is_measured(tmp_path: Path):
     keeper = Keeper(journal, clock, on_batch=lambda _: None, on_trouble=lambda _: None)
     keeper.start()
     watch = AlarmWatch(
-        make_pack("lifepo4", 20, 4, 1), lambda events: keeper.submit(*events), long_over_seconds=60
+        make_pack("lifepo4", 20, 4, 1),
+        lambda events, at: keeper.submit(*events, mono_seconds=at),
+        long_over_seconds=60,
     )
     with port:
         feed = BatteryFeed(
             ShuntPort(port.url),
-            lambda events: keeper.submit(*events),
+            lambda events, at: keeper.submit(*events, mono_seconds=at),
             thought_sending=lambda: False,
             usual_transmit_amps=5.0,
             clock=lambda: clock.now().mono_seconds,
@@ -65,7 +67,6 @@ def test_no_over_grows_while_nothing_is_measured(tmp_path: Path):
         port.unplug()
         wait_for(lambda: feed.latest.state.condition == "lost")
         assert not feed.latest.sending
-        watch.known = Known(sending_since=feed.latest.sending_since)
         watch.on_second(clock.now().mono_seconds + 90)
         port.plug()
         wait_for(lambda: (port.write(frame(12.8, -5.4)), feed.latest.sending)[1])

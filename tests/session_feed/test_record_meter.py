@@ -55,7 +55,7 @@ def test_a_charger_is_recorded_beside_the_shunt_and_is_no_load(tmp_path: Path) -
         feeds = [
             BatteryFeed(
                 port,
-                lambda events: keeper.submit(*events),
+                lambda events, at: keeper.submit(*events, mono_seconds=at),
                 thought_sending=lambda: False,
                 usual_transmit_amps=None,
                 clock=None,

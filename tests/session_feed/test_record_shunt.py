@@ -70,7 +70,7 @@ def recording(
     keeper.start()
     feed = BatteryFeed(
         ShuntPort(port.url),
-        lambda events: keeper.submit(*events),
+        lambda events, at: keeper.submit(*events, mono_seconds=at),
         thought_sending=lambda: False,
         usual_transmit_amps=None,
         clock=feed_clock,

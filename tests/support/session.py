@@ -37,12 +37,17 @@ class Session:
 
     def __init__(self, app: SessionApp, pilot: Pilot[list[Draft]], clock: HandClock) -> None:
         self.rung = 0
-        """How often the bell rang."""
+        """How often the bell struck."""
         self.app = app
         app.bell = self._ring  # type: ignore[method-assign]
         self.pilot = pilot
         self.clock = clock
         self.journal = app.settings.journal
+
+    @property
+    def rings(self) -> int:
+        """How often it rang, with however many strokes."""
+        return self.app.bells.rings
 
     def _ring(self) -> None:
         self.rung += 1

@@ -88,11 +88,11 @@ def test_a_message_by_packet_rings_once_and_is_shown(hill, ports, tmp_path):
         return news in hill.text
 
     hill.wait_for(heard)
+    hill.wait_for(lambda: hill.rung == 1)
     hill.send("kd7qsv 59 57 Rosa\r")
     hill.wait_for("23 km NE")
     hill.press("f12")
     hill.wait_for("PACKETS: 1 NEW MESSAGE, 2 heard")
-    assert hill.rung == 1
     hill.send("s")
     hill.wait_for("messages marked as seen")
     hill.press("escape")

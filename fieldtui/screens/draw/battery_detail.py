@@ -7,7 +7,7 @@ from textwrap import wrap
 
 from fieldtui.radio.units import count_of
 from fieldtui.screens.draw.glyphs import Glyphs
-from fieldtui.screens.draw.panes import PLAIN, STRONG, Line, hours_words
+from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.plots import marks, small_plot
 from fieldtui.screens.draw.text import clip, shown, span
 from fieldtui.session.power import PowerView
@@ -100,8 +100,7 @@ def _estimates(view: PowerView) -> list[Line]:
             (f"charge {view.charge.low_percent:.0f} to {view.charge.high_percent:.0f} %{note}", PLAIN)
         )
     if view.hours is not None:
-        interval = f"between {view.hours.low:.1f} and {view.hours.high:.1f} h"
-        lines.append((f"{hours_words(view.hours)} as in the last half hour, {interval}", PLAIN))
+        lines.append((f"{view.hours.words()}, with the load of the last half hour", PLAIN))
     return lines
 
 

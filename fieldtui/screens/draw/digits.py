@@ -16,6 +16,9 @@ _SHAPES = {
     "7": "111 001 001 010 010",
     "8": "111 101 111 101 111",
     "9": "111 101 111 001 111",
+    "N": "1001 1101 1011 1001 1001",
+    "O": "111 101 101 101 111",
+    "W": "10001 10001 10101 10101 01010",
     "-": "000 000 111 000 000",
     "+": "000 010 111 010 000",
     ".": "0 0 0 0 1",
@@ -25,7 +28,7 @@ _SHAPES = {
 
 
 def big(text: str, glyphs: Glyphs, *, rows: int = 3) -> list[str]:
-    """Digits, sign, point and colon as `rows` (3 or 5) lines of equal length; other characters are left out.
+    """Digits, sign, point, colon and the letters of NOW as `rows` (3 or 5) lines of equal length; no others.
 
     Without block elements the text itself stands in the middle line.
     """

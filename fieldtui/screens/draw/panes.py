@@ -10,14 +10,13 @@ from itertools import zip_longest
 
 from msgspec import Struct, field
 
-from fieldtui.power.runtime import HoursLeft
 from fieldtui.screens.draw.digits import big
 from fieldtui.screens.draw.glyphs import Glyphs
 from fieldtui.screens.draw.plots import bar, small_plot
 from fieldtui.screens.draw.small import LEAST_BESIDE, small_identification
 from fieldtui.screens.draw.text import clip, fit, minutes, span
 from fieldtui.session.battery import RECENT_SECONDS
-from fieldtui.session.identification import IdentificationView, Need
+from fieldtui.session.demands import NO_CALL_AT_END, IdentificationView, Need
 from fieldtui.session.power import PowerView
 
 STRONG, PLAIN, WEAK = "bold", "", "dim"
@@ -26,16 +25,12 @@ DEMO_WORDS = "DEMO: everything here is invented"
 Line = tuple[str, str]
 """Text and its style."""
 
-HEADS = {
-    Need.OVERDUE: "LATE by",
-    Need.DUE: "NOW, late by",
-    Need.SOON: "SOON, in",
-    Need.SIGN_OFF: "to SIGN OFF",
-}
+HEADS = {Need.OVERDUE: "LATE by", Need.DUE: "your call", Need.SOON: "SOON, in"}
+"""Beside the big figures: whether they are time left or time gone. When the call is due there are none, but NOW."""
 
 _UNIT = re.compile(r"(\d) (s|min|h)\b")
 
-MARKS = {Need.SOON: "!", Need.DUE: "!!", Need.OVERDUE: "!!", Need.SIGN_OFF: "!!"}
+_MARKS = {Need.SOON: "!", Need.DUE: "!!", Need.OVERDUE: "!!", Need.SIGN_OFF: "!!"}
 
 
 class BatteryView(Struct, frozen=True):
@@ -45,6 +40,8 @@ class BatteryView(Struct, frozen=True):
     amps: float | None
     amp_hours_out: float
     word: str
+    source: str = ""
+    """Where a voltage without a current comes from, if the word does not say it."""
     trouble: str = ""
     gap_seconds: float = 0.0
     recent: Sequence[tuple[float, float]] = ()
@@ -88,6 +85,11 @@ def _wrapped(text: str, width: int, rows: int) -> list[str]:
     return [line.replace("\u00a0", " ") for line in lines]
 
 
+def call_mark(view: IdentificationView) -> str:
+    """Two marks for what is owed now, one for what soon will be, none for the rest."""
+    return "!!" if view.sign_off else _MARKS.get(view.need, "")
+
+
 def identification_lines(
     view: IdentificationView, interval_seconds: int | None, width: int, height: int, glyphs: Glyphs
 ) -> list[Line]:
@@ -96,17 +98,22 @@ def identification_lines(
     every = f"every {interval_seconds // 60} min" if interval_seconds else "no fixed interval"
     if height < 3:
         return [(line, STRONG) for line in small_identification(view, width)][:height]
-    if view.left_seconds is None:
+    if view.left_seconds is None and view.need is not Need.DUE:
         words = textwrap.wrap(view.words, max(8, width)) + textwrap.wrap(view.reason, max(8, width))
         lines = [(word, STRONG if row == 0 else PLAIN) for row, word in enumerate([*words, every])]
         return lines[:height]
-    digits = big(minutes(abs(view.left_seconds)), glyphs, rows=rows)
+    shown = "NOW" if view.need is Need.DUE else minutes(abs(view.left_seconds or 0.0))
+    digits = big(shown, glyphs, rows=rows)
     beside = width - max(map(len, digits)) - 2
     if beside < LEAST_BESIDE:
         small = [(line, STRONG) for line in small_identification(view, width)]
         return [*small, (bar(view.left_part, width, glyphs), PLAIN)][:height]
     words = [*_wrapped(HEADS.get(view.need, "left"), beside, 2)]
-    words += _wrapped(view.reason, beside, rows - len(words))
+    if view.sign_off:
+        # Before the time left it is what is asked for; else it stands beside what is more urgent.
+        words.insert(0 if view.need is Need.SIGN_OFF else len(words), "SIGN OFF")
+    reason = "" if view.reason == NO_CALL_AT_END and view.sign_off else view.reason
+    words += _wrapped(reason, beside, rows - len(words)) if len(words) < rows else []
     if len(words) < rows:
         words.append(every)
     lines = [(line, STRONG) for line in _beside(digits, words, width)]
@@ -124,7 +131,7 @@ def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) ->
     watts = abs(view.volts * view.amps) if view.amps is not None else None
     room = width - max(map(len, digits)) - 2
     words = [f"V {view.word}" if len(view.word) + 2 <= room else view.word]
-    words.append(f"{view.amps:+.2f} A" if view.amps is not None else "amps not known")
+    words.append(f"{view.amps:+.2f} A" if view.amps is not None else view.source or "amps not known")
     if room >= 14 and watts is not None:
         words[-1] += f"  {watts:.0f} W"
     used = f"{view.amp_hours_out:.2f} Ah"
@@ -152,7 +159,7 @@ def estimate_line(power: PowerView, width: int, measured: Sequence[str] = ()) ->
     """
     parts = [(each, each) for each in measured]
     if power.hours is not None:
-        parts.append((hours_words(power.hours),) * 2)
+        parts.append((power.hours.words(), power.hours.words(short=True)))
     if power.charge is not None:
         low, high = f"{power.charge.low_percent:.0f}", f"{power.charge.high_percent:.0f}"
         parts.append((f"{low} to {high} %", f"{low}-{high} %"))
@@ -171,14 +178,6 @@ def _as_fit(parts: Sequence[str], width: int) -> list[str]:
         if len("  ".join([*taken, part])) <= width:
             taken.append(part)
     return taken
-
-
-def hours_words(hours: HoursLeft) -> str:
-    """`about 9 h left`, or an interval where that says more."""
-    if hours.best >= 99:
-        return "days left"
-    digits = 1 if hours.best < 3 else 0
-    return f"about {hours.best:.{digits}f} h left"
 
 
 def _battery_trouble(view: BatteryView, width: int, height: int) -> list[Line]:

@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 from fieldtui.screens.draw.text import clip, minutes
-from fieldtui.session.identification import IdentificationView, Need
+from fieldtui.session.demands import IdentificationView, Need
 
 LEAST_BESIDE = 8
 """Cells for words beside big digits; with fewer, the words would be cut to nothing."""
 
-_WORDS = {
-    Need.SOON: "SOON: call",
-    Need.DUE: "late, NOW: call",
-    Need.OVERDUE: "LATE: call",
-    Need.SIGN_OFF: "SIGN OFF",
-}
-
 
 def small_identification(view: IdentificationView, width: int) -> list[str]:
-    """`9:00 left to call`, and why."""
+    """`9:00 left to call`, or the state in words with how long it is late; and why."""
+    return [clip(_small_words(view), width), clip(view.reason, width)]
+
+
+def _small_words(view: IdentificationView) -> str:
+    if view.need is Need.DUE:
+        return "NOW: SIGN OFF" if view.sign_off else "NOW: call"
     if view.left_seconds is None:
-        return [clip(f"call: {view.words}", width), clip(view.reason, width)]
-    left = minutes(abs(view.left_seconds))
-    return [clip(f"{left} {_WORDS.get(view.need, 'left to call')}", width), clip(view.reason, width)]
+        return "SIGN OFF" if view.sign_off else f"call: {view.words}"
+    time = minutes(abs(view.left_seconds))
+    what = "SIGN OFF" if view.sign_off else "call"
+    if view.need is Need.OVERDUE:
+        return f"LATE by {time}: {what}"
+    if view.need is Need.SOON:
+        return f"SOON, in {time}: {what}"
+    return f"SIGN OFF, {time} left" if view.sign_off else f"{time} left to call"
