@@ -8,17 +8,15 @@ from typing import NamedTuple
 
 import pytest
 
-from fieldtui.power.alarm_rules import Limits, rules_for
-from fieldtui.power.packs import make_pack
-from tests.support.hill import BATTERY_WORDS, PACK, SLACK_SECONDS, Hill, station
+from tests.support.hill import BATTERY_WORDS, EARLY_SECONDS, PACK, SLACK_SECONDS, Hill, station
 from tests.support.instruments import Shunt, steps
+from tests.support.pack_alarms import BOUNDS, HOLDS, LIMITS
 from tests.support.rings import BATTERY
 
 pytestmark = pytest.mark.real_time
 
-LIMITS = Limits(make_pack("lifepo4", 12.0, 4))
-HOLD_SECONDS = next(rule.hold_seconds for rule in rules_for(LIMITS) if rule.kind == "low")
-BELOW = LIMITS.volts_above_cutoff(1.0) - 0.06
+HOLD_SECONDS = HOLDS["low"]
+BELOW = BOUNDS["low"] - 0.06
 PULLED_SECONDS = 40.0
 LOOKED_FOR_SECONDS = 8.0
 """A port that is gone is looked for every five seconds, and what it says is recognised after a frame or two."""
@@ -99,8 +97,9 @@ def test_the_gap_is_counted_and_nothing_assumed_for_it(day: Day):
 
 
 def test_a_hold_does_not_run_over_the_gap(day: Day):
-    """The volts were low for four seconds before: the hold begins anew with the first reading after it."""
+    """The volts were low for half of the hold before: what was seen may count, the gap may not."""
     due = day.hill.read_since(day.plugged) + HOLD_SECONDS
+    early = HOLD_SECONDS / 2 + EARLY_SECONDS
     (raised,) = day.hill.raised("low") or [None]
-    day.hill.came(raised, due=due, what="battery low")
-    day.hill.came(day.hill.history.first(BATTERY_WORDS["low"]), due=due, what="the word LOW")
+    day.hill.came(raised, due=due, what="battery low", early=early)
+    day.hill.came(day.hill.history.first(BATTERY_WORDS["low"]), due=due, what="the word LOW", early=early)

@@ -7,15 +7,14 @@ from typing import NamedTuple
 
 import pytest
 
-from fieldtui.power.alarm_rules import Limits, rules_for
-from fieldtui.power.packs import make_pack
 from tests.support.hill import BATTERY_WORDS, PACK, SLACK_SECONDS, Hill, station
 from tests.support.instruments import Shunt, steps
+from tests.support.pack_alarms import RULES
 from tests.support.rings import BATTERY
 
 pytestmark = pytest.mark.real_time
 
-RULE = next(rule for rule in rules_for(Limits(make_pack("lifepo4", 12.0, 4))) if rule.kind == "charging-cold")
+RULE = RULES["charging-cold"]
 WARM_C, COLD_C = 32.0, -5.0
 COLD = BATTERY_WORDS["charging-cold"]
 

@@ -54,6 +54,14 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Day]:
         yield Day(hill, spans[0][0], [end for _, end in spans], answered, called)
 
 
+def test_the_long_overs_are_known_while_they_last(day: Day):
+    """Else it would ring into them."""
+    started = [line.at for line in day.hill.lines("transmission-started")]
+    assert len(started) == len(day.ends), day.hill.story()
+    for told, end in zip(started[1:], day.ends[1:], strict=True):
+        assert told < end, day.hill.story()
+
+
 @pytest.mark.parametrize(("word", "seconds"), [(SOON, SOON_AT), (NOW, NOW_AT), (LATE, LATE_AT)])
 def test_each_step_is_a_word_at_its_moment(day: Day, word: str, seconds: float):
     day.hill.came(day.hill.history.first(word), due=day.sent + seconds, what=word, early=3)

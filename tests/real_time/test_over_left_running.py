@@ -7,16 +7,15 @@ from typing import NamedTuple
 
 import pytest
 
-from fieldtui.power.alarm_rules import Limits
-from fieldtui.power.packs import make_pack
 from tests.support.hill import SLACK_SECONDS, Hill, station
+from tests.support.pack_alarms import LIMITS
 from tests.support.rings import TOO_LONG
 
 pytestmark = pytest.mark.real_time
 
-LONG_SECONDS = Limits(make_pack("lifepo4", 12.0, 4)).long_over_seconds
+LONG_SECONDS = LIMITS.long_over_seconds
 AGAIN_SECONDS = 60.0
-SAID = r"(?i)transmitting|sending.* too long|too long|long over|over .*running"
+SAID = r"sending for .*by your mark.*F3|by mark: F3 ends it"
 
 
 class Day(NamedTuple):

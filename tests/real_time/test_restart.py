@@ -9,18 +9,15 @@ from typing import NamedTuple
 
 import pytest
 
-from fieldtui.power.alarm_rules import Limits, rules_for
-from fieldtui.power.packs import make_pack
 from tests.support.hill import BATTERY_WORDS, PACK, SLACK_SECONDS, SOON, Hill, station
 from tests.support.instruments import Shunt, steps
+from tests.support.pack_alarms import BOUNDS, HOLDS
 from tests.support.rings import CALL
 
 pytestmark = pytest.mark.real_time
 
-LIMITS = Limits(make_pack("lifepo4", 12.0, 4))
-HOLDS = {rule.kind: rule.hold_seconds for rule in rules_for(LIMITS)}
-LOW_VOLTS = LIMITS.volts_above_cutoff(1.0) - 0.06
-LOWER_VOLTS = LIMITS.volts_above_cutoff(0.25) - 0.06
+LOW_VOLTS = BOUNDS["low"] - 0.06
+LOWER_VOLTS = BOUNDS["cutoff-near"] - 0.06
 INTERVAL_SECONDS = 240.0
 INTO_HOLD_SECONDS = 1.5
 
@@ -78,7 +75,7 @@ def test_what_stood_stands(day: Day):
 
 def test_a_hold_begins_anew(day: Day):
     """The volts fell a moment before: what the program did not see does not count as held."""
-    fell = day.shunt.first(lambda measured: measured.volts < LIMITS.volts_above_cutoff(0.25))
+    fell = day.shunt.first(lambda measured: measured.volts < BOUNDS["cutoff-near"])
     assert day.killed - fell < HOLDS["cutoff-near"]
     resumed = [line.at for line in day.hill.lines("session-resumed")]
     assert len(resumed) == 1

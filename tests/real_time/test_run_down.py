@@ -7,21 +7,13 @@ from collections.abc import Iterator
 import pytest
 
 from fieldtui.demo.physical_pack import PhysicalPack
-from fieldtui.power.alarm_rules import Limits, rules_for
-from fieldtui.power.packs import make_pack
 from tests.support.hill import BATTERY_WORDS, PACK, SLACK_SECONDS, Hill, station
 from tests.support.instruments import Measured, Shunt, running_down
+from tests.support.pack_alarms import BOUNDS, HOLDS
 from tests.support.rings import BATTERY
 
 pytestmark = pytest.mark.real_time
 
-LIMITS = Limits(make_pack("lifepo4", 12.0, 4))
-HOLDS = {rule.kind: rule.hold_seconds for rule in rules_for(LIMITS)}
-BOUNDS = {
-    "low": LIMITS.volts_above_cutoff(1.0),
-    "very-low": LIMITS.volts_above_cutoff(0.6),
-    "cutoff-near": LIMITS.volts_above_cutoff(0.25),
-}
 RECEIVE_AMPS, TRANSMIT_AMPS, FULL_AMPS = 0.45, 3.0, 9.0
 OVERS = ((25, 30, FULL_AMPS), *((begin, begin + 6, TRANSMIT_AMPS) for begin in range(55, 300, 25)))
 """The first is at full power: the pack sags below the volts of LOW for its five seconds, and only for these."""

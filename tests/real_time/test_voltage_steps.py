@@ -8,21 +8,13 @@ from typing import Any, NamedTuple
 
 import pytest
 
-from fieldtui.power.alarm_rules import Limits, rules_for
-from fieldtui.power.packs import make_pack
 from tests.support.hill import BATTERY_WORDS, PACK, SLACK_SECONDS, Hill, station
 from tests.support.instruments import Shunt, steps
+from tests.support.pack_alarms import BOUNDS, HOLDS, LIMITS
 from tests.support.rings import BATTERY
 
 pytestmark = pytest.mark.real_time
 
-LIMITS = Limits(make_pack("lifepo4", 12.0, 4))
-HOLDS = {rule.kind: rule.hold_seconds for rule in rules_for(LIMITS)}
-BOUNDS = {
-    "low": LIMITS.volts_above_cutoff(1.0),
-    "very-low": LIMITS.volts_above_cutoff(0.6),
-    "cutoff-near": LIMITS.volts_above_cutoff(0.25),
-}
 STEP_SECONDS, RECEIVE_AMPS, CHARGE_AMPS = 35.0, -0.42, 6.0
 DOWN = steps(
     *((STEP_SECONDS, bound - 0.06, RECEIVE_AMPS) for bound in BOUNDS.values()),

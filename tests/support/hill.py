@@ -17,6 +17,7 @@ from types import TracebackType
 from typing import Any, NamedTuple
 
 from fieldtui.feeds.clock import boot_seconds
+from tests.support.big_digits import shows
 from tests.support.rings import Ring, rings_of
 from tests.support.screen_history import ScreenHistory
 from tests.support.terminal import KEYS, Terminal, fieldtui
@@ -54,6 +55,11 @@ def station(*, interval_minutes: float | None = None, more: str = "") -> str:
     )
 
 
+def as_read(screen: str) -> str:
+    """A screen with the word that is drawn as large as the figures, as a line of its own."""
+    return f"{screen}\nNOW" if shows(screen.splitlines(), "NOW") else screen
+
+
 class Line(NamedTuple):
     """A line of the journal: when, and what it tells."""
 
@@ -79,7 +85,7 @@ class Hill:
         self._size = (columns, rows)
         self._runs: list[Terminal] = []
         self._open = ExitStack()
-        self.history = ScreenHistory(lambda: self.terminal.text)
+        self.history = ScreenHistory(lambda: as_read(self.terminal.text))
         self.begun = 0.0
         """When the screen was first ready."""
 
