@@ -21,7 +21,7 @@ from fieldtui.feeds.recogniser import ShuntRecogniser
 from fieldtui.feeds.states import FeedCondition, FeedState
 
 _NOT_PRINTED = frozenset(("hex_line",))  # lawful traffic between the readings
-_ALL_WELL = frozenset((FeedCondition.OPENING, FeedCondition.READING))
+_ALL_WELL = frozenset((FeedCondition.OPENING, FeedCondition.LISTENING, FeedCondition.READING))
 _MOST_WAITING = 100
 
 _NAMES = {"battery": "shunt", "position": "position receiver", "packet": "packet modem", None: "feed"}
@@ -55,6 +55,7 @@ def watch(options: argparse.Namespace) -> int:
         baud=options.baud or _BAUD.get(kind, _USUAL_BAUD),
         most_bytes=MOST_BYTES_OF_SERVICE,
         whole=kind == "packet",
+        quiet_is_normal=kind == "packet",
         silent_after_seconds=_SILENT_SECONDS.get(kind, _USUAL_SILENT_SECONDS),
     )
     with reader:

@@ -61,9 +61,11 @@ def failure_words(error: BaseException, *, feed: str, url: str, every_seconds: f
         case FeedCondition.BAD_ADDRESS if _is_speed_refused(error):
             return f"{shown} refuses the line speed: give one that it knows, such as 19200"
         case FeedCondition.BAD_ADDRESS:
-            return f"{shown} is no serial port: give /dev/NAME, socket://HOST:PORT or rfc2217://HOST:PORT"
+            return f"{shown} is no serial port: {_addresses(feed)}"
         case _ if url.startswith(_NETWORK):
             return f"no answer from {shown}: start the other end, it is tried every {every_seconds:g} s"
+        case _ if "/" not in url:
+            return f"no {feed} at {shown}: give its whole name, such as /dev/{shown}"
         case _:
             return f"no {feed} at {shown}: plug it in, it is looked for every {every_seconds:g} s"
 
@@ -74,6 +76,12 @@ def lost_words(*, feed: str, url: str, every_seconds: float) -> str:
     if url.startswith(_NETWORK):
         return f"{shown} hung up: start the other end again, it is tried every {every_seconds:g} s"
     return f"the {feed} at {shown} is gone: plug it in again, it is looked for every {every_seconds:g} s"
+
+
+def _addresses(feed: str) -> str:
+    """What an address of such a feed may be."""
+    service = ", gpsd://HOST" if "receiver" in feed else ""
+    return f"give /dev/NAME, socket://HOST:PORT{service} or rfc2217://HOST:PORT"
 
 
 def _chain(error: BaseException | None) -> Iterator[BaseException]:

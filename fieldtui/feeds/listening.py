@@ -11,6 +11,9 @@ from fieldtui.feeds.plausible import StepGuard
 from fieldtui.feeds.readings import AskingParser, Item, PacketFault, Parser, Problem, Timed
 from fieldtui.feeds.states import FeedCondition
 
+STEADY_SECONDS = 5.0
+"""A port that stays open for so long is there, though nothing comes: the other end does not hang up at once."""
+
 
 class Listening:
     """Bytes of one open port in, batches and a condition out; times are monotonic seconds."""
@@ -23,16 +26,19 @@ class Listening:
         most_bytes: int = MOST_BYTES,
         *,
         whole: bool = False,
+        quiet_is_normal: bool = False,
     ) -> None:
         self.whole = whole
         """Nothing may be thrown away: what there is no room for waits in the line."""
+        self._quiet_is_normal = quiet_is_normal
         self._parser = parser
         self._asks = parser if isinstance(parser, AskingParser) else None
         self._silent_after = silent_after_seconds
         self._gate = FloodGate(WHOLE_BYTES if whole else most_bytes)
         self._guard = StepGuard()
         self._batch = Batch(WHOLE_READINGS if whole else MOST_READINGS)
-        self._bytes_at = float("-inf")
+        self._bytes_at = self._said_at = float("-inf")
+        self._said_instead = ""
         self._has_read = False
         self._nonsense = False
         self._skipping = False
@@ -81,16 +87,25 @@ class Listening:
         """Whether the line carries anything at all."""
         return now - self._bytes_at < self._silent_after
 
+    def said_instead(self, now: float) -> str:
+        """What a device that is asked has said lately, and is no reading."""
+        return self._said_instead if now - self._said_at < self._silent_after else ""
+
     def condition(self, now: float) -> FeedCondition | None:
         """Return how the feed is doing, or None as long as nothing can be said."""
         if self._nonsense and self.bytes_come(now):
             return FeedCondition.WRONG_SPEED
         if now - self.quiet_since >= self._silent_after:
             return FeedCondition.SILENT
-        return FeedCondition.READING if self._has_read else None
+        if self._has_read:
+            return FeedCondition.READING
+        steady = self._quiet_is_normal and now - self.quiet_since >= STEADY_SECONDS
+        return FeedCondition.LISTENING if steady else None
 
     def _note(self, item: Item, now: float) -> None:
         if not isinstance(item, Problem | PacketFault):
             self._has_read, self._nonsense, self.quiet_since = True, False, now
         elif item.code == "wrong_speed":
             self._nonsense = True
+        elif item.code == "answer_refused" and isinstance(item, Problem):
+            self._said_at, self._said_instead = now, item.text

@@ -58,6 +58,7 @@ class FeedReader:
     `url` is anything pyserial opens: `/dev/...`, `socket://host:port`, `rfc2217://host:port`; and
     `gpsd://host:port`, a position service. A parser that asks (`AskingParser`) is asked about ten times a second
     whether it wants to.
+    `quiet_is_normal` is for feeds on which nothing may come for long: an open port is then "listening".
     `whole` is for feeds of which nothing may be lost; `outlet` is the one way for packets out of the port.
     A fresh parser is made at every opening. Both callbacks run in the reader's thread: `on_readings`
     with one batch at a time, at most about ten a second, and `on_state` once per change. Once stop()
@@ -82,6 +83,7 @@ class FeedReader:
         stop_bits: float = 1,
         most_bytes: int = MOST_BYTES,
         whole: bool = False,
+        quiet_is_normal: bool = False,
         outlet: Outlet | None = None,
         silent_after_seconds: float = 5.0,
         clock: Callable[[], float] = boot_seconds,
@@ -99,11 +101,12 @@ class FeedReader:
         self._most_bytes = most_bytes
         self._whole, self._outlet = whole, outlet
         self._silent_after = silent_after_seconds
+        self._quiet_is_normal = quiet_is_normal
         self._clock = clock
         self._backoff = tuple(backoff)
         self._stopping = threading.Event()
         self._thread = threading.Thread(target=self._run, name=f"feed-{name}", daemon=True)
-        self._bytes_come = False
+        self._bytes_come, self._said_instead = False, ""
         self._state = FeedState(name, url, FeedCondition.STOPPED, f"the {name} is not being read", clock())
 
     @property
@@ -113,7 +116,7 @@ class FeedReader:
         if state.condition is not FeedCondition.SILENT:
             return state
         seconds = self._clock() - state.since
-        return replace(state, words=silent_words(self._name, seconds, bytes_come=self._bytes_come))
+        return replace(state, words=self._silent_words(seconds))
 
     def start(self) -> None:
         """Begin; a reader can be started once."""
@@ -159,8 +162,9 @@ class FeedReader:
             return 0.0
         began = self._clock()
         listening = Listening(
-            self._parser_factory(), began, self._silent_after, self._most_bytes, whole=self._whole
-        )
+            self._parser_factory(), began, self._silent_after, self._most_bytes,
+            whole=self._whole, quiet_is_normal=self._quiet_is_normal,
+        )  # fmt: skip
         if self._outlet:
             self._outlet.lend(port)
         try:
@@ -237,17 +241,25 @@ class FeedReader:
         self._enter(condition, failure_words(error, feed=self._name, url=self._url, every_seconds=every))
 
     def _enter_condition(self, listening: Listening, now: float) -> None:
-        self._bytes_come = listening.bytes_come(now)
+        self._bytes_come, self._said_instead = listening.bytes_come(now), listening.said_instead(now)
         quiet_since = listening.quiet_since
         match listening.condition(now):
             case FeedCondition.READING:
                 self._enter(FeedCondition.READING, f"the {self._name} is read from {self._shown}")
+            case FeedCondition.LISTENING:
+                words = f"the {self._name} at {self._shown} is open: nothing has come yet"
+                self._enter(FeedCondition.LISTENING, words, since=quiet_since)
             case FeedCondition.WRONG_SPEED:
                 words = f"bytes come but make no sense: check the speed ({self._baud}) and the wiring"
                 self._enter(FeedCondition.WRONG_SPEED, words)
             case FeedCondition.SILENT:
-                words = silent_words(self._name, now - quiet_since, bytes_come=self._bytes_come)
-                self._enter(FeedCondition.SILENT, words, since=quiet_since)
+                self._enter(FeedCondition.SILENT, self._silent_words(now - quiet_since), since=quiet_since)
+
+    def _silent_words(self, seconds: float) -> str:
+        return silent_words(
+            self._name, seconds, bytes_come=self._bytes_come, said_instead=self._said_instead,
+            quiet_is_normal=self._quiet_is_normal,
+        )  # fmt: skip
 
     def _enter(self, condition: FeedCondition, words: str, *, since: float | None = None) -> None:
         if condition is self._state.condition or self._stopping.is_set():

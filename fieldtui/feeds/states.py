@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from enum import StrEnum
 
 from msgspec import Struct
+
+_SILENCE = re.compile(r"(?:(?P<why>.*), but )?no reading for (?P<seconds>\d{1,6}) s: (?P<remedy>.*)")
 
 
 class FeedCondition(StrEnum):
@@ -12,7 +15,11 @@ class FeedCondition(StrEnum):
 
     OPENING = "opening"
     """The port is being opened, or is open and has not said anything yet."""
+    LISTENING = "listening"
+    """The port of a feed that may be quiet for long, such as a modem's, is open; nothing has come yet."""
     READING = "reading"
+    NO_FIX = "no_fix"
+    """A position receiver talks, and does not know where it is."""
     SILENT = "silent"
     """The port is open, but no reading has come for a while."""
     ABSENT = "absent"
@@ -25,6 +32,7 @@ class FeedCondition(StrEnum):
     BAD_ADDRESS = "bad_address"
     """What was given is no port that could ever be read."""
     STOPPED = "stopped"
+    """Nobody reads it any more: it was told to stop, or there was a fault in this program."""
 
 
 class FeedState(Struct, frozen=True):
@@ -41,8 +49,40 @@ class FeedState(Struct, frozen=True):
     """Monotonic seconds when the condition began; for silence, when the last reading came."""
 
 
-def silent_words(feed: str, seconds: float, *, bytes_come: bool) -> str:
-    """Return the line for a feed without readings for that long; it differs when other bytes do come."""
-    if bytes_come:
-        return f"bytes come, but no reading for {seconds:.0f} s: is this the {feed}?"
-    return f"no reading for {seconds:.0f} s: check the cable and the power of the {feed}"
+class Silence(Struct, frozen=True):
+    """What the line for a silence says: other bytes may come all the same."""
+
+    why: str
+    """What does come, or nothing."""
+    seconds: float
+    """How long it had lasted when it was told."""
+    remedy: str
+
+
+def silent_words(
+    feed: str, seconds: float, *, bytes_come: bool, said_instead: str = "", quiet_is_normal: bool = False
+) -> str:
+    """Return the line for a feed without readings for that long; it differs when something else does come.
+
+    `said_instead` is what a device that is asked says instead of giving a reading; a channel may be quiet for long.
+    """
+    remedy = f"check the cable and the power of the {feed}"
+    if quiet_is_normal:
+        remedy = "a quiet channel, or look at squelch, audio level and channel"
+    elif said_instead:
+        remedy = "count its registers from 0, or try the other function"
+    elif bytes_come:
+        remedy = f"check that this is the {feed}, and its speed"
+    why = said_instead or ("bytes come" if bytes_come else "")
+    return f"{why}{', but ' if why else ''}no reading for {seconds:.0f} s: {remedy}"
+
+
+def silence_of(words: str) -> Silence | None:
+    """Read the line for a silence again, from a state or a journal; None if it is about something else."""
+    found = _SILENCE.fullmatch(words)
+    return None if found is None else Silence(found["why"] or "", float(found["seconds"]), found["remedy"])
+
+
+def remedy_of(words: str) -> str:
+    """Return what to do about a trouble: what stands behind the last colon of its line, or nothing."""
+    return words.rpartition(": ")[2] if ": " in words else ""

@@ -47,6 +47,8 @@ class RestBoundsWatch:
         plateau = pack.chemistry.plateau_cell_volts
         self._steep_below = pack.cells * plateau[0] if plateau else float("inf")
         self._light = LIGHT_LOAD_PART * pack.total_amp_hours
+        self._unknown_ohms = self._ohms_of(OHMIC_CELL_VOLTS)
+        self._slow_ohms = self._ohms_of(SLOW_CELL_VOLTS)
         self._slow_seconds = 60.0 * pack.chemistry.rest_minutes / 15
         self._slow_load = self._slow_charge = 0.0
         self._last: float | None = None
@@ -62,26 +64,35 @@ class RestBoundsWatch:
         self, seconds: float, volts: float, amps: float, *, sending: bool, resistance: Resistance | None
     ) -> RestBounds | None:
         """Take a line: session seconds, volts, amps (discharge negative)."""
-        load = max(0.0, -amps)
-        self._note_current(seconds, amps)
-        if sending or abs(amps) > self._light:
+        # Four of five lines of a journal come by here, so what is simple is done in place.
+        if -amps != self._slow_load or self._slow_charge:
+            self._note_current(seconds, amps)
+        self._current_at = seconds
+        if sending or not -self._light <= amps <= self._light:
             return None
         apart = 0.0 if self._last is None else seconds - self._last
         self._last = seconds
-        slow = self._ohms_of(SLOW_CELL_VOLTS)
-        most = volts + load * self._ohms(resistance) + slow * self._slow_load
+        most = volts + self._slow_ohms * self._slow_load
+        if amps < 0:
+            most -= amps * (self._unknown_ohms if resistance is None else _most_ohms(resistance))
         if (most < self._steep_below) is not self._below:
             # Down from where the curve is flat, or up to it: what was seen before says nothing of here.
             self._below = not self._below
             self._begin()
-        self._highest, self._lowest = max(self._highest, most), min(self._lowest, volts)
+        if most > self._highest:  # noqa: PLR1730 - for every line; a call costs four times as much
+            self._highest = most
+        if volts < self._lowest:  # noqa: PLR1730
+            self._lowest = volts
         if self._held is None:
             self._held = 0.0
         elif 0 <= apart <= MOST_APART_SECONDS:
             self._held += apart
         if self._held < HELD_SECONDS:
             return None
-        lifted = amps > CHARGING_AMPS or slow * self._slow_charge > self._pack.chemistry.spread_cell_volts
+        lifted = (
+            amps > CHARGING_AMPS
+            or self._slow_ohms * self._slow_charge > self._pack.chemistry.spread_cell_volts
+        )
         bounds = RestBounds(None if lifted else self._lowest, self._highest)
         self._begin()
         return bounds
@@ -89,16 +100,14 @@ class RestBoundsWatch:
     def _note_current(self, seconds: float, amps: float) -> None:
         """What a heavier load or a charger left behind dies away slowly."""
         passed = 0.0 if self._current_at is None else max(0.0, seconds - self._current_at)
-        self._current_at = seconds
         left = exp(-passed / self._slow_seconds)
         self._slow_load = max(-amps, self._slow_load * left)
         self._slow_charge = max(amps, self._slow_charge * left)
 
-    def _ohms(self, resistance: Resistance | None) -> float:
-        if resistance is None:
-            return self._ohms_of(OHMIC_CELL_VOLTS)
-        return STEPS_DOUBT * max(0.0, resistance.ohms) + 2 * resistance.uncertainty_ohms
-
     def _ohms_of(self, cell_volts: float) -> float:
         """Ohms of the whole pack that take `cell_volts` of each cell at a load of the rated ampere-hours."""
         return self._pack.cells * cell_volts / self._pack.total_amp_hours
+
+
+def _most_ohms(resistance: Resistance) -> float:
+    return STEPS_DOUBT * max(0.0, resistance.ohms) + 2 * resistance.uncertainty_ohms

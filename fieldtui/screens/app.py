@@ -59,6 +59,8 @@ class SessionApp(DeedsApp):
         self.drawn_every_seconds = 1.0
         self.bells = Bells(on=settings.bell)
         self.news = ringing.News()
+        self.feed_rows = 0
+        """How many lines there are of feeds that are silent."""
         self._redraw_due = False
         for name, theme in THEMES.items():
             self.register_theme(theme) if name not in self.available_themes else None
@@ -95,6 +97,7 @@ class SessionApp(DeedsApp):
                 yield Lines(id="tuned")
                 yield Lines(id="plan", title="channels")
             yield Lines(id="contacts", title="contacts")
+        yield Lines(id="feeds")
         yield Lines(id="message")
         with Container(id="entry-row"):
             yield Static("> ", id="prompt", markup=False)
@@ -156,6 +159,8 @@ class SessionApp(DeedsApp):
                 self.link.feeds.each_second()
             ringing.each_second(self)
             draw_session.times(self)
+        else:
+            draw_session.clock(self)  # the time goes on, whatever the disk does
         self._keep_pace()
 
     def _keep_pace(self) -> None:

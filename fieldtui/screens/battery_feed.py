@@ -25,8 +25,10 @@ from fieldtui.session.recorder import BatteryRecorder, Role, Sample
 FEEDS: Mapping[Role, str] = {"pack": "shunt", "charger": "charger", "second": "second"}
 """The name of a feed among people, by what it measures."""
 SILENT_SECONDS = 5.0
-QUIET = frozenset({FeedCondition.OPENING, FeedCondition.STOPPED})
-"""Conditions that are no news for the journal."""
+NAMES: Mapping[Role, str] = {"second": "second meter"}
+"""What a feed is called in words, where its name alone would not do."""
+QUIET = frozenset({FeedCondition.OPENING})
+"""No news for the journal. Of "stopped" only a fault is told: who stops a feed asks for no more words."""
 
 
 class Latest(Struct):
@@ -71,7 +73,7 @@ class BatteryFeed:
         self._thought_sending = thought_sending
         # Two screens may read one shunt: their lines are told apart, and what both saw counts once.
         self._writer = new_id()
-        feed = FEEDS[port.role]
+        self._feed = feed = FEEDS[port.role]
         self._recorder = BatteryRecorder(
             feed,
             usual_transmit_amps=usual_transmit_amps,
@@ -80,7 +82,7 @@ class BatteryFeed:
             writer=self._writer,
         )
         self._reader = FeedReader(
-            feed,
+            NAMES.get(port.role, feed),
             port.url,
             parser_factory(port),
             self._on_readings,
@@ -100,6 +102,16 @@ class BatteryFeed:
         self._reader.stop()
         last = self.latest.sample
         self._submit(self._recorder.close(), last.mono_seconds if last else None)
+
+    @property
+    def feed(self) -> str:
+        """Its name in the journal."""
+        return self._feed
+
+    @property
+    def state(self) -> FeedState:
+        """How the feed is doing now."""
+        return self._reader.state
 
     def _on_readings(self, timed: Sequence[Timed]) -> None:
         for one in timed:
@@ -133,7 +145,7 @@ class BatteryFeed:
                 self._watch.on_lost(state.since)
         if state.condition not in QUIET:
             event = FeedChanged(
-                feed=state.feed,
+                feed=self._feed,
                 url=state.url,
                 condition=str(state.condition),
                 words=state.words,

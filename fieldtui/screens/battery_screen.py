@@ -8,6 +8,8 @@ from textual.app import ComposeResult
 from textual.containers import Container
 
 from fieldtui.screens.draw.battery_detail import battery_detail_lines
+from fieldtui.screens.draw_feeds import troubles
+from fieldtui.screens.feed_troubles import BATTERY
 from fieldtui.screens.page import GlancePage, LivePage
 from fieldtui.screens.panes import Lines
 
@@ -30,7 +32,9 @@ class BatteryScreen(GlancePage, LivePage):
             yield pane
 
     def draw(self) -> None:
-        """From the folded state alone."""
+        """From the folded state, and how its feeds are doing now."""
         session, pane = self._session, self.query_one("#detail", Lines)
         now = session.state.now(session.settings.clock.now())
-        pane.show(battery_detail_lines(session.state, now, *pane.room, session.settings.glyphs))
+        silent = [each.full for each in troubles(session) if each.feed in BATTERY]
+        glyphs = session.settings.glyphs
+        pane.show(battery_detail_lines(session.state, now, *pane.room, glyphs, troubles=silent))

@@ -23,6 +23,7 @@ from fieldtui.screens.draw.panes import (
 )
 from fieldtui.screens.draw.plan import plan_lines, tuned_line
 from fieldtui.screens.draw.text import clip, shown
+from fieldtui.screens.draw_feeds import feeds
 from fieldtui.screens.keys import key_line
 from fieldtui.screens.panes import Lines
 from fieldtui.screens.ringing import CALL, EMERGENCY, TOO_LONG, call_level, marked_now
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from fieldtui.journal.stamp import Stamp
     from fieldtui.screens.app import SessionApp
     from fieldtui.screens.draw.panes import ClockView, Line
+    from fieldtui.screens.feed_troubles import Trouble
     from fieldtui.session.demands import IdentificationView
 
 ALARM_MARKS = {"severe": "!!", "warning": "!", "notice": "!"}
@@ -60,9 +62,18 @@ def everything(app: SessionApp) -> None:
 
 
 def times(app: SessionApp) -> None:
-    """Whatever changes by itself: clock, identification, battery. It rings for nothing: `screens/ringing.py`."""
+    """Whatever changes by itself: clock, feeds, identification, battery. It rings for nothing: `screens/ringing.py`."""
+    stamp = clock(app)
+    _identification(app, stamp)
+    _battery(app, stamp)
+    if not app.message:
+        message(app)
+
+
+def clock(app: SessionApp) -> Stamp:
+    """The time, and what the feeds are silent about; returns the moment that is shown."""
     stamp = app.settings.clock.now()
-    fix, position = _position(app, stamp)
+    fix, position = _position(app, stamp, feeds(app))
     clock = clock_view(app.state, stamp, fix)
     line = _pane(app, "clock-line")
     closed = app.state.closed_moment is not None
@@ -75,10 +86,7 @@ def times(app: SessionApp) -> None:
     pane.title(f"clock{demo}{', session CLOSED' if closed else ''}")
     app.screen_stack[0].set_class(bool(position), "-receiver")
     pane.show([*clock_lines(clock, pane.room[0]), *position])
-    _identification(app, stamp)
-    _battery(app, stamp)
-    if not app.message:
-        message(app)
+    return stamp
 
 
 def _clock_with_fix(view: ClockView, width: int) -> str:
@@ -87,19 +95,18 @@ def _clock_with_fix(view: ClockView, width: int) -> str:
     return clock_line_with_fix(view, width)
 
 
-def _position(app: SessionApp, stamp: Stamp) -> tuple[str, list[Line]]:
+def _position(app: SessionApp, stamp: Stamp, trouble: Trouble | None) -> tuple[str, list[Line]]:
     """What a position receiver says, in a word for the clock line and in lines for the clock pane."""
-    feeds, fold = app.link.feeds, app.state.position
-    if fold.fix is None and not fold.condition:
+    own, fold = app.link.feeds, app.state.position
+    if fold.fix is None and trouble is None:
         return "", []
     from fieldtui.screens.draw.position_lines import (  # noqa: PLC0415  (only with a receiver)
         position_lines,
         position_view,
     )
 
-    view = position_view(app.state, stamp, feeds.position if feeds else None)
-    word = "no fix" if view.fix in ("", "no fix") or view.trouble else view.fix
-    return word, position_lines(view, _pane(app, "clock-pane").room[0])
+    view = position_view(app.state, stamp, own.position if own else None, trouble.brief if trouble else "")
+    return view.word, position_lines(view, _pane(app, "clock-pane").room[0])
 
 
 def _battery(app: SessionApp, stamp: Stamp) -> None:
@@ -224,7 +231,7 @@ def _packet_news(app: SessionApp) -> str:
         return ""
     from fieldtui.screens.packet_bell import packet_news  # noqa: PLC0415  (only with a modem)
 
-    news = packet_news(app.state.packets)
+    news = packet_news(app.state.packets, app.state.now(app.settings.clock.now()))
     return f"{news} ({app.keys['packets'].upper()} shows it)" if news else ""
 
 

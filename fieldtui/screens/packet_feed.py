@@ -20,11 +20,12 @@ from fieldtui.radio.packets.outgoing import OwnPackets
 from fieldtui.session.packet_recorder import PacketRecorder
 
 FEED = "packet"
+NAME = "modem"
 USUAL_BAUD = 9600
 SILENT_SECONDS = 600.0
 """A quiet channel is no trouble for ten minutes."""
-QUIET = frozenset({FeedCondition.OPENING, FeedCondition.STOPPED})
-"""Conditions that are no news for the journal."""
+QUIET = frozenset({FeedCondition.OPENING})
+"""No news for the journal. Of "stopped" only a fault is told: who stops a feed asks for no more words."""
 
 
 class ModemPort(Struct, frozen=True):
@@ -39,8 +40,6 @@ class PacketFeed:
     """Reads the modem and records what was heard. What is recorded never waits for the screen."""
 
     def __init__(self, modem: ModemPort, keeper: Keeper, *, clock: Callable[[], float] | None = None) -> None:
-        self.state: FeedState | None = None
-        """How the feed is doing; written by its thread, read by the screen's."""
         self._keeper = keeper
         self._clock = clock or boot_seconds
         # Over the network two screens may read one modem: what both tell counts once.
@@ -50,9 +49,14 @@ class PacketFeed:
         outlet = Outlet() if modem.own.may_send else None
         self.sender = PacketSender(modem.own, outlet or Outlet(), feed=FEED, clock=self._clock)
         self._reader = FeedReader(
-            FEED, modem.url, PacketFrames, self._on_readings, self._on_state,
-            baud=modem.baud, clock=self._clock, silent_after_seconds=SILENT_SECONDS, whole=True, outlet=outlet,
+            NAME, modem.url, PacketFrames, self._on_readings, self._on_state, baud=modem.baud, clock=self._clock,
+            silent_after_seconds=SILENT_SECONDS, whole=True, quiet_is_normal=True, outlet=outlet,
         )  # fmt: skip
+
+    @property
+    def state(self) -> FeedState:
+        """How the modem is doing now."""
+        return self._reader.state
 
     def start(self) -> None:
         """Begin to read."""
@@ -74,7 +78,6 @@ class PacketFeed:
         self._submit(events)
 
     def _on_state(self, state: FeedState) -> None:
-        self.state = state
         if state.condition not in QUIET:
             told = FeedChanged(
                 feed=FEED,

@@ -19,6 +19,8 @@ from fieldtui.radio.packets.outgoing import Order
 from fieldtui.screens.draw.packet_lines import packet_page
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.text import clip
+from fieldtui.screens.draw_feeds import modem
+from fieldtui.screens.feed_troubles import NO_MODEM
 from fieldtui.screens.keys import PAGES
 from fieldtui.screens.ordered_input import OrderedInput
 from fieldtui.screens.page import LivePage
@@ -30,7 +32,6 @@ from fieldtui.session.packet_places import here_of
 if TYPE_CHECKING:
     from fieldtui.screens.journal_app import JournalApp
 
-NO_MODEM = "no modem: give its port as feeds.packet in the station file"
 HOW_TO_WRITE = "a call and the words, such as: KD7QSV-9 on my way; Enter sends, Esc gives up"
 MOST_TYPED = 90
 
@@ -76,9 +77,10 @@ class PacketScreen(LivePage):
             now, settings = self._now(), session.settings
             pane.show(
                 packet_page(
-                    session.state, now, width, height, settings.glyphs, miles=settings.miles, skip=self._skip
+                    session.state, now, width, height, settings.glyphs,
+                    modem=modem(session, width), miles=settings.miles, skip=self._skip,
                 )
-            )
+            )  # fmt: skip
         words = self._message or ("y confirms, any other key does not" if self._cautions else self._keys())
         self.query_one("#packet-words", Lines).show(
             [(clip(words, width), STRONG if self._message else PLAIN)]

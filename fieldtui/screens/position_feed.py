@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from fieldtui.feeds.batches import MOST_BYTES_OF_SERVICE
 from fieldtui.feeds.clock import boot_seconds
@@ -18,6 +19,7 @@ from fieldtui.feeds.readings import PositionReading, Timed
 from fieldtui.feeds.states import FeedCondition, FeedState
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import FeedChanged
+from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Clock
 from fieldtui.session.position import FEED
 from fieldtui.session.position_recorder import KnownClock, PositionRecorder, PositionSample
@@ -25,11 +27,9 @@ from fieldtui.session.position_recorder import KnownClock, PositionRecorder, Pos
 NAME = "position receiver"
 USUAL_BAUD = 9600
 SILENT_SECONDS = 5.0
-NO_FIX = "no_fix"
-NO_FIX_WORDS = (
-    "the position receiver has no fix: give it a clear view of the sky, the first one takes minutes"
-)
-_QUIET = frozenset({FeedCondition.OPENING, FeedCondition.STOPPED})
+NO_FIX_WORDS = "the position receiver talks, but has no fix: give it open sky, the first fix takes minutes"
+_QUIET = frozenset({FeedCondition.OPENING})
+"""No news for the journal. Of "stopped" only a fault is told: who stops a feed asks for no more words."""
 
 
 class PositionPort(Struct, frozen=True):
@@ -69,6 +69,9 @@ class PositionFeed:
         self._clock = clock
         self._recorder = PositionRecorder(FEED, known_clock)
         self._had_fix: bool | None = None
+        self._no_fix_since: float | None = None
+        # Two screens may want one receiver: what one cannot read, the other may be reading.
+        self._writer = new_id()
         self._reader = FeedReader(
             NAME,
             port.url,
@@ -91,8 +94,11 @@ class PositionFeed:
 
     @property
     def state(self) -> FeedState:
-        """How the receiver is doing now."""
-        return self._reader.state
+        """How the receiver is doing now; one that talks may still not know where it is."""
+        state, since = self._reader.state, self._no_fix_since
+        if since is None or state.condition is not FeedCondition.READING:
+            return state
+        return replace(state, condition=FeedCondition.NO_FIX, words=NO_FIX_WORDS, since=since)
 
     def _on_readings(self, timed: Sequence[Timed]) -> None:
         events: list[Event] = []
@@ -100,27 +106,34 @@ class PositionFeed:
             if isinstance(one.item, PositionReading):
                 self.latest.sample = sample = sample_of(one.item, one.monotonic_seconds)
                 events += self._recorder.offer(sample, self._clock.now())
-                events += self._fix_changed()
+                events += self._fix_changed(one.monotonic_seconds)
         if events:
             self._submit(events)
 
-    def _fix_changed(self) -> list[Event]:
+    def _fix_changed(self, seconds: float) -> list[Event]:
         has_fix, before = self._recorder.has_fix, self._had_fix
+        if has_fix:
+            self._no_fix_since = None
+        elif self._no_fix_since is None:
+            self._no_fix_since = seconds
         if has_fix == before or (has_fix and before is None):
             self._had_fix = has_fix
             return []
         self._had_fix = has_fix
         state = self._reader.state
-        return [self._changed("reading", state.words) if has_fix else self._changed(NO_FIX, NO_FIX_WORDS)]
+        if has_fix:
+            return [self._changed(FeedCondition.READING, state.words)]
+        return [self._changed(FeedCondition.NO_FIX, NO_FIX_WORDS)]
 
     def _on_state(self, state: FeedState) -> None:
         self.latest.state = state
-        self._had_fix = None
+        self._had_fix = self._no_fix_since = None
         if state.condition not in _QUIET:
-            self._submit([self._changed(str(state.condition), state.words)])
+            self._submit([self._changed(state.condition, state.words)])
 
-    def _changed(self, condition: str, words: str) -> Event:
-        return FeedChanged(feed=FEED, url=self._port.url, condition=condition, words=words)
+    def _changed(self, condition: FeedCondition, words: str) -> Event:
+        url = self._port.url
+        return FeedChanged(feed=FEED, url=url, condition=str(condition), words=words, writer=self._writer)
 
 
 def sample_of(reading: PositionReading, seconds: float) -> PositionSample:

@@ -10,12 +10,14 @@ from msgspec import Struct
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import AlarmAcknowledged
 from fieldtui.journal.line import Envelope, read_event
+from fieldtui.screens.feed_troubles import MODEM, RECEIVER
 from fieldtui.screens.settings import MeterPort, Settings, ShuntPort
 from fieldtui.session.deeds import Deed
 from fieldtui.session.state import SessionState, ends_at_close
 
 if TYPE_CHECKING:
     from fieldtui.feeds.packet_sending import PacketSender
+    from fieldtui.feeds.states import FeedState
     from fieldtui.journal.keeper import Keeper
     from fieldtui.screens.alarm_watch import AlarmWatch
     from fieldtui.screens.battery_feed import BatteryFeed, Latest
@@ -144,6 +146,16 @@ class SessionFeeds:
                 feed.stop()
 
     # What the screen asks
+
+    @property
+    def states(self) -> list[tuple[str, FeedState]]:
+        """How each feed of this screen is doing now, by its name in the journal."""
+        told = [(feed.feed, feed.state) for feed in (self.shunt, *self._others) if feed]
+        if self._receiver:
+            told.append((RECEIVER, self._receiver.state))
+        if self._modem:
+            told.append((MODEM, self._modem.state))
+        return told
 
     @property
     def latest(self) -> Latest | None:

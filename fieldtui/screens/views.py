@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from fieldtui.feeds.safe_text import safe_text
-from fieldtui.feeds.states import FeedCondition, FeedState
+from fieldtui.feeds.states import FeedCondition, FeedState, silence_of
 from fieldtui.journal.stamp import Stamp
 from fieldtui.screens.draw.panes import BatteryView, ClockView, local_time
 from fieldtui.screens.draw.text import clip, shown, span
@@ -89,10 +89,15 @@ def alarm_word(state: SessionState) -> str:
 
 
 def standing_alarm(state: SessionState) -> StandingAlarm | None:
-    """The gravest alarm that nobody has acknowledged."""
+    """The gravest alarm that nobody has acknowledged; of equals the one whose word is on the pane, then the oldest."""
     order = {"severe": 0, "warning": 1, "notice": 2}
+    word = {alarm: number for number, alarm in enumerate(ALARM_WORDS)}
     fresh = [alarm for alarm in state.power.alarms.values() if not alarm.acknowledged]
-    return min(fresh, key=lambda alarm: (order.get(alarm.severity, 3), alarm.since), default=None)
+    return min(
+        fresh,
+        key=lambda alarm: (order.get(alarm.severity, 3), word.get(alarm.alarm, len(word)), alarm.since),
+        default=None,
+    )
 
 
 def _live_word(state: SessionState, latest: Latest | None) -> str:
@@ -113,6 +118,8 @@ def _own_feed_lost(latest: Latest | None) -> bool:
 
 
 def _trouble(state: FeedState | None, age: float | None, *, has_shunt: bool) -> tuple[str, str]:
+    if state is None and has_shunt:
+        return "not read yet", "the shunt is read as soon as the journal is"
     if state is None or not has_shunt:
         if age is None:
             return "no shunt", "give one with --shunt, or type volts 12.9 from a meter"
@@ -136,10 +143,10 @@ _WAS_READ = (FeedCondition.READING, FeedCondition.SILENT, FeedCondition.LOST)
 
 def _without_seconds(words: str) -> str:
     """What to do about a silence: the words of the feed hold the seconds of its beginning, which do not go on."""
-    head, _, do = words.partition(": ")
-    if "no reading for" not in head:
+    silence = silence_of(words)
+    if silence is None:
         return words
-    return f"bytes come: {do}" if head.startswith("bytes come") else do
+    return f"{silence.why}: {silence.remedy}" if silence.why else silence.remedy
 
 
 def _brief(state: FeedState) -> str:

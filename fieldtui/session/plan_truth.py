@@ -23,7 +23,8 @@ LEAST_SECONDS = 600.0
 class Truth(Struct, frozen=True):
     """One quantity in SI-like units (hours, amps as loads, percent, metres): planned and actual, None is not known.
 
-    `planned_high` is there where the sun makes the plan an interval.
+    `planned_high` is there where the sun makes the plan an interval; `actual_low` and `actual_high` where the truth is
+    an estimate, of which `actual` is the likeliest.
     """
 
     what: str
@@ -31,6 +32,8 @@ class Truth(Struct, frozen=True):
     planned: float | None
     actual: float | None
     planned_high: float | None = None
+    actual_low: float | None = None
+    actual_high: float | None = None
 
 
 def plan_and_truth(state: SessionState, now: float | None = None) -> list[Truth]:
@@ -67,7 +70,7 @@ def _power_rows(plan: PlanFold, state: SessionState, view: PowerView, seconds: f
     amps = battery.out_amp_seconds / covered if covered >= LEAST_SECONDS else None
     duty = min(100.0, 100 * battery.transmit_seconds / seconds) if long_enough and battery.overs else None
     sending = -state.power.transmit_amps if state.power.transmit_amps is not None and battery.overs else None
-    lasts = hours + view.hours.best if view.hours and state.closed_moment is None else None
+    left, charge = view.hours if state.closed_moment is None else None, view.charge
     return [
         Truth("time on site", "h", plan.hours, hours if state.opened_moment else None),
         # Plans of earlier versions tell only the load with the way home in it.
@@ -80,8 +83,16 @@ def _power_rows(plan: PlanFold, state: SessionState, view: PowerView, seconds: f
             _at_hour(plan, made.hour_percent, hours),
             view.best_percent,
             _at_hour(plan, made.hour_sun_percent, hours),
+            *((charge.low_percent, charge.high_percent) if charge else ()),
         ),
-        Truth("pack lasts, from the start", "h", made.expected_hours, lasts, made.expected_hours_sun),
+        Truth(
+            "pack lasts, from the start",
+            "h",
+            made.expected_hours,
+            hours + left.best if left else None,
+            made.expected_hours_sun,
+            *((hours + left.low, hours + left.high) if left else ()),
+        ),
     ]
 
 
@@ -151,6 +162,8 @@ def plan_summary(state: SessionState) -> dict[str, Any] | None:
             "planned": _round(row.planned),
             "planned_high": _round(row.planned_high),
             "actual": _round(row.actual),
+            "actual_low": _round(row.actual_low),
+            "actual_high": _round(row.actual_high),
         }
         for row in plan_and_truth(state)
     ]

@@ -12,11 +12,19 @@ from fieldtui.session.plan_truth import Truth
 
 def truth_words(row: Truth, *, miles: bool = False) -> tuple[str, str]:
     """Planned and actual; a dash where nothing is known."""
-    planned = quantity(row.planned, row.unit, miles=miles)
-    high = row.planned_high
-    if high is not None and row.planned is not None and quantity(high, row.unit, miles=miles) != planned:
-        planned = f"{planned} to {quantity(high, row.unit, miles=miles)}"
-    return planned, quantity(row.actual, row.unit, miles=miles)
+    planned = _interval(row.planned, row.planned_high, row.unit, miles=miles)
+    if row.actual_low is None:
+        return planned, quantity(row.actual, row.unit, miles=miles)
+    return planned, _interval(row.actual_low, row.actual_high, row.unit, miles=miles)
+
+
+def _interval(low: float | None, high: float | None, unit: str, *, miles: bool) -> str:
+    first = quantity(low, unit, miles=miles)
+    last = quantity(high, unit, miles=miles)
+    if None in (low, high) or first == last:
+        return first
+    # The unit once, where it is the same for both: two intervals must fit beside each other.
+    return f"{first if unit == 'm' else first.removesuffix(f' {unit}')} to {last}"
 
 
 def quantity(value: float | None, unit: str, *, miles: bool = False) -> str:

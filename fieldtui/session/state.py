@@ -24,6 +24,7 @@ from fieldtui.session.battery import BatteryFold
 from fieldtui.session.cards import CardsFold
 from fieldtui.session.clock import ClockFold
 from fieldtui.session.contacts import Contact, ContactsFold
+from fieldtui.session.feeds_said import FeedsFold
 from fieldtui.session.identification import IdentificationFold
 from fieldtui.session.kit import KitFold
 from fieldtui.session.overs import Overs
@@ -64,6 +65,7 @@ class SessionState:
         self.battery = BatteryFold()
         self.power = PowerFold()
         self.position = PositionFold()
+        self.feeds = FeedsFold()
         self.kit = KitFold()
         self.plan = PlanFold()
         self.packets = PacketsFold()
@@ -171,6 +173,7 @@ class SessionState:
         if self.opened is not None:
             return
         self.opened, self.opened_moment = event, moment
+        self.feeds.on_begun(moment)
         self.place.on_opened(event)
         base_call = None
         if event.station_call and event.operator_call:
@@ -199,11 +202,13 @@ class SessionState:
             self.battery.on_bridged_again(*moves)
             self.power.on_bridged_again(*moves)
 
-    def _on_resumed(self, _: kinds.SessionResumed, __: Moment) -> None:
+    def _on_resumed(self, _: kinds.SessionResumed, moment: Moment) -> None:
         self.closed_moment = None
+        self.feeds.on_begun(moment)
 
     def _on_closed(self, _: kinds.SessionClosed, moment: Moment) -> None:
         self.closed_moment = moment
+        self.feeds.on_closed()
 
     def _on_logged(self, event: kinds.ContactLogged, moment: Moment) -> None:
         if event.id in self.contacts.by_id:
@@ -266,7 +271,8 @@ class SessionState:
 
     def _on_feed(self, event: kinds.FeedChanged, moment: Moment) -> None:
         self.battery.on_feed(event, moment)
-        self.position.on_feed(event)
+        if self.feeds.on_feed(event, moment):
+            self.position.on_feed(event)
 
     def _on_volts(self, event: kinds.VoltsRead, moment: Moment) -> None:
         if self.battery.shunt_against(event.volts, moment.seconds) is not None:

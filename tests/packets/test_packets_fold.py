@@ -125,12 +125,15 @@ def test_an_emergency_is_told_before_every_message(tmp_path: Path):
     heard_both = state_of(
         tmp_path / "c", heard("W0QSL", b":W7QRV    :hi"), heard("W0QSM-9", mic_e, "", "234UVT")
     ).packets
-    assert packet_news(heard_both) == "EMERGENCY by packet: W0QSM-9"
+    last = heard_both.station("W0QSM-9").moment.seconds
+    assert packet_news(heard_both, last + 65) == "EMERGENCY by packet, 1 min ago: W0QSM-9"
     assert calling(heard_both) == ["W0QSM-9"]
     both = heard("W0QSM-9", mic_e, "", "234UVT"), heard("W0QSM-9", mic_e, "", "S32UVT")
-    assert packet_news(state_of(tmp_path / "o", *both).packets) == ""
+    assert packet_news(state_of(tmp_path / "o", *both).packets, 0.0) == ""
     waiting = state_of(tmp_path / "w", heard("W0QSL", b":W7QRV    :hi")).packets
-    assert packet_news(waiting) == "by packet from W0QSL: hi"
+    came = waiting.messages[-1].moment.seconds
+    assert packet_news(waiting, came + 29) == "by packet from W0QSL 29 s ago: hi"
+    assert packet_news(waiting, came + 4.7 * 3600) == "1 message by packet not seen, the last 4 h 42 ago"
 
 
 def test_an_answer_to_our_message_and_our_own_echo(tmp_path: Path):

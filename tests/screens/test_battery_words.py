@@ -9,7 +9,7 @@ from fieldtui.journal.events import AlarmRaised, BatterySampled
 from fieldtui.journal.stamp import Stamp
 from fieldtui.screens.battery_feed import Latest
 from fieldtui.screens.draw.panes import BatteryView
-from fieldtui.screens.views import battery_view
+from fieldtui.screens.views import battery_view, standing_alarm
 from fieldtui.session.recorder import Sample
 from fieldtui.session.state import SessionState
 from tests.session.making_lines import Outing, opened
@@ -40,7 +40,10 @@ def test_the_first_reading_under_load_is_not_called_rest():
 
 @pytest.mark.parametrize(
     ("bytes_come", "do"),
-    [(False, "check the cable and the power of the shunt"), (True, "bytes come: is this the shunt?")],
+    [
+        (False, "check the cable and the power of the shunt"),
+        (True, "bytes come: check that this is the shunt, and its speed"),
+    ],
 )
 def test_the_seconds_of_a_silence_go_on_and_stand_there_once(bytes_come: bool, do: str):
     latest = read(-0.4)
@@ -73,3 +76,13 @@ def test_a_screen_that_reads_no_shunt_shows_the_alarm_that_stands():
     assert word() == "resting"
     outing.add(AlarmRaised(alarm="cutoff-near", severity="severe", words="cut-off near: 11.90 V"))
     assert word() == "STOP SOON"
+
+
+def test_the_message_is_of_the_alarm_whose_word_is_on_the_pane():
+    """Very low stands for a minute when the cut-off comes near: what is to be done now is to stop."""
+    outing = Outing().add(opened(), BatterySampled(feed="shunt", volts=10.5, amps=-0.4))
+    outing.add(AlarmRaised(alarm="very-low", severity="severe", words="battery very low: 11.15 V"))
+    outing.at(60, AlarmRaised(alarm="cutoff-near", severity="severe", words="cut-off near: 10.50 V"))
+    standing = standing_alarm(outing.state)
+    assert standing is not None
+    assert standing.alarm == "cutoff-near"

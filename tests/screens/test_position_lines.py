@@ -28,8 +28,10 @@ FIXED = PositionFixed(
 OFFSET = ClockOffset(seconds=0.2, uncertainty_seconds=0.5, source="position receiver")
 
 
-def drawn(outing: Outing, width: int = 60, latest: PositionSample | None = None) -> list[str]:
-    view = position_view(outing.state, outing.stamp(), latest)
+def drawn(
+    outing: Outing, width: int = 60, latest: PositionSample | None = None, trouble: str = ""
+) -> list[str]:
+    view = position_view(outing.state, outing.stamp(), latest, trouble)
     lines = [text for text, _ in position_lines(view, width)]
     assert all(cell_len(line) == width for line in lines)
     return [line.rstrip() for line in lines]
@@ -57,7 +59,7 @@ def test_what_the_own_receiver_says_now_is_finer() -> None:
 def test_an_old_fix_says_how_old_it_is() -> None:
     outing = Outing().add(opened(), FIXED, OFFSET)
     outing.seconds = 3600.0
-    assert drawn(outing)[0] == "JN57xo06  1 h 00 ago  884 m  8 satellites"
+    assert drawn(outing)[0] == "JN57xo06  last fix 1 h 00 ago  884 m"
 
 
 def test_a_poor_fix_has_fewer_characters() -> None:
@@ -70,17 +72,26 @@ def test_no_fix_yet_and_no_fix_now() -> None:
     assert drawn(outing, latest=sample(outing, lat_deg=None, satellites=2))[0] == "no fix yet, 2 satellites"
     outing.add(FIXED)
     lines = drawn(outing, latest=sample(outing, lat_deg=None, satellites=2))
-    assert lines[:2] == ["JN57xo", "no fix now, 2 satellites"]
+    assert lines[0].startswith("JN57xo  last fix ")
+    assert lines[1] == "no fix now, 2 satellites"
 
 
-def test_trouble_is_said_in_its_own_words_and_safely() -> None:
-    outing = Outing().add(opened())
-    outing.add(
-        FeedChanged(feed="gps", url="x", condition="lost", words="the receiver is gone\x1b[2J\n: plug it in")
-    )
-    (trouble, *_) = drawn(outing)
-    assert trouble.startswith("the receiver is gone")
-    assert trouble.isprintable()
+def test_a_receiver_in_trouble_has_no_fix_of_now() -> None:
+    """Neither its last reading, a second old, nor the journal's last fix is shown as one."""
+    outing = Outing().add(opened(), FIXED)
+    for latest in (None, sample(outing)):
+        lines = drawn(outing, latest=latest, trouble="receiver gone 12 s")
+        assert lines[0].startswith("JN57xo06  last fix ")
+        assert lines[1] == "receiver gone 12 s"
+        assert "3D" not in lines[0]
+        assert "satellites" not in " ".join(lines)
+
+
+def test_a_fix_is_old_once_the_journal_says_that_the_receiver_is_gone() -> None:
+    outing = Outing().add(opened(), FIXED)
+    assert position_view(outing.state, outing.stamp()).word == "3D fix"
+    outing.add(FeedChanged(feed="gps", url="x", condition="lost", words="gone: plug it in again"))
+    assert position_view(outing.state, outing.stamp()).word.startswith("fix ")
 
 
 def test_without_a_receiver_there_are_no_lines() -> None:

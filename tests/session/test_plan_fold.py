@@ -128,7 +128,8 @@ def test_a_closed_session_counts_to_its_close() -> None:
 @pytest.mark.parametrize(
     ("row", "words"),
     [
-        (Truth("", "h", 9.5, 8.04, 14.0), ("9.5 h to 14.0 h", "8.0 h")),
+        (Truth("", "h", 9.5, 8.04, 14.0), ("9.5 to 14.0 h", "8.0 h")),
+        (Truth("", "h", 9.5, 8.0, None, 6.2, 9.9), ("9.5 h", "6.2 to 9.9 h")),
         (Truth("", "m", 60_000.0, None), ("60 km", "-")),
         (Truth("", "%", 90.0, 84.6, 90.2), ("90 %", "85 %")),
         (Truth("", "", None, 2.0), ("-", "2")),
@@ -144,7 +145,9 @@ def test_show_tells_the_plan() -> None:
     assert told["on"] == "2026-06-14"
     assert told["hour_percent"] == [90.0, 80.0, 70.0, 60.0]
     assert told["paths"][0]["to"] == "Rosa"
-    assert {"what", "unit", "planned", "planned_high", "actual"} == set(told["truth"][0])
+    assert {"what", "unit", "planned", "planned_high", "actual", "actual_low", "actual_high"} == set(
+        told["truth"][0]
+    )
 
 
 def test_the_report_has_the_plan_and_the_ground() -> None:

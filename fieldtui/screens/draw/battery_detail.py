@@ -17,12 +17,13 @@ HEAD = "BATTERY: readings are bold, estimates say about or give an interval; any
 
 
 def battery_detail_lines(
-    state: SessionState, now: float, width: int, height: int, glyphs: Glyphs
+    state: SessionState, now: float, width: int, height: int, glyphs: Glyphs, *, troubles: Sequence[str] = ()
 ) -> list[Line]:
-    """As many facts as there are, and a plot in the rows that are left."""
+    """As many facts as there are, and a plot in the rows that are left; first what its feeds do not tell."""
     view = state.power.view(now, state.identification.sending_since)
     lines: list[Line] = [(clip(HEAD, width), PLAIN)]
-    for text, style in [*_facts(state, view), *_charger(state, now), *_alarms(state)]:
+    silent: list[Line] = [(f"! {words}", STRONG) for words in troubles]
+    for text, style in [*silent, *_facts(state, view), *_charger(state, now), *_alarms(state)]:
         lines += [(part, style) for part in wrap(text, max(20, width), subsequent_indent="  ")]
     rows = height - len(lines) - 2
     if rows >= 3:

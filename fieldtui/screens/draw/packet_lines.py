@@ -9,12 +9,13 @@ from fieldtui.screens.draw.around import LEAST_HEIGHT, LEAST_WIDTH, Around, arou
 from fieldtui.screens.draw.glyphs import Glyphs
 from fieldtui.screens.draw.panes import PLAIN, STRONG, WEAK, Line
 from fieldtui.screens.draw.text import clip, fit, shown, span
+from fieldtui.screens.feed_troubles import NO_MODEM
 from fieldtui.session.distance import distance_words
 from fieldtui.session.packet_log import HeardStation
 from fieldtui.session.packet_places import here_of, path_to
 from fieldtui.session.state import SessionState
 
-NOBODY = "nothing heard yet: the modem is listened to"
+NOBODY = "nothing heard yet"
 NO_PLACE = "no place of ours: type 'here' and a locator"
 FRESH_SECONDS = 1800.0
 """Older stations stand weaker in the list and are not on the picture (common practice: a report every 10 to 30
@@ -31,16 +32,17 @@ def packet_page(
     height: int,
     glyphs: Glyphs,
     *,
+    modem: str = NO_MODEM,
     miles: bool = False,
     skip: int = 0,
 ) -> list[Line]:
-    """The whole page: who was heard, where they are, what was said to us."""
-    head: Line = (clip(_head(state), width), PLAIN)
-    rows = height - 1
+    """The whole page: how the modem is doing, who was heard, where they are, what was said to us."""
+    head: list[Line] = [(clip(_head(state), width), PLAIN), (clip(modem, width), STRONG)]
+    rows = height - len(head)
     below = _below_height(rows, sum(1 for _ in state.packets.newest()))
     heard = station_lines(state, now, width, rows - below, miles=miles, skip=skip)
     heard += [("", PLAIN)] * (rows - below - len(heard))
-    return [head, *heard, *_below(state, now, width, below, glyphs, miles=miles)]
+    return [*head, *heard, *_below(state, now, width, below, glyphs, miles=miles)]
 
 
 def station_lines(

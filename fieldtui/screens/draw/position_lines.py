@@ -19,7 +19,10 @@ OLD_SECONDS = 600.0
 """A recorded fix is at most half as old while a receiver works."""
 EIGHT_CHARACTERS_METRES = 400.0
 """A cell of 8 characters is about 460 m high: a fix that is worse names the wrong one."""
-DOUBT = frozenset(("no_fix", "lost", "absent", "denied", "busy", "silent", "wrong_speed", "bad_address"))
+DOUBT = frozenset(
+    ("no_fix", "lost", "absent", "denied", "silent", "wrong_speed", "bad_address", "refused", "stopped")
+)
+"""What the journal may say of a receiver that gives no fix now. "Busy" is no such word: another program reads it."""
 
 
 class PositionView(Struct, frozen=True):
@@ -33,27 +36,47 @@ class PositionView(Struct, frozen=True):
     trouble: str
     time: str
     """How far the time can be trusted."""
+    old: bool = False
+    """Whether the place is that of the last fix, and no fix of now."""
+
+    @property
+    def word(self) -> str:
+        """For the clock line."""
+        if self.trouble or self.fix == "no fix":
+            return self.trouble or self.fix
+        return f"fix {span(self.age_seconds or 0.0)} ago" if self.old else self.fix
 
 
-def position_view(state: SessionState, stamp: Stamp, latest: PositionSample | None = None) -> PositionView:
-    """From the journal, and from the newest reading of this screen's own receiver where it has one."""
+def position_view(
+    state: SessionState, stamp: Stamp, latest: PositionSample | None = None, trouble: str = ""
+) -> PositionView:
+    """From the journal, and from the newest reading of this screen's own receiver where it has one.
+
+    `trouble` says shortly what is the matter with the receiver: then no fix is shown as one of now.
+    """
     fold, now = state.position, state.now(stamp)
     fix = fold.fix
     age = fold.age_seconds(now)
     time = clock_words(state, stamp.boot, now)
-    trouble = shown(fold.words) if fold.condition in DOUBT else ""
-    if latest is not None and 0 <= stamp.mono_seconds - latest.mono_seconds <= FRESH_SECONDS:
+    silent = None if latest is None else stamp.mono_seconds - latest.mono_seconds
+    if latest is not None and silent is not None and 0 <= silent <= FRESH_SECONDS:
         if latest.lat_deg is None:
-            return PositionView(fold.locator(), "no fix", None, latest.satellites, age, trouble, time)
-        fine = latest.uncertainty_m <= EIGHT_CHARACTERS_METRES
-        return PositionView(
-            fold.locator(8 if fine else 6), fix_words(latest.fix, latest.dimensions), latest.height_m,
-            latest.satellites, 0.0, "", time,
-        )  # fmt: skip
+            return PositionView(
+                fold.locator(), "no fix", None, latest.satellites, age, trouble, time, old=True
+            )
+        if not trouble:
+            fine = latest.uncertainty_m <= EIGHT_CHARACTERS_METRES
+            return PositionView(
+                fold.locator(8 if fine else 6), fix_words(latest.fix, latest.dimensions), latest.height_m,
+                latest.satellites, 0.0, "", time,
+            )  # fmt: skip
     if fix is None:
         return PositionView(None, "", None, None, None, trouble, time)
     words = fix_words(shown(fix.fix, 20), fix.dimensions)
-    return PositionView(fold.locator(8), words, fix.height_metres, fix.satellites, age, trouble, time)
+    old = bool(trouble) or age is None or age > OLD_SECONDS or fold.condition in DOUBT
+    return PositionView(
+        fold.locator(8), words, fix.height_metres, fix.satellites, age, trouble, time, old=old
+    )
 
 
 def fix_words(fix: str, dimensions: int | None) -> str:
@@ -70,10 +93,11 @@ def position_lines(view: PositionView, width: int, height: int = 3) -> list[Line
     lines: list[Line] = []
     if view.locator:
         lines.append((fit(_first_that_fits(_where(view), width), width), STRONG))
+    no_fix = view.fix == "no fix"
+    seen = f", {count_of(view.satellites, 'satellite')}" if no_fix and view.satellites is not None else ""
     if view.trouble:
-        lines.append((fit(view.trouble, width), STRONG))
-    elif view.fix == "no fix":
-        seen = "" if view.satellites is None else f", {count_of(view.satellites, 'satellite')}"
+        lines.append((fit(f"{view.trouble}{seen}", width), STRONG))
+    elif no_fix:
         lines.append((fit(f"no fix yet{seen}" if not view.locator else f"no fix now{seen}", width), STRONG))
     if lines:
         lines.append((fit(view.time, width), PLAIN))
@@ -107,13 +131,13 @@ def clock_line_with_fix(view: ClockView, width: int) -> str:
 def _where(view: PositionView) -> list[list[str]]:
     """From everything to the locator alone: what does not fit goes, from the right."""
     parts = [view.locator or ""]
-    if view.age_seconds is not None and view.age_seconds > OLD_SECONDS:
-        parts.append(f"{span(view.age_seconds)} ago")
+    if view.old and view.age_seconds is not None:
+        parts.append(f"last fix {span(view.age_seconds)} ago")
     elif view.fix and view.fix != "no fix":
         parts.append(view.fix)
     if view.height_m is not None:
         parts.append(f"{view.height_m:.0f} m")
-    if view.satellites is not None and view.fix != "no fix":
+    if view.satellites is not None and not view.old and view.fix != "no fix":
         parts.append(f"{count_of(view.satellites, 'satellite')}")
     return [parts[:count] for count in range(len(parts), 0, -1)]
 

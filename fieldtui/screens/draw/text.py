@@ -32,6 +32,14 @@ def span(seconds: float) -> str:
     return f"{whole // 60} min" if whole < 3600 else f"{whole // 3600} h {whole % 3600 // 60:02d}"
 
 
+def lasting(seconds: float) -> str:
+    """A length of time that goes on, to the second: `42 s`, `2 min 05 s`, `1 h 12 min`."""
+    whole = max(0, int(seconds))
+    if 60 <= whole < 3600:
+        return f"{whole // 60} min {whole % 60:02d} s"
+    return span(whole) if whole < 60 else f"{whole // 3600} h {whole % 3600 // 60:02d} min"
+
+
 def minutes(seconds: float) -> str:
     """`6:12`, for big digits."""
     whole = max(0, int(seconds))
