@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -91,6 +92,9 @@ def test_charge_and_hours_follow_the_volts_down(day: Day):
     """At 2.6 V a cell nobody has eleven hours left. 20 % of the pack at this load is the most to be believed."""
     assert day.down["charge_low_percent"] <= 10, day.words_down
     assert day.down["charge_high_percent"] <= 25, day.words_down
+    stands = re.search(r"(\d+)(?: to |-)\d+ %", day.screen_down)
+    assert stands is not None, day.screen_down
+    assert int(stands[1]) <= 10, day.screen_down
     most_hours = 0.25 * LIMITS.pack.total_amp_hours / -RECEIVE_AMPS
     assert day.down["hours_left"] is None or day.down["hours_left_low"] <= most_hours / 2, day.words_down
     assert "cut-off near" in day.words_down, day.words_down
