@@ -13,7 +13,8 @@ from random import Random
 from fieldtui.power.tables import chemistry
 
 _CURVE_NUMBER = 1
-"""Which rested curve stands for the pack: the test-bench table, whose upper end is the most lifelike."""
+"""Which rested curve stands for the pack: the test-bench table, whose upper end is the most lifelike. Others go
+further down at their lower end."""
 
 
 class PhysicalPack:
@@ -37,6 +38,7 @@ class PhysicalPack:
         amps_noise: float = 0.01,
         volts_step: float = 0.01,
         amps_step: float = 0.01,
+        curve_number: int = _CURVE_NUMBER,
     ) -> None:
         _require(amp_hours > 0, "a pack needs a capacity above 0 Ah")
         _require(cells > 0, "a pack needs at least one cell in series")
@@ -52,7 +54,7 @@ class PhysicalPack:
         self._noise = (volts_noise, amps_noise)
         self._steps = (volts_step, amps_step)
         self._random = Random(seed)
-        self._curve = chemistry("lifepo4").curves[_CURVE_NUMBER]
+        self._curve = chemistry("lifepo4").curves[curve_number]
 
     @property
     def charge_percent(self) -> float:

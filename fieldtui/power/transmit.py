@@ -168,7 +168,11 @@ class TransmitDetector:
         """
         patient = age < _HASTE_SECONDS or self._stories[0].overs < 2
         lead = _LEAD if patient else _LEAD / 2
-        return any(story.cost < lead and not _agrees(story, turn, self._told) for story in self._stories)
+        # Neighbouring samples are the same moment, and a second of a real feed is now longer, now shorter than one.
+        same = max(_SAME_MOMENT_SECONDS, 1.5 * self._period)
+        return any(
+            story.cost < lead and not _agrees(story, turn, self._told, same) for story in self._stories
+        )
 
     def _tell(self, turn: Turn) -> Edge:
         """Make an edge of a turn; stories that know nothing of it are dropped."""
@@ -285,9 +289,9 @@ def _tells(story: Story, turn: Turn, told: Turn | None) -> bool:
     return any(each is turn for each in _chain(story.turn, told))
 
 
-def _agrees(story: Story, turn: Turn, told: Turn | None) -> bool:
+def _agrees(story: Story, turn: Turn, told: Turn | None, same_seconds: float) -> bool:
     """Tell whether a story has the like of a turn at the same moment, whatever it says about earlier ones."""
     return any(
-        each.kind == turn.kind and abs(each.right - turn.right) <= _SAME_MOMENT_SECONDS
+        each.kind == turn.kind and abs(each.right - turn.right) <= same_seconds
         for each in _chain(story.turn, told)
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
+from random import Random
 
 import pytest
 from hypothesis import given, settings
@@ -289,3 +290,19 @@ def test_a_load_that_may_be_a_carrier_is_called_neither_at_first():
     assert keyed.perhaps_sending
     fed([(20.5, TRANSMIT), (21.0, TRANSMIT)], keyed)
     assert (keyed.sending, keyed.perhaps_sending) == (True, False)
+
+
+@pytest.mark.parametrize("jitter_seconds", [0.0, 0.001, 0.1, 0.4])
+def test_an_over_is_told_while_it_lasts_however_a_second_is_measured(jitter_seconds: float) -> None:
+    """A feed of one frame a second is read now a little sooner, now later: that is no doubt about an over."""
+    for seed in range(20):
+        dice, detector = Random(seed), TransmitDetector()
+        starts = [40 + 50 * number for number in range(8)]
+        told = []
+        for second in range(440):
+            sending = any(start <= second < start + 25 for start in starts)
+            amps = -6.8 + dice.gauss(0, 0.08) if sending else -0.42 - abs(dice.gauss(0, 0.05))
+            edges = detector.feed(second + dice.uniform(0, jitter_seconds), amps)
+            told += [second for edge in edges if edge.kind == "start"]
+        assert len(told) == len(starts)
+        assert max(at - start for at, start in zip(told, starts, strict=True)) <= 4

@@ -24,6 +24,8 @@ from types import TracebackType
 
 import pyte
 
+from fieldtui.feeds.clock import boot_seconds
+
 PATIENCE_SECONDS = 40.0
 """How long a test waits for something that normally takes a fraction of a second."""
 
@@ -76,6 +78,8 @@ class Terminal:
     ) -> None:
         self.output = bytearray()
         """Every byte that the program wrote."""
+        self.strokes: list[float] = []
+        """The moment of each BEL, on the clock of the journal; a BEL that ends a string for the terminal is none."""
         self._screen = pyte.Screen(columns, rows)
         self._stream = pyte.ByteStream(self._screen)
         self._kept = b""
@@ -148,13 +152,15 @@ class Terminal:
         unfinished = _UNFINISHED.search(data)
         cut = unfinished.start() if unfinished else len(data)
         self._kept = data[cut:]
-        self._stream.feed(_UNKNOWN.sub(b"", data[:cut]))
+        drawn = _UNKNOWN.sub(b"", data[:cut])
+        self.strokes += [boot_seconds()] * drawn.count(b"\x07")
+        self._stream.feed(drawn)
 
     @property
     def rung(self) -> int:
-        """How often the bell rang; a BEL that ends a string for the terminal is none."""
+        """How many strokes of the bell there were."""
         with self._lock:
-            return _UNKNOWN.sub(b"", bytes(self.output)).count(b"\x07")
+            return len(self.strokes)
 
     # Acting
 
