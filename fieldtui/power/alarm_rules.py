@@ -2,105 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Literal
-
 from msgspec import Struct
 
-from fieldtui.power.packs import Pack, wrong_system
+from fieldtui.power.alarm_parts import (
+    GONE,
+    NEITHER,
+    Estimate,
+    Facts,
+    Judged,
+    Limits,
+    Rule,
+    Severity,
+    Times,
+)
+from fieldtui.power.limit_rules import limit_rules
+from fieldtui.power.packs import wrong_system
 
-Severity = Literal["severe", "warning", "notice"]
-
-CHARGING_AMPS = 0.1
-"""More than this into the pack is charging, and not the shunt's offset."""
-
+__all__ = ["Estimate", "Facts", "Judged", "Limits", "Rule", "Severity", "Times", "rules_for"]
 
 CHARGE_BACK_PERCENT = 5.0
 """An alarm about the charge is over only when there is so much more again."""
-
-
-class Facts(Struct, frozen=True):
-    """What one reading tells. Monotonic seconds; amps negative for discharge; None is "this reading does not tell"."""
-
-    seconds: float
-    volts: float | None = None
-    amps: float | None = None
-    temperature_c: float | None = None
-    sending_since: float | None = None
-    """Since when the current has told of a transmission; None while there is none."""
-    wired_backwards: bool | None = None
-
-
-class Estimate(Struct, frozen=True):
-    """What the session's sums come to at the moment of a line of its journal."""
-
-    seconds: float
-    charge_high_percent: float | None = None
-    resistance_rising: str | None = None
-
-
-class Times(Struct, frozen=True):
-    """What is known of time alone: the last reading, and since when there was a transmission as of that reading."""
-
-    last_reading: float | None = None
-    sending_since: float | None = None
-
-
-class Limits(Struct, frozen=True):
-    """Where the alarms stand for one station. The chemistry gives the volts; common practice the rest.
-
-    `discharge_amps` is what pack, fuse and leads stand; left out, the rated capacity in one hour. The long over is
-    called out at 150 s: repeaters commonly cut off at 180 s (common practice, no source).
-    """
-
-    pack: Pack
-    discharge_amps: float | None = None
-    long_over_seconds: float = 150.0
-    silent_seconds: float = 30.0
-    gap_seconds: float = 5.0
-    """Two readings further apart than this do not tell what was between them, unless the feed is always so slow."""
-
-    @property
-    def most_amps(self) -> float:
-        """Largest discharge to allow, in amps as a load."""
-        return self.pack.total_amp_hours if self.discharge_amps is None else self.discharge_amps
-
-    def volts_above_cutoff(self, share: float) -> float:
-        """Give the volts a `share` of the way from the cut-off up to the warning."""
-        return self.pack.cutoff_volts + share * (self.pack.warn_volts - self.pack.cutoff_volts)
-
-
-class Judged(Struct, frozen=True):
-    """What a rule says to one reading: its condition holds, in these words; or is surely gone; or neither."""
-
-    text: str | None = None
-    gone: bool = False
-
-
-GONE, NEITHER = Judged(gone=True), Judged()
-
-
-class Rule(Struct, frozen=True):
-    """One alarm.
-
-    `judge` answers to a reading, `judge_estimate` to an estimate: None is "knows nothing of it", and changes
-    nothing. `due` is the moment at which time alone raises the alarm, with its words. A condition must hold for
-    `hold_seconds` before the alarm is raised, and be gone for `clear_seconds` before it is taken back, both counted
-    from reading to reading.
-    """
-
-    kind: str
-    name: str
-    severity: Severity
-    judge: Callable[[Facts], Judged | None] | None = None
-    judge_estimate: Callable[[Estimate], Judged | None] | None = None
-    due: Callable[[Times], tuple[float, str] | None] | None = None
-    hold_seconds: float = 0.0
-    clear_seconds: float = 10.0
-    repeat_seconds: float = 300.0
-    overruled_by: tuple[str, ...] = ()
-    together: bool = False
-    """Whether it needs what one reading may tell and the next one not: then the latest of each is taken."""
 
 
 def rules_for(limits: Limits) -> tuple[Rule, ...]:
@@ -108,7 +29,7 @@ def rules_for(limits: Limits) -> tuple[Rule, ...]:
     return (
         *(_stage_rule(limits, stage) for stage in _STAGES),
         _discharge_rule(limits),
-        _cold_rule(limits),
+        *limit_rules(limits.pack),
         *(_charge_rule(stage) for stage in _CHARGE_STAGES),
         _silent_rule(limits),
         _long_over_rule(limits),
@@ -221,29 +142,6 @@ def _discharge_rule(limits: Limits) -> Rule:
     return Rule(
         "over-current", "discharge current too high", "severe", judge,
         hold_seconds=2.0, clear_seconds=5.0, repeat_seconds=60.0,
-    )  # fmt: skip
-
-
-def _cold_rule(limits: Limits) -> Rule:
-    kind = limits.pack.chemistry
-    least = kind.limits.charge_low_c
-
-    def judge(facts: Facts) -> Judged | None:
-        celsius, amps = facts.temperature_c, facts.amps
-        if (celsius is not None and celsius > least + 1) or (amps is not None and amps <= CHARGING_AMPS / 2):
-            return GONE
-        if celsius is None or amps is None:
-            return None
-        if celsius >= least or amps <= CHARGING_AMPS:
-            return NEITHER
-        return Judged(
-            f"charging at {celsius:.0f} C: {kind.name} must not be charged below {least:.0f} C, "
-            "disconnect the charger and warm the pack"
-        )
-
-    return Rule(
-        "charging-cold", "charging too cold", "severe", judge,
-        hold_seconds=5.0, clear_seconds=30.0, repeat_seconds=60.0, together=True,
     )  # fmt: skip
 
 

@@ -148,6 +148,8 @@ def _mismatch(pack: Pack, volts: float, bound: str, limit: float) -> str:
         if fits
         else "check the pack and its chemistry"
     )
+    if bound == "most":
+        remedy = f"disconnect the charger; {remedy}"
     return f"{volts:.1f} V is not a {pack.cells}-cell {kind.name} pack (at {bound} {limit:.1f} V): {remedy}"
 
 

@@ -71,13 +71,17 @@ def battery_view(
 
 
 ALARM_WORDS = {
+    "hot": "TOO HOT",
+    "overcharge": "TOO FULL",
     "cutoff-near": "STOP SOON",
     "very-low": "VERY LOW",
     "charge-very-low": "VERY LOW",
     "low": "LOW",
     "charge-low": "LOW",
     "over-current": "TOO MUCH",
+    "charging-hot": "TOO HOT",
     "charging-cold": "TOO COLD",
+    "cold": "COLD",
     "wrong-system": "WHAT PACK",
 }
 """The battery's state in a word, most urgent first; other alarms have their words in the message line."""

@@ -1,4 +1,4 @@
-"""A pack is charged while it is hot, and then below freezing: lithium plating is what the caution is about."""
+"""A pack is charged while it is warm, and then below freezing: lithium plating is what the caution is about."""
 
 from __future__ import annotations
 

@@ -33,6 +33,7 @@ BATTERY_WORDS = {
     "very-low": r"\bVERY LOW\b",
     "cutoff-near": r"\bSTOP SOON\b",
     "charging-cold": r"\bTOO COLD\b",
+    "charging-hot": r"\bTOO HOT\b",
 }
 """How each alarm of the battery looks on the screen."""
 
