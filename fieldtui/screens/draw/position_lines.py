@@ -19,7 +19,9 @@ OLD_SECONDS = 600.0
 """A recorded fix is at most half as old while a receiver works."""
 EIGHT_CHARACTERS_METRES = 400.0
 """A cell of 8 characters is about 460 m high: a fix that is worse names the wrong one."""
-DOUBT = frozenset(("no_fix", "lost", "absent", "denied", "busy", "silent", "wrong_speed", "bad_address"))
+DOUBT = frozenset(
+    ("no_fix", "lost", "absent", "denied", "busy", "silent", "wrong_speed", "bad_address", "refused")
+)
 
 
 class PositionView(Struct, frozen=True):
