@@ -56,14 +56,14 @@ PAGES: Mapping[str, tuple[Action, ...]] = {
         Action(
             "packets-position",
             "ctrl+o",
-            "send your position, where the station file allows it; asks first",
+            "send your position, if allowed; asks first",
             "position",
             sends=True,
         ),
         Action(
             "packets-message",
             "ctrl+e",
-            "write a message to send, where it is allowed; asks first",
+            "write a message, if allowed; asks first",
             "message",
             sends=True,
         ),

@@ -15,7 +15,7 @@ from fieldtui.journal.events import (
     TransmissionStarted,
     Tuned,
 )
-from fieldtui.screens.keys import ACTIONS, clashes, key_line, keys_of
+from fieldtui.screens.keys import ACTIONS, PAGES, Action, clashes, key_line, keys_of
 from tests.support.journals import of_kind
 from tests.support.session import session
 
@@ -315,9 +315,43 @@ async def test_a_closed_session_says_so_and_takes_only_contacts_with_a_time(tmp_
 
 def test_one_key_for_two_actions_is_told():
     """The first of the list has it."""
-    keys = keys_of({"mute": "f2"})
-    assert clashes(keys) == ["key f2 is given to identify and mute: change one in the station file"]
-    assert clashes(keys_of({})) == []
+    told = ["key f2 is given to identify and mute: change one in the station file"]
+    assert clashes({"mute": "f2"}) == told
+    assert clashes({}) == []
+
+
+SENDING = ("packets-position", "packets-message")
+
+
+@pytest.mark.parametrize("name", SENDING)
+@pytest.mark.parametrize(
+    "key",
+    ["y", "P", "space", "full_stop", "enter", "tab", "backspace", "escape", "ctrl+m", "ctrl+i", "ctrl+h", "ctrl+j",
+     "alt+o", "pagedown"],
+)  # fmt: skip
+def test_what_typing_can_make_leads_to_no_packet(name: str, key: str):
+    """Enter, Tab and Backspace under their other names, and a letter behind an Escape, too."""
+    usual = keys_of({})
+    assert keys_of({name: key})[name] == usual[name]
+    assert name in clashes({name: key})[0]
+
+
+@pytest.mark.parametrize("name", SENDING)
+@pytest.mark.parametrize("other", [*ACTIONS, *PAGES["packets"]], ids=lambda each: each.name)
+@pytest.mark.parametrize("way", ["the key of another", "another has its key"])
+def test_a_key_that_does_something_else_leads_to_no_packet(name: str, other: Action, way: str):
+    if other.name == name:
+        return
+    changed = {name: other.key} if way == "the key of another" else {other.name: keys_of({})[name]}
+    keys = keys_of(changed)
+    assert keys[name] == "" or keys[name] != keys[other.name]
+    assert clashes(changed)
+
+
+@pytest.mark.parametrize("name", [action.name for action in ACTIONS])
+def test_what_is_typed_on_the_entry_line_is_the_key_of_nothing(name: str):
+    assert keys_of({name: "y"})[name] == keys_of({})[name]
+    assert clashes({name: "y"})[0].startswith(f"key y for {name} may be typed by chance")
 
 
 async def test_keys_of_the_pages_can_be_changed_too(tmp_path: Path):
