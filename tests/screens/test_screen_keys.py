@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from textual import events
 
 from fieldtui.journal.events import (
     ContactLogged,
@@ -352,6 +353,26 @@ def test_a_key_that_does_something_else_leads_to_no_packet(name: str, other: Act
 def test_what_is_typed_on_the_entry_line_is_the_key_of_nothing(name: str):
     assert keys_of({name: "y"})[name] == keys_of({})[name]
     assert clashes({name: "y"})[0].startswith(f"key y for {name} may be typed by chance")
+
+
+@pytest.mark.parametrize(
+    ("page", "shuts"), [("f6", "escape"), ("f6", "f10"), ("f12", "escape"), ("ctrl+p", "escape")]
+)
+async def test_a_page_is_shut_once(page: str, shuts: str, tmp_path: Path):
+    """Its key held down, or pressed again while the link was slow: the second press finds it shut already."""
+    async with session(tmp_path / "j.jsonl") as hill:
+        await hill.press(page)
+        if page == "f6":
+            await hill.type("kd7qsv")
+        for _ in range(3):
+            hill.app.post_message(events.Key(shuts, None))
+        await hill.settle()
+        await hill.until(lambda: len(hill.app.screen_stack) == 1)
+        if shuts == "f10":
+            await hill.press("n")  # it is also the key that leaves, which asks
+        await hill.enter("w0qsl 59 57")
+        logged = [event.call for event in of_kind(hill.journal, ContactLogged)]
+        assert logged == (["KD7QSV", "W0QSL"] if shuts == "f10" else ["W0QSL"])
 
 
 async def test_keys_of_the_pages_can_be_changed_too(tmp_path: Path):

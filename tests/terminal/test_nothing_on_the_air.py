@@ -85,6 +85,11 @@ def on_the_hill(folder: Path, station: str, *words: object) -> Iterator[Terminal
         yield terminal
 
 
+def open_packets(hill: Terminal) -> None:
+    hill.press("f12")
+    hill.wait_for("Esc back")
+
+
 def held(hill: Terminal, key: str, *, times: int, every: float = 0.02) -> None:
     for _ in range(times):
         hill.send(key)
@@ -132,7 +137,7 @@ def test_listeners_hear_nothing_and_a_meter_its_questions_whatever_is_pressed(tm
         hill.wait_for(lambda: asked.took)
         throw_everything(hill)
         held(hill, "p", times=60)
-        hill.press("f12")
+        open_packets(hill)
         for key in ("p", "y", "\x0f", "\x05", "\r"):
             held(hill, key, times=60)
         assert hill.process.poll() is None
@@ -150,7 +155,7 @@ def test_with_the_switch_off_the_modem_gets_no_byte(tmp_path: Path):
         on_the_hill(tmp_path, f'{OPERATOR}[feeds]\npacket = "{modem.port}"\n') as hill,
     ):
         throw_everything(hill)
-        hill.press("f12")
+        open_packets(hill)
         hill.send("\x0f")
         hill.wait_for("may_send = true")
         hill.send("transmit\r")
@@ -166,7 +171,7 @@ def test_one_frame_for_each_order_and_none_beside_them(tmp_path: Path):
     with FarEnd(packet) as modem:
         text = f'{OPERATOR}{SENDING}[feeds]\npacket = "{modem.port}"\n'
         with on_the_hill(tmp_path, text) as hill:
-            hill.press("f12")
+            open_packets(hill)
             hill.send("py2pt 59 57\r")
             hill.wait_for("typed text goes nowhere here")
             confirm(hill)
@@ -211,7 +216,7 @@ def confirm_again_if_withdrawn(hill: Terminal) -> None:
 def test_withdrawn_is_withdrawn(tmp_path: Path):
     with FarEnd() as modem:
         with on_the_hill(tmp_path, f'{OPERATOR}{SENDING}[feeds]\npacket = "{modem.port}"\n') as hill:
-            hill.press("f12")
+            open_packets(hill)
             confirm(hill)
             time.sleep(STOOD_SECONDS)
             hill.send("w")
@@ -262,7 +267,7 @@ def test_what_one_screen_confirmed_opens_no_other(tmp_path: Path):
         with on_the_hill(tmp_path, text) as first, on_the_hill(tmp_path, text) as second:
             first.wait_for(lambda: len(modem.took) == 2)
             for hill in (first, second):
-                hill.press("f12")
+                open_packets(hill)
             confirm(first)
             second.send("\x0f")
             second.wait_for("MAY PACKETS BE SENT?")
@@ -285,7 +290,7 @@ def test_a_meter_named_at_the_modems_port_is_not_asked(tmp_path: Path):
         )
         with on_the_hill(tmp_path, station) as hill:
             hill.wait_for("feeds.packet and modbus.port name one port")
-            hill.press("f12")
+            open_packets(hill)
             hill.wait_for("W0QSN")
             time.sleep(2 * QUIET_SECONDS)
         assert modem.took == b""
@@ -351,7 +356,7 @@ def test_keys_that_could_send_by_chance_are_told_at_the_start(keys: str, tmp_pat
         with on_the_hill(tmp_path, station) as hill:
             hill.wait_for("may be typed by chance")
             held(hill, "y", times=50)
-            hill.press("f12")
+            open_packets(hill)
             held(hill, "y", times=50)
         assert modem.took == b""
 
