@@ -71,6 +71,8 @@ def throw_everything(hill: Terminal) -> None:
     hill.send("\x1b")
     time.sleep(0.2)
     hill.send("n\x1b")
+    time.sleep(0.2)
+    assert hill.process.poll() is None
 
 
 @contextmanager
