@@ -70,7 +70,7 @@ async def test_who_looks_sends_nothing_and_who_works_one_packet_for_each_order(t
                 work = await pages(served, session, "/screen", 1)
                 await work.until("F10 leave")
                 look = await pages(served, session, "/view/screen", 2)
-                await look.until("contacts")
+                await look.until("watching only")
                 for keys in (F12, *TYPED, F12 + "".join(TYPED)):
                     await look.press(keys)
                     await asyncio.sleep(0.05)
