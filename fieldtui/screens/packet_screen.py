@@ -18,6 +18,7 @@ from fieldtui.screens.draw.text import clip
 from fieldtui.screens.keys import PAGES
 from fieldtui.screens.ordered_input import OrderedInput
 from fieldtui.screens.panes import Lines
+from fieldtui.screens.sending import Asking
 from fieldtui.screens.sending_page import SendingPage
 from fieldtui.session.deeds import Deed
 from fieldtui.session.packet_orders import typed_message
@@ -67,7 +68,7 @@ class PacketScreen(SendingPage):
         width, height = pane.room
         self._forget_what_lapsed()
         if self._asking.stands:
-            pane.show(_caution_lines(self._asking.lines, width)[:height])
+            pane.show(_question_lines(self._asking, width)[:height])
         else:
             now, settings = self._now(), session.settings
             pane.show(
@@ -75,7 +76,7 @@ class PacketScreen(SendingPage):
                     session.state, now, width, height, settings.glyphs, miles=settings.miles, skip=self._skip
                 )
             )
-        words = self._message or (self._asking.prompt() if self._asking.stands else self._keys())
+        words = self._message or (self._asking.prompt() if self._asking.stands else self._keys(width))
         self.query_one("#packet-words", Lines).show(
             [(clip(words, width), STRONG if self._message else PLAIN)]
         )
@@ -109,7 +110,7 @@ class PacketScreen(SendingPage):
             self._asking.withdraw()
             self.draw()
 
-    def _keys(self) -> str:
+    def _keys(self, width: int) -> str:
         keys, sender = self._session.keys, self._sender
         seen, position, message, withdraw = (
             f"{keys[action.name]} {action.short}" if keys[action.name] else "" for action in PAGES["packets"]
@@ -126,7 +127,11 @@ class PacketScreen(SendingPage):
             ]
         else:
             told = ["Esc back", seen, position, message, "PgDn older"]
-        return "  ".join(filter(None, told))
+        line = ""
+        for part in filter(None, told):
+            longer = f"{line}  {part}" if line else part
+            line = longer if len(longer) <= width else line
+        return line
 
     def _obey(self, event: events.Key) -> None:
         does = {
@@ -194,10 +199,14 @@ class PacketScreen(SendingPage):
         self.set_focus(None)
 
 
-def _caution_lines(cautions: list[str], width: int) -> list[Line]:
+def _question_lines(asking: Asking, width: int) -> list[Line]:
     lines: list[Line] = []
-    for number, words in enumerate(cautions):
+    for number, words in enumerate(asking.lines):
         style = STRONG if number < 2 else PLAIN
-        lines += [(part, style) for part in wrap(words, max(20, width), subsequent_indent="  ")]
+        if asking.order and words == asking.order.frame.line:
+            # Byte for byte, blanks at the end of a row too.
+            lines += [(words[at : at + width], style) for at in range(0, len(words), max(1, width))]
+        else:
+            lines += [(part, style) for part in wrap(words, max(20, width), subsequent_indent="  ")]
         lines.append(("", PLAIN))
     return lines

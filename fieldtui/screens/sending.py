@@ -89,6 +89,12 @@ class Asking:
         self.withdraw()
         return Answer.WITHDRAWN
 
+    def patience(self) -> str:
+        """What to do after a key that came too early."""
+        return "wait a second, then " + (
+            "press Enter to send it" if self.order else f"write {WORD} and press Enter"
+        )
+
     def prompt(self) -> str:
         """What to do now, in one line."""
         if self.order is not None:

@@ -112,7 +112,7 @@ class SendingPage(LivePage):
         order = self._asking.order
         match self._asking.answer(event.key, event.character, event.time):
             case Answer.TOO_EARLY:
-                self._message = "a key counts after a second without one: nothing is sent yet"
+                self._message = self._asking.patience()
             case Answer.WITHDRAWN:
                 self._message = NOT_SENT
             case Answer.CONFIRMED if self._sender:

@@ -220,7 +220,7 @@ async def test_the_key_that_confirmed_held_on_sends_nothing(tmp_path: Path):
             for _ in range(3):
                 await hill.press(*["enter"] * 10)
                 await pause(0.3)
-            assert "nothing is sent yet" in hill.text
+            assert "wait a second, then press Enter to send it" in hill.text
             assert modem.took == b""
 
 
