@@ -12,10 +12,13 @@ from pathlib import Path
 
 from fieldtui.cli.check_findings import Finding, look, missing, ok
 from fieldtui.cli.files import may_be_there, read_file
+from fieldtui.cli.port_use import asked_cautions, port_faults, raised_cautions
 from fieldtui.cli.tell import safe
 from fieldtui.feeds.failures import failure_words
 from fieldtui.feeds.gpsd import service_address
 from fieldtui.feeds.ports import STABLE_NAMES, stable_name
+from fieldtui.feeds.same_port import NUMBERED
+from fieldtui.screens.keys import clashes
 from fieldtui.session.station import MOST_BYTES, Station, read_station
 from fieldtui.session.station_place import channels_path, station_path
 
@@ -25,7 +28,6 @@ CHARGER, METER = "charger's meter", "Modbus meter"
 LOOKED_FOR_SECONDS = 2.0
 CONNECT_SECONDS = 1.5
 _SOCKET = re.compile(r"(?:socket|rfc2217)://(?:\[([0-9A-Fa-f:.]+)\]|([^:/?#\[\]]+)):([0-9]{1,5})(?:[/?#].*)?")
-_NUMBERED = re.compile(r"/dev/tty(?:USB|ACM)[0-9]+")
 
 
 def station_findings(named: Path | None) -> tuple[Station, list[Finding]]:
@@ -54,6 +56,7 @@ def station_findings(named: Path | None) -> tuple[Station, list[Finding]]:
         *_plan(station, path),
         *_ground(station, path),
         *_ports(station),
+        *_between(station),
     ]
 
 
@@ -124,6 +127,18 @@ def _ports(station: Station) -> Iterator[Finding]:
     yield from _meter(station)
 
 
+def _between(station: Station) -> Iterator[Finding]:
+    """What holds between ports, and between keys."""
+    for words in port_faults(station):
+        what, _, do = words.rpartition(": ")
+        yield missing("ports", what, do)
+    for words in (*raised_cautions(station), *asked_cautions(station)):
+        yield look("ports", words, "read docs/hardware.md before you connect a radio there")
+    for words in clashes(dict(station.screen.keys)):
+        what, _, do = words.rpartition(": ")
+        yield missing("keys", what, do)
+
+
 def _meter_of_pack(station: Station) -> bool:
     """Whether the Modbus meter stands in for the shunt."""
     return station.modbus.wanted and station.modbus.role in (None, "pack")
@@ -161,10 +176,9 @@ def _serial_port(feed: str, url: str) -> Finding:
     if not os.access(url, os.R_OK | os.W_OK):
         return refused(errno.EACCES)
     lasting = stable_name(url, STABLE_NAMES)
-    if _NUMBERED.fullmatch(url) and lasting != url:
-        return look(
-            feed, f"{safe(url)} is there, but may have another number tomorrow", f"name it {safe(lasting)}"
-        )
+    if NUMBERED.fullmatch(url):
+        do = f"name it {safe(lasting)}" if lasting != url else "take its name from: fieldtui feeds list"
+        return look(feed, f"{safe(url)} is there, but may be another device after a replug", do)
     return ok(feed, f"{safe(url)} is there and may be used")
 
 

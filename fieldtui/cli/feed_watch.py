@@ -52,6 +52,7 @@ def watch(options: argparse.Namespace) -> int:
         GpsdStream if service else _parser_factory(options),
         keep,
         said.put,
+        lines=options.lines,
         baud=options.baud or _BAUD.get(kind, _USUAL_BAUD),
         most_bytes=MOST_BYTES_OF_SERVICE,
         whole=kind == "packet",

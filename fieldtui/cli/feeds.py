@@ -27,6 +27,12 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     watch.add_argument("--as", dest="kind", choices=("battery", "position", "packet"), help="what it speaks")
     watch.add_argument("--baud", type=_baud, help="line speed, if not 19200, or 9600 for a position")
+    watch.add_argument(
+        "--lines",
+        choices=("down", "dtr", "rts", "both"),
+        default="down",
+        help="which modem lines to raise for a device that needs it, if not none; a cable may key a radio by them",
+    )
     watch.add_argument("--seconds", type=_seconds, help="end after that time")
     watch.add_argument("--count", type=_count, help="end after that many readings")
     watch.add_argument(

@@ -5,6 +5,9 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
+from fieldtui.cli.port_use import CHARGER, METER, SHUNT, PortUse, device_of, raised, section_of
 from fieldtui.screens.settings import MeterPort, ShuntPort
 from fieldtui.session.modbus_meter import PARITIES, USUAL_BAUD
 from fieldtui.session.station_fields import Station
@@ -15,23 +18,28 @@ if TYPE_CHECKING:
 Meter = ShuntPort | MeterPort
 
 
-def meters(options: argparse.Namespace, station: Station) -> tuple[Meter | None, tuple[Meter, ...]]:
-    """What measures the pack, if anything does, and the others.
+def meters(
+    options: argparse.Namespace, station: Station, use: PortUse
+) -> tuple[Meter | None, tuple[Meter, ...]]:
+    """What measures the pack, if anything does, and the others; not those whose port another section has.
 
     One pack has one meter: where a shunt is there, a second meter of the pack stands beside it.
     """
-    shunt, modbus = _shunt(options, station), _modbus(station)
+    shunt, modbus = _shunt(options, station, use), _modbus(station, use)
     others: list[Meter] = []
-    if station.feeds.charger:
-        others.append(ShuntPort(station.feeds.charger, role="charger"))
+    if station.feeds.charger and CHARGER not in use.refused:
+        lines = raised(station.feeds.charger_lines, station.feeds.charger, station.feeds.charger)
+        others.append(
+            ShuntPort(station.feeds.charger, role="charger", lines=lines, others=use.before(CHARGER))
+        )
     if modbus is not None and modbus.role == "pack" and shunt is None:
         return modbus, tuple(others)
     if modbus is not None:
-        others.append(modbus if modbus.role != "pack" else _modbus_as(modbus, "second"))
+        others.append(replace(modbus, role="second") if modbus.role == "pack" else modbus)
     return shunt, tuple(others)
 
 
-def _shunt(options: argparse.Namespace, station: Station) -> ShuntPort | None:
+def _shunt(options: argparse.Namespace, station: Station, use: PortUse) -> ShuntPort | None:
     url = options.shunt or station.feeds.shunt
     if not url:
         return None
@@ -39,28 +47,24 @@ def _shunt(options: argparse.Namespace, station: Station) -> ShuntPort | None:
         url,
         options.baud or station.feeds.shunt_baud or 19200,
         "discharge" if station.feeds.amps_positive_is == "discharge" else "charge",
+        lines=raised(station.feeds.shunt_lines, url, station.feeds.shunt),
+        others=use.before(section_of(use, SHUNT)),
     )
 
 
-def _modbus(station: Station) -> MeterPort | None:
-    meter = station.modbus
-    if meter.port is None or not meter.wanted:
+def _modbus(station: Station, use: PortUse) -> MeterPort | None:
+    meter, device = station.modbus, device_of(station)
+    if meter.port is None or device is None or METER in use.refused:
         return None
-    from fieldtui.feeds.modbus import ModbusDevice  # noqa: PLC0415  (few have such a meter)
-
-    device = ModbusDevice(
-        meter.registers,
-        unit=meter.unit or 1,
-        function=meter.function or 3,
-        low_word_first=bool(meter.low_word_first),
-        amps_positive_is="discharge" if meter.amps_positive_is == "discharge" else "charge",
+    return MeterPort(
+        meter.port,
+        device,
+        meter.baud or USUAL_BAUD,
+        PARITIES[meter.parity or "even"],
+        _ROLES[meter.role or "pack"],
+        lines=raised(meter.lines, meter.port, meter.port),
+        others=use.before(METER),
     )
-    parity = PARITIES[meter.parity or "even"]
-    return MeterPort(meter.port, device, meter.baud or USUAL_BAUD, parity, _ROLES[meter.role or "pack"])
-
-
-def _modbus_as(port: MeterPort, role: Role) -> MeterPort:
-    return MeterPort(port.url, port.device, port.baud, port.parity, role)
 
 
 _ROLES: dict[str, Role] = {"pack": "pack", "charger": "charger", "second": "second"}

@@ -14,6 +14,8 @@ from msgspec.structs import replace
 
 from fieldtui.cli.meters import meters
 from fieldtui.cli.planned_start import Waiting, waiting_plan
+from fieldtui.cli.port_use import MODEM, RECEIVER, PortUse, ports_of, raised, section_of
+from fieldtui.cli.sending_switch import sending_closed
 from fieldtui.cli.stations import (
     LoadedStation,
     StartError,
@@ -29,7 +31,7 @@ from fieldtui.journal.stamp import SystemClock
 from fieldtui.journal.unfinished import RESUMABLE_SECONDS, newest, unfinished
 from fieldtui.radio.tables import CHANNEL_TABLES
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
-from fieldtui.screens.keys import clashes, keys_of
+from fieldtui.screens.keys import clashes
 from fieldtui.screens.settings import PacketPort, ReceiverPort, Settings
 from fieldtui.screens.theme_names import PLAIN, theme_for
 from fieldtui.session.station_fields import Station
@@ -83,9 +85,11 @@ def settings_from(options: argparse.Namespace) -> Settings:
     )
     radio = station.radio
     keys = dict(station.screen.keys)
-    told = (notice, loaded.notice, *clashes(keys_of(keys)), trouble, waiting.notice)
+    use = ports_of(station, shunt=options.shunt, gps=options.gps, packet=options.packet)
+    # The line shows the first: what keeps something from being opened or ordered goes before the rest.
+    told = (*use.refused.values(), *clashes(keys), notice, loaded.notice, trouble, waiting.notice)
     step = radio.transmit_amps - (radio.receive_amps or 0.0) if radio.transmit_amps else None
-    shunt, others = meters(options, station)
+    shunt, others = meters(options, station, use)
     return replace(
         settings,
         watch=options.watch,
@@ -93,8 +97,8 @@ def settings_from(options: argparse.Namespace) -> Settings:
         planned=waiting.events,
         waiting_plan=waiting.file,
         shunt=shunt,
-        receiver=_receiver(options, station),
-        modem=_modem(options, station),
+        receiver=_receiver(options, station, use),
+        modem=_modem(options, loaded, use),
         other_meters=others,
         checks_clock=True,
         earlier_journals=journal_folder(),
@@ -121,17 +125,28 @@ def _plan_source(named: Path | None, loaded: LoadedStation) -> tuple[Callable[[]
     return (lambda: read), read.problems[0].text if read.problems else ""
 
 
-def _receiver(options: argparse.Namespace, station: Station) -> ReceiverPort | None:
-    url = options.gps or station.feeds.gps
-    return ReceiverPort(url, station.feeds.gps_baud or USUAL_BAUD) if url else None
+def _receiver(options: argparse.Namespace, station: Station, use: PortUse) -> ReceiverPort | None:
+    feeds, section = station.feeds, section_of(use, RECEIVER)
+    url = options.gps or feeds.gps
+    if not url or section in use.refused:
+        return None
+    lines = raised(feeds.gps_lines, url, feeds.gps)
+    return ReceiverPort(url, feeds.gps_baud or USUAL_BAUD, lines=lines, others=use.before(section))
 
 
-def _modem(options: argparse.Namespace, station: Station) -> PacketPort | None:
+def _modem(options: argparse.Namespace, loaded: LoadedStation, use: PortUse) -> PacketPort | None:
+    station, section = loaded.station, section_of(use, MODEM)
+    packet, call = station.packet, station.operator.call
     url = options.packet or station.feeds.packet
-    if not url:
+    if not url or section in use.refused:
         return None
     return PacketPort(
-        url, station.packet.baud or USUAL_BAUD, lambda: station.packet.own(station.operator.call)
+        url,
+        packet.baud or USUAL_BAUD,
+        lambda: packet.own(call),
+        partial(sending_closed, loaded.file, began_on=bool(packet.may_send), call=call),
+        lines=raised(packet.lines, url, station.feeds.packet),
+        others=use.before(section),
     )
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fieldtui.cli.files import read_file
+from fieldtui.cli.port_use import port_cautions, port_faults
 from fieldtui.cli.tell import complain, console_for_people, print_json, safe
 from fieldtui.session.station import MOST_BYTES, Station, StationProblem, read_station
 from fieldtui.session.station_place import channels_path, station_path
@@ -67,7 +68,9 @@ def run(options: argparse.Namespace) -> int:
     station, problems = read_station(data, path.name)
     if options.deed == "show":
         return _show(path, station, problems, as_json=options.json)
-    return _check(path, [*problems, *_plan_problems(station, path)], as_json=options.json)
+    between = [StationProblem(path.name, None, words) for words in _between(station)]
+    told = [*problems, *between, *_plan_problems(station, path)]
+    return _check(path, told, port_cautions(station), as_json=options.json)
 
 
 def _init(options: argparse.Namespace, path: Path) -> int:
@@ -113,11 +116,21 @@ def _table(station: Station) -> Table:
     return table
 
 
-def _check(path: Path, problems: list[StationProblem], *, as_json: bool) -> int:
+def _between(station: Station) -> list[str]:
+    """What is wrong between values that are right by themselves: one port twice, keys that clash."""
+    from fieldtui.screens.keys import clashes  # noqa: PLC0415  (for this alone)
+
+    return [*port_faults(station), *(f"screen.keys: {words}" for words in clashes(dict(station.screen.keys)))]
+
+
+def _check(path: Path, problems: list[StationProblem], cautions: list[str], *, as_json: bool) -> int:
     if as_json:
         told = [{"file": each.file, "line": each.line, "what": each.what} for each in problems]
-        print_json({"path": str(path), "sound": not problems, "problems": told})
-    elif not problems:
+        print_json({"path": str(path), "sound": not problems, "problems": told, "cautions": cautions})
+        return DATA_AT_FAULT if problems else DONE
+    for caution in cautions:
+        print(f"CAUTION: {safe(caution)}")
+    if not problems:
         print(f"{safe(path)}: nothing wrong")
     else:
         for problem in problems[:MOST_SHOWN]:

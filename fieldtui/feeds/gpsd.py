@@ -63,6 +63,9 @@ class GpsdStream:
         """An unfinished line is held."""
         return self._lines.pending
 
+    refusal = ""
+    """A position service refuses nothing."""
+
     def to_send(self, now: float) -> bytes:  # noqa: ARG002 - once is enough, whenever that is
         """Return the WATCH command, once for each connection."""
         if self._asked:

@@ -58,6 +58,11 @@ class Listening:
         """Return what the parser wants to be written at this moment; mostly nothing."""
         return self._asks.to_send(now) if self._asks else b""
 
+    @property
+    def refusal(self) -> str:
+        """Why a device that is asked gives no reading, as far as the parser knows."""
+        return self._asks.refusal if self._asks else ""
+
     def take(self, data: bytes, now: float) -> None:
         """Take bytes that arrived at that time."""
         self._skipping = False
@@ -93,6 +98,8 @@ class Listening:
 
     def condition(self, now: float) -> FeedCondition | None:
         """Return how the feed is doing, or None as long as nothing can be said."""
+        if self.refusal:
+            return FeedCondition.REFUSED
         if self._nonsense and self.bytes_come(now):
             return FeedCondition.WRONG_SPEED
         if now - self.quiet_since >= self._silent_after:

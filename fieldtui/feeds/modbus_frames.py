@@ -15,6 +15,8 @@ from msgspec import Struct
 
 LARGEST_FRAME = 256
 EXCEPTION = 0x80
+FRAME_END = 0xC0
+"""FEND, which begins and ends a frame in KISS (M. Chepponis and P. Karn, "The KISS TNC", 1987)."""
 _EXCEPTION_BYTES = 5
 
 EXCEPTIONS = {

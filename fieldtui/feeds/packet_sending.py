@@ -1,12 +1,13 @@
 """The one way for a packet out of this program, and the gate before it.
 
-Shut unless all of this holds, looked at again for every frame: the station file says so, the operator confirmed
-it since the program was started, the station's call is known and is in the frame, the modem's port is open. There
-is no timer, no beacon and no answer by itself anywhere: each frame is one order, and an order is sent once.
+Shut unless all of this holds, looked at again for every frame: the station file says so now, the operator confirmed
+it within the last half hour, the station's call is known and is in the frame, the modem's port is open. There is no
+timer, no beacon and no answer by itself anywhere: each frame is one order, and an order is sent once.
 """
 
 from __future__ import annotations
 
+import contextlib
 import threading
 from typing import TYPE_CHECKING
 
@@ -26,7 +27,9 @@ if TYPE_CHECKING:
     from fieldtui.feeds.network_port import Port
 
 LEAST_SECONDS = 10.0
-"""Between two frames, so that a key that is held down sends one (common practice, no source)."""
+"""Between two frames (common practice, no source)."""
+CONFIRMED_SECONDS = 1800.0
+"""How long a confirmation holds: long enough to work with, and over before it is forgotten (own choice)."""
 WRITE_SECONDS = 2.0
 """Longest wait for a modem that takes nothing."""
 
@@ -67,6 +70,9 @@ class Outlet:
                     self._port.write_timeout = WRITE_SECONDS
                 self._port.write(cleared.data)
             except (*PORT_ERRORS, NotImplementedError) as error:
+                # What is still in the line must not go on the air later, when nobody expects it any more.
+                with contextlib.suppress(*PORT_ERRORS):
+                    self._port.reset_output_buffer()
                 raise NotSentError(
                     "the modem did not take the packet: look at its power and cable"
                 ) from error
@@ -76,6 +82,7 @@ class PacketSender:
     """The gate. Every refusal is a NotSentError with what to do about it.
 
     Where the gate itself refuses, no byte was written; where the port fails, a part of a frame may have been.
+    `closed` looks at the station file anew: why nothing may be sent now, or nothing.
     """
 
     def __init__(
@@ -85,28 +92,44 @@ class PacketSender:
         *,
         feed: str = "packet",
         clock: Callable[[], float] = boot_seconds,
+        closed: Callable[[], str] = lambda: "",
     ) -> None:
         self.own = own
+        self._closed = closed
         self._outlet = outlet
         self._feed = feed
         self._clock = clock
-        self._confirmed = False
+        self._confirmed_at = float("-inf")
         self._sent: list[Order] = []
         self._sent_at = float("-inf")
 
     @property
+    def confirmed_seconds(self) -> float:
+        """For how long the operator's word that packets may be sent still holds; 0 where it does not."""
+        return max(0.0, self._confirmed_at + CONFIRMED_SECONDS - self._clock())
+
+    @property
     def confirmed(self) -> bool:
-        """Whether the operator said in this session that packets may be sent."""
-        return self._confirmed
+        """Whether the operator said so, and not too long ago."""
+        return self.confirmed_seconds > 0
 
     def confirm(self) -> None:
-        """The operator says so, for as long as this program runs; NotSentError where the switch is off."""
-        self._check_switch()
-        self._confirmed = True
+        """The operator says so, for half an hour; NotSentError where the switch is off."""
+        self.check_switch()
+        self._confirmed_at = self._clock()
 
     def withdraw(self) -> None:
-        """No more packets in this session."""
-        self._confirmed = False
+        """No more packets until they are confirmed anew."""
+        self._confirmed_at = float("-inf")
+
+    def check_switch(self) -> None:
+        """Look at the station file anew; NotSentError, and no confirmation stands any more, if it is off there."""
+        words = self._closed()
+        if not words and not self.own.may_send:
+            words = "sending packets is off: [packet] may_send = true in the station file turns it on"
+        if words:
+            self.withdraw()
+            raise NotSentError(words)
 
     def send(self, order: Order) -> PacketSent:
         """Send one frame, once; returns what is to be written into the journal."""
@@ -120,16 +143,10 @@ class PacketSender:
             number=order.number, hertz=self.own.hertz,
         )  # fmt: skip
 
-    def _check_switch(self) -> None:
-        if not self.own.may_send:
-            raise NotSentError(
-                "sending packets is off: [packet] may_send = true in the station file turns it on"
-            )
-
     def _check(self, order: Order) -> None:
-        self._check_switch()
-        if not self._confirmed:
-            raise NotSentError("sending packets is not confirmed in this session")
+        self.check_switch()
+        if not self.confirmed:
+            raise NotSentError("sending packets is not confirmed, or no longer")
         if any(order is sent for sent in self._sent):
             raise NotSentError("this packet was sent already: make another one")
         wait = self._sent_at + LEAST_SECONDS - self._clock()

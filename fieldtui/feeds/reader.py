@@ -8,18 +8,18 @@ from __future__ import annotations
 
 import contextlib
 import threading
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-import serial
 from msgspec.structs import replace
 
 from fieldtui.feeds.batches import MOST_BYTES
 from fieldtui.feeds.clock import boot_seconds
 from fieldtui.feeds.failures import PORT_ERRORS, condition_of, failure_words, lost_words
-from fieldtui.feeds.gpsd import service_address
 from fieldtui.feeds.listening import Listening
-from fieldtui.feeds.network_port import SCHEME, NetworkPort, Port
+from fieldtui.feeds.network_port import NetworkPort, Port
+from fieldtui.feeds.opening import RaisedLines, port_for
 from fieldtui.feeds.safe_text import safe_text
+from fieldtui.feeds.same_port import Claim, taken, taken_words
 from fieldtui.feeds.states import FeedCondition, FeedState, silent_words
 
 if TYPE_CHECKING:
@@ -48,7 +48,13 @@ STOP_SECONDS = 2.0
 """Longest wait for the thread in stop(): a network port may hang in its opening for longer."""
 
 _NOT_OPEN = frozenset(
-    (FeedCondition.ABSENT, FeedCondition.DENIED, FeedCondition.BUSY, FeedCondition.BAD_ADDRESS)
+    (
+        FeedCondition.ABSENT,
+        FeedCondition.DENIED,
+        FeedCondition.BUSY,
+        FeedCondition.BAD_ADDRESS,
+        FeedCondition.REFUSED,
+    )
 )
 
 
@@ -57,7 +63,8 @@ class FeedReader:
 
     `url` is anything pyserial opens: `/dev/...`, `socket://host:port`, `rfc2217://host:port`; and
     `gpsd://host:port`, a position service. A parser that asks (`AskingParser`) is asked about ten times a second
-    whether it wants to.
+    whether it wants to; nothing else is ever written.
+    `others` are the ports of other sections: one of them is never opened, whatever name it has today.
     `quiet_is_normal` is for feeds on which nothing may come for long: an open port is then "listening".
     `whole` is for feeds of which nothing may be lost; `outlet` is the one way for packets out of the port.
     A fresh parser is made at every opening. Both callbacks run in the reader's thread: `on_readings`
@@ -66,8 +73,7 @@ class FeedReader:
     worst delay it. An exception out of a callback or a parser is a defect of this program: it ends the
     reader with the condition "stopped", says so in `state` and to `on_state`, and is kept in `failure`.
 
-    DTR and RTS are left as the system sets them at opening: pyserial's defaults are the same levels,
-    so there is no further edge, which some boards take for a restart; some cables live on them.
+    DTR and RTS are down while the port is open, unless `lines` says otherwise: see `opening`.
     """
 
     def __init__(
@@ -81,6 +87,8 @@ class FeedReader:
         baud: int = 19200,
         parity: str = "N",
         stop_bits: float = 1,
+        lines: RaisedLines = "down",
+        others: Sequence[Claim] = (),
         most_bytes: int = MOST_BYTES,
         whole: bool = False,
         quiet_is_normal: bool = False,
@@ -98,6 +106,7 @@ class FeedReader:
         self._on_state = on_state
         self._baud = baud
         self._parity, self._stop_bits = parity, stop_bits
+        self._lines, self._others = lines, tuple(others)
         self._most_bytes = most_bytes
         self._whole, self._outlet = whole, outlet
         self._silent_after = silent_after_seconds
@@ -176,14 +185,19 @@ class FeedReader:
             with contextlib.suppress(*PORT_ERRORS):
                 port.close()
         self._deliver(listening.rest(self._clock()))
+        if self._is_taken():
+            return 0.0
         words = lost_words(feed=self._name, url=self._url, every_seconds=self._backoff[-1])
         self._enter(FeedCondition.LOST, words)
         return listening.quiet_since - began
 
     def _open(self) -> Port | None:
+        if self._is_taken():
+            return None
         try:
-            port = _port_for(
-                service_address(self._url),
+            port = port_for(
+                self._url,
+                lines=self._lines,
                 baudrate=self._baud,
                 parity=self._parity,
                 stopbits=self._stop_bits,
@@ -196,6 +210,13 @@ class FeedReader:
             return None
         return port
 
+    def _is_taken(self) -> bool:
+        """Whether the port is another section's by now: names move when an adapter is plugged in again."""
+        holder = taken(self._url, self._others) if self._others else None
+        if holder is not None:
+            self._enter(FeedCondition.REFUSED, taken_words(self._name, holder))
+        return holder is not None
+
     def _listen(self, port: Port, listening: Listening) -> None:
         if self._state.condition in _NOT_OPEN:
             self._enter(FeedCondition.OPENING, f"{self._shown} is open: waiting for the first reading")
@@ -207,6 +228,8 @@ class FeedReader:
                 continue
             try:
                 if question := listening.to_send(self._clock()):
+                    if self._is_taken():
+                        return
                     port.write(question)
                 data = self._read(port, room or DRAIN_BYTES)
             except PORT_ERRORS:
@@ -244,6 +267,8 @@ class FeedReader:
         self._bytes_come, self._said_instead = listening.bytes_come(now), listening.said_instead(now)
         quiet_since = listening.quiet_since
         match listening.condition(now):
+            case FeedCondition.REFUSED:
+                self._enter(FeedCondition.REFUSED, listening.refusal)
             case FeedCondition.READING:
                 self._enter(FeedCondition.READING, f"the {self._name} is read from {self._shown}")
             case FeedCondition.LISTENING:
@@ -262,7 +287,11 @@ class FeedReader:
         )  # fmt: skip
 
     def _enter(self, condition: FeedCondition, words: str, *, since: float | None = None) -> None:
-        if condition is self._state.condition or self._stopping.is_set():
+        same = condition is self._state.condition
+        # A silence is one however long its words; a refusal with another reason is another.
+        if self._stopping.is_set() or (
+            same and (condition is not FeedCondition.REFUSED or words == self._state.words)
+        ):
             return
         began = self._clock() if since is None else since
         self._state = FeedState(self._name, self._url, condition, words, began)
@@ -277,12 +306,3 @@ class FeedReader:
     @property
     def _shown(self) -> str:
         return safe_text(self._url)
-
-
-def _port_for(address: str, **settings: Any) -> Port:
-    """The port of an address, not open yet."""
-    if not address.lower().startswith(SCHEME):
-        return serial.serial_for_url(address, do_not_open=True, **settings)
-    port = NetworkPort(None, **settings)
-    port.port = address
-    return port

@@ -151,6 +151,10 @@ class AskingParser(Parser, Protocol):
     def to_send(self, now: float) -> bytes:
         """Return what is to be written at this moment, monotonic seconds; mostly nothing."""
 
+    @property
+    def refusal(self) -> str:
+        """Why nothing can be read here although the line is open, and what to do; nothing while all is well."""
+
 
 PROBLEM_TEXTS = {
     "torn_start": "a frame without its beginning was passed over",
@@ -172,6 +176,7 @@ PROBLEM_TEXTS = {
     "service_error": "the position service reports an error",
     "answer_damaged": "a damaged answer was passed over",
     "answer_refused": "the device refused",
+    "answer_late": "an answer came too late and was passed over",
     "bytes_before_fend": "bytes before the first packet were passed over",
     "bad_escape": "a packet with a damaged escape was passed over",
     "short": "a packet too short to be one was passed over",

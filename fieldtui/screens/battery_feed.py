@@ -89,6 +89,8 @@ class BatteryFeed:
             self._on_state,
             baud=port.baud,
             parity=port.parity if isinstance(port, MeterPort) else "N",
+            lines=port.lines,
+            others=port.others,
             clock=clock or boot_seconds,
             silent_after_seconds=SILENT_SECONDS * max(1.0, pace / 2),
         )

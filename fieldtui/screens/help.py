@@ -52,7 +52,7 @@ class HelpScreen(GlancePage):
     def _text(self) -> str:
         keys = [f"{self._keys[action.name].upper():<9} {action.what}" for action in ACTIONS]
         pages = [
-            f"{self._keys[action.name].upper():<9} on the page of {page}: {action.what}"
+            f"{self._keys[action.name].upper() or 'NO KEY':<9} on the page of {page}: {action.what}"
             for page, actions in PAGES.items()
             for action in actions
         ]
@@ -81,6 +81,6 @@ class HelpScreen(GlancePage):
                 "CAUTION: keep clear of power lines; stop at thunder; fuse the battery at the battery;",
                 "do not charge lithium cells at or below 0 C; read the screen only when parked.",
                 "Local law, codes and the makers' instructions decide. This program keys no transmitter,",
-                "but for a packet that you order by a key, where your station file allows it.",
+                "but for a packet that you order and confirm, where your station file allows it.",
             ]
         )

@@ -5,7 +5,8 @@ Bindings, the key line, the help screen and the station file's `keys` table all 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 
@@ -18,6 +19,8 @@ class Action(Struct, frozen=True):
     what: str
     short: str = ""
     verb: str = ""
+    sends: bool = False
+    """Whether it leads to a packet on the air: its key must be one that no typing makes, and nobody else's."""
 
 
 ACTIONS = (
@@ -50,8 +53,21 @@ ACTIONS = (
 PAGES: Mapping[str, tuple[Action, ...]] = {
     "packets": (
         Action("packets-seen", "s", "messages seen", "seen"),
-        Action("packets-position", "p", "send your position, where the station file allows it", "position"),
-        Action("packets-message", "m", "write a message to send, where it is allowed", "message"),
+        Action(
+            "packets-position",
+            "ctrl+o",
+            "send your position, if allowed; asks first",
+            "position",
+            sends=True,
+        ),
+        Action(
+            "packets-message",
+            "ctrl+e",
+            "write a message, if allowed; asks first",
+            "message",
+            sends=True,
+        ),
+        Action("packets-withdraw", "w", "nothing may be sent any more", "withdraws"),
     ),
     "plan": (
         Action("plan-compared", "p", "the plan beside what came", "plan"),
@@ -64,25 +80,73 @@ PAGES: Mapping[str, tuple[Action, ...]] = {
 """What keys do on a page of its own; Escape shuts every page, arrows and page keys move on it."""
 
 
+_NOT_TYPED = re.compile(
+    r"f[0-9]{1,2}|escape|pageup|pagedown|insert|delete|home|end|up|down|left|right|(?:ctrl|alt|shift|super|meta)\+.+"
+)
+"""Keys that are no character; what else there is, the entry line takes for text."""
+_MAY_SEND = re.compile(r"(?:(?:alt|shift|ctrl)\+)?f[0-9]{1,2}|ctrl\+(?:shift\+)?[abdefgklnoprstuvwxy0-9]")
+"""No key that a terminal sends for Enter, Tab or Backspace, and no letter after an Escape, which is `alt`."""
+_ANSWERS = frozenset(("enter", "escape", "backspace", "pageup", "pagedown"))
+"""What these do on the page of packets cannot be changed."""
+
+
 def keys_of(changed: Mapping[str, str]) -> dict[str, str]:
-    """The key of every action, with those that the station file changes."""
+    """The key of every action, with those that the station file changes; none where it must not have that key."""
+    return {**_wanted(changed), **{name: key for name, key, _ in _refused(changed)}}
+
+
+def clashes(changed: Mapping[str, str]) -> list[str]:
+    """What is wrong with the keys of the station file, in words, the gravest first.
+
+    Of two actions with one key the first in the list has it.
+    """
+    words = [told for _, _, told in _refused(changed)]
+    keys = keys_of(changed)
+    for actions in (ACTIONS, *PAGES.values()):
+        holders: dict[str, str] = {}
+        for action in actions:
+            if not keys[action.name]:
+                continue
+            holder = holders.setdefault(keys[action.name], action.name)
+            if holder != action.name:
+                words.append(_clash(keys[action.name], holder, action.name))
+    return words
+
+
+def _wanted(changed: Mapping[str, str]) -> dict[str, str]:
     everywhere = (*ACTIONS, *(action for page in PAGES.values() for action in page))
     return {action.name: changed.get(action.name) or action.key for action in everywhere}
 
 
-def clashes(keys: Mapping[str, str]) -> list[str]:
-    """Keys that two actions were given, in words; the one that stands first in the list has it."""
-    words = []
-    for actions in (ACTIONS, *PAGES.values()):
-        holders: dict[str, str] = {}
-        for action in actions:
-            holder = holders.setdefault(keys[action.name], action.name)
-            if holder != action.name:
-                words.append(
-                    f"key {keys[action.name]} is given to {holder} and {action.name}: "
-                    "change one in the station file"
-                )
-    return words
+def _refused(changed: Mapping[str, str]) -> Iterator[tuple[str, str, str]]:
+    """(action, the key it has instead, why): what could be typed by chance, or does something else already."""
+    wanted = _wanted(changed)
+    for action in (*ACTIONS, *PAGES["packets"]):
+        key = wanted[action.name]
+        on_page = action in PAGES["packets"]
+        typed = not (_MAY_SEND if action.sends else _NOT_TYPED).fullmatch(key)
+        if key in _ANSWERS if on_page and not action.sends else typed:
+            does = "answers questions there" if on_page and not action.sends else "may be typed by chance"
+            wanted[action.name] = action.key
+            yield (
+                action.name,
+                action.key,
+                f"key {key} for {action.name} {does}: give one such as {action.key}",
+            )
+    for action in PAGES["packets"]:
+        others = [name for name, key in wanted.items() if key == wanted[action.name] and name != action.name]
+        near = [name for name in others if name in _BESIDE_PACKETS]
+        if action.sends and near:
+            told = _clash(wanted[action.name], near[0], action.name)
+            wanted[action.name] = ""
+            yield action.name, "", f"{told}, nothing is sent by it"
+
+
+_BESIDE_PACKETS = frozenset(action.name for action in (*ACTIONS, *PAGES["packets"]))
+
+
+def _clash(key: str, holder: str, other: str) -> str:
+    return f"key {key} is given to {holder} and {other}: change one in the station file"
 
 
 def key_line(keys: Mapping[str, str], width: int) -> str:

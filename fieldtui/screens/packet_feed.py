@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from msgspec import Struct, field
-
 from fieldtui.feeds.clock import boot_seconds
 from fieldtui.feeds.packet_frames import PacketFrames
 from fieldtui.feeds.packet_sending import Outlet, PacketSender
@@ -16,41 +14,36 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import FeedChanged
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.keeper import Keeper
-from fieldtui.radio.packets.outgoing import OwnPackets
+from fieldtui.screens.settings import PacketPort
 from fieldtui.session.packet_recorder import PacketRecorder
 
 FEED = "packet"
 NAME = "modem"
-USUAL_BAUD = 9600
 SILENT_SECONDS = 600.0
 """A quiet channel is no trouble for ten minutes."""
 QUIET = frozenset({FeedCondition.OPENING})
 """No news for the journal. Of "stopped" only a fault is told: who stops a feed asks for no more words."""
 
 
-class ModemPort(Struct, frozen=True):
-    """Where packets come from, and how this station sends, if at all."""
-
-    url: str
-    baud: int = USUAL_BAUD
-    own: OwnPackets = field(default_factory=OwnPackets)
-
-
 class PacketFeed:
     """Reads the modem and records what was heard. What is recorded never waits for the screen."""
 
-    def __init__(self, modem: ModemPort, keeper: Keeper, *, clock: Callable[[], float] | None = None) -> None:
+    def __init__(
+        self, modem: PacketPort, keeper: Keeper, *, clock: Callable[[], float] | None = None
+    ) -> None:
         self._keeper = keeper
         self._clock = clock or boot_seconds
         # Over the network two screens may read one modem: what both tell counts once.
         self._writer = new_id()
         self._recorder = PacketRecorder(FEED, writer=self._writer)
         # Where the switch is off the port is lent to nobody: there is no way for a byte to it.
-        outlet = Outlet() if modem.own.may_send else None
-        self.sender = PacketSender(modem.own, outlet or Outlet(), feed=FEED, clock=self._clock)
+        own = modem.own()
+        outlet = Outlet() if own.may_send else None
+        self.sender = PacketSender(own, outlet or Outlet(), feed=FEED, clock=self._clock, closed=modem.closed)
         self._reader = FeedReader(
-            NAME, modem.url, PacketFrames, self._on_readings, self._on_state, baud=modem.baud, clock=self._clock,
-            silent_after_seconds=SILENT_SECONDS, whole=True, quiet_is_normal=True, outlet=outlet,
+            NAME, modem.url, PacketFrames, self._on_readings, self._on_state, baud=modem.baud, lines=modem.lines,
+            others=modem.others, clock=self._clock, silent_after_seconds=SILENT_SECONDS, whole=True,
+            quiet_is_normal=True, outlet=outlet,
         )  # fmt: skip
 
     @property

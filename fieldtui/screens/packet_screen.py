@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
@@ -11,33 +10,33 @@ from textual.app import ComposeResult
 from textual.containers import Container
 from textual.widgets import Input
 
-from fieldtui.feeds.packet_sending import NotSentError, PacketSender
 from fieldtui.journal.packet_events import MessagesSeen
 from fieldtui.radio.outside_text import RefusedError
-from fieldtui.radio.packets.channels import channel_cautions
-from fieldtui.radio.packets.outgoing import Order
 from fieldtui.screens.draw.packet_lines import packet_page
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.text import clip
 from fieldtui.screens.draw_feeds import modem
-from fieldtui.screens.feed_troubles import NO_MODEM
 from fieldtui.screens.keys import PAGES
 from fieldtui.screens.ordered_input import OrderedInput
-from fieldtui.screens.page import LivePage
 from fieldtui.screens.panes import Lines
+from fieldtui.screens.sending import Asking
+from fieldtui.screens.sending_page import SendingPage
 from fieldtui.session.deeds import Deed
-from fieldtui.session.packet_orders import own_position, typed_message
-from fieldtui.session.packet_places import here_of
+from fieldtui.session.packet_orders import typed_message
 
 if TYPE_CHECKING:
+    from fieldtui.feeds.packet_sending import PacketSender
     from fieldtui.screens.journal_app import JournalApp
 
-HOW_TO_WRITE = "a call and the words, such as: KD7QSV-9 on my way; Enter sends, Esc gives up"
+HOW_TO_WRITE = "a call and the words, such as: KD7QSV-9 on my way; Enter shows it, Esc gives up"
 MOST_TYPED = 90
+TYPED = "typed text goes nowhere here: Esc goes to the entry line"
+PAUSE_SECONDS = 0.5
+"""Before a letter that is a key: in the middle of a word it is none."""
 
 
-class PacketScreen(LivePage):
-    """Escape shuts it. Redrawn every second. Nothing is ever sent but by a key, one packet a key."""
+class PacketScreen(SendingPage):
+    """Escape shuts it. Redrawn every second. Nothing is ever sent but what was shown and confirmed, once."""
 
     AUTO_FOCUS = ""
     DEFAULT_CSS = """
@@ -46,13 +45,10 @@ class PacketScreen(LivePage):
     """
 
     def __init__(self, session: JournalApp, sender: PacketSender | None = None) -> None:
-        super().__init__(demo=session.demo)
-        self._session = session
-        self._sender = sender
+        super().__init__(session, sender)
         self._skip = 0
-        self._message = ""
-        self._cautions: list[str] = []
-        """What has to be read and answered before anything may be sent in this session."""
+        self._pressed_at = float("-inf")
+        """The moment of the last key."""
 
     def contents(self) -> ComposeResult:
         """One page of lines, a line of words, and one to type in."""
@@ -71,8 +67,9 @@ class PacketScreen(LivePage):
         """From the folded state alone."""
         session, pane = self._session, self.query_one("#packets", Lines)
         width, height = pane.room
-        if self._cautions:
-            pane.show(_caution_lines(self._cautions, width)[:height])
+        self._forget_what_lapsed()
+        if self._asking.stands:
+            pane.show(_question_lines(self._asking, width)[:height])
         else:
             now, settings = self._now(), session.settings
             pane.show(
@@ -81,43 +78,77 @@ class PacketScreen(LivePage):
                     modem=modem(session, width), miles=settings.miles, skip=self._skip,
                 )
             )  # fmt: skip
-        words = self._message or ("y confirms, any other key does not" if self._cautions else self._keys())
+        words = self._message or (self._asking.prompt() if self._asking.stands else self._keys(width))
         self.query_one("#packet-words", Lines).show(
             [(clip(words, width), STRONG if self._message else PLAIN)]
         )
 
     async def on_key(self, event: events.Key) -> None:
-        """The keys of this page; every other one is left alone."""
+        """The keys of this page; text that is typed here by mistake is refused, and said to be."""
         if self._input.has_focus and event.key != "escape":
             return
         event.stop()
         event.prevent_default()
         self._message = ""
-        if self._cautions:
+        paused = event.time - self._pressed_at >= PAUSE_SECONDS
+        self._pressed_at = event.time
+        if self._asking.stands:
             self._answer(event)
         elif event.key == "escape":
             self._give_up()
         elif event.key in ("pagedown", "pageup"):
             self._scroll(1 if event.key == "pagedown" else -1)
+        elif event.is_printable and not paused:
+            self._message = TYPED
         else:
-            self._order(event.key)
+            self._obey(event)
         self.draw()
 
-    def _keys(self) -> str:
-        sending = bool(self._sender and self._sender.own.may_send)
-        actions = PAGES["packets"] if sending else PAGES["packets"][:1]
-        told = [f"{self._session.keys[action.name]} {action.short}" for action in actions]
-        return "  ".join(["Esc back", "PgDn older", *told])
+    def on_paste(self, event: events.Paste) -> None:
+        """Nothing is pasted here but into the line of a message."""
+        if not self._input.has_focus:
+            event.stop()
+            self._message = TYPED
+            self._asking.withdraw()
+            self.draw()
 
-    def _order(self, key: str) -> None:
+    def _keys(self, width: int) -> str:
+        keys, sender = self._session.keys, self._sender
+        seen, position, message, withdraw = (
+            f"{keys[action.name]} {action.short}" if keys[action.name] else "" for action in PAGES["packets"]
+        )
+        if sender is None or not sender.own.may_send:
+            told = ["Esc back", "PgDn older", seen]
+        elif sender.confirmed:
+            told = [
+                f"open {sender.confirmed_seconds / 60:.0f} min: {withdraw}",
+                position,
+                message,
+                seen,
+                "Esc back",
+            ]
+        else:
+            told = ["Esc back", seen, position, message, "PgDn older"]
+        line = ""
+        for part in filter(None, told):
+            longer = f"{line}  {part}" if line else part
+            line = longer if len(longer) <= width else line
+        return line
+
+    def _obey(self, event: events.Key) -> None:
         does = {
+            "packets-withdraw": self._withdraw,
             "packets-seen": self._seen,
             "packets-position": self._position,
             "packets-message": self._write,
         }
-        for name, act in does.items():
-            if self._session.keys[name] == key:
-                act()
+        meant = [act for name, act in does.items() if self._session.keys[name] == event.key]
+        for act in meant[:1]:
+            act()
+        if not meant and (event.is_printable or event.key in ("enter", "tab", "backspace")):
+            self._message = TYPED
+        elif not meant:
+            self._message = f"{event.key.upper()} does nothing here: Esc goes back first"
 
     @property
     def _input(self) -> Input:
@@ -141,74 +172,27 @@ class PacketScreen(LivePage):
         else:
             self._message = "no message waits to be seen"
 
-    # Sending
-
-    def _now(self) -> float:
-        """This moment in session seconds: a fix grows old also while nothing is written."""
-        return self._session.state.now(self._session.settings.clock.now())
-
-    def _may_send(self) -> bool:
-        """Whether a packet may be sent now; if not, says why, or asks."""
-        sender = self._sender
-        if sender is None:
-            self._message = NO_MODEM
-        elif not sender.own.may_send or sender.confirmed:
-            # The gate itself says what is wrong where the switch is off.
-            return True
-        else:
-            self._ask(sender)
-        return False
-
-    def _ask(self, sender: PacketSender) -> None:
-        session = self._session
-        cautions = channel_cautions(
-            sender.own.hertz, session.settings.region, here_of(session.state, self._now())
-        )
-        try:
-            shown = own_position(session.state, sender.own, self._now()).frame.line
-        except RefusedError as error:
-            shown = f"nothing: {error}"
-        self._cautions = [
-            "SEND PACKETS IN THIS SESSION?", *cautions,
-            f"p would send: {shown}", "each key sends one packet; nothing is ever sent by itself",
-        ]  # fmt: skip
-
-    def _answer(self, event: events.Key) -> None:
-        self._cautions = []
-        if event.character not in ("y", "Y") or self._sender is None:
-            self._message = "not confirmed: nothing is sent"
-            return
-        try:
-            self._sender.confirm()
-            self._message = "confirmed for this session: p sends your position, m writes a message"
-        except NotSentError as error:
-            self._message = str(error)
-
-    def _position(self) -> None:
-        if self._may_send() and self._sender:
-            try:
-                self._send(own_position(self._session.state, self._sender.own, self._now()))
-            except RefusedError as error:
-                self._message = str(error)
-
     def _write(self) -> None:
-        if self._may_send():
+        if self._may_send(self._session.keys["packets-message"]):
             self._input.add_class("-shown")
             self._input.focus()
 
     @on(Input.Submitted, "#packet-message")
     def _on_typed(self, event: Input.Submitted) -> None:
         event.stop()
-        if self._sender is None:
-            return
-        try:
-            order = typed_message(self._session.state, self._sender.own, event.value)
-        except RefusedError as error:
-            # What was typed stays, to be corrected.
-            self._message = str(error)
-        else:
+        self._message = ""
+        sender = self._may_send("")
+        if sender is None:
             self._shut_input()
-            self._send(order)
+        else:
+            try:
+                order = typed_message(self._session.state, sender.own, event.value)
+            except RefusedError as error:
+                # What was typed stays, to be corrected.
+                self._message = str(error)
+            else:
+                self._shut_input()
+                self._ask_about(order, "")
         self.draw()
 
     def _shut_input(self) -> None:
@@ -216,27 +200,15 @@ class PacketScreen(LivePage):
         self._input.remove_class("-shown")
         self.set_focus(None)
 
-    def _send(self, order: Order) -> None:
-        # In a thread: a modem that takes nothing would hold up the screen.
-        self.run_worker(self._send_and_tell(order), exclusive=False)
 
-    async def _send_and_tell(self, order: Order) -> None:
-        assert self._sender is not None
-        try:
-            sent = await asyncio.to_thread(self._sender.send, order)
-        except NotSentError as error:
-            self._message = str(error)
-        else:
-            to = f" to {order.to}" if order.to else ""
-            self._session.submit(Deed((sent,), f"packet sent: {order.kind}{to}"))
-            self._message = f"sent: {order.frame.line}"
-        self.draw()
-
-
-def _caution_lines(cautions: list[str], width: int) -> list[Line]:
+def _question_lines(asking: Asking, width: int) -> list[Line]:
     lines: list[Line] = []
-    for number, words in enumerate(cautions):
+    for number, words in enumerate(asking.lines):
         style = STRONG if number < 2 else PLAIN
-        lines += [(part, style) for part in wrap(words, max(20, width), subsequent_indent="  ")]
+        if asking.order and words == asking.order.frame.line:
+            # Byte for byte, blanks at the end of a row too.
+            lines += [(words[at : at + width], style) for at in range(0, len(words), max(1, width))]
+        else:
+            lines += [(part, style) for part in wrap(words, max(20, width), subsequent_indent="  ")]
         lines.append(("", PLAIN))
     return lines

@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
+from textual.await_complete import AwaitComplete
 from textual.content import Content
 from textual.screen import ModalScreen, ScreenResultType
 from textual.widgets import Static
@@ -35,6 +36,12 @@ class Page(ModalScreen[ScreenResultType]):
     def contents(self) -> ComposeResult:
         """What the page shows: nothing until a page says what."""
         yield from ()
+
+    def dismiss(self, result: ScreenResultType | None = None) -> AwaitComplete:
+        """Shut the page, once: keys that come in one piece find it shut, and must not shut what is below it."""
+        if self.app.screen is not self:
+            return AwaitComplete()
+        return super().dismiss(result)
 
 
 class GlancePage(Page[None]):

@@ -21,22 +21,15 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import FeedChanged
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Clock
+from fieldtui.screens.settings import ReceiverPort
 from fieldtui.session.position import FEED
 from fieldtui.session.position_recorder import KnownClock, PositionRecorder, PositionSample
 
 NAME = "position receiver"
-USUAL_BAUD = 9600
 SILENT_SECONDS = 5.0
 NO_FIX_WORDS = "the position receiver talks, but has no fix: give it open sky, the first fix takes minutes"
 _QUIET = frozenset({FeedCondition.OPENING})
 """No news for the journal. Of "stopped" only a fault is told: who stops a feed asks for no more words."""
-
-
-class PositionPort(Struct, frozen=True):
-    """Where positions come from: a serial port, or `gpsd://HOST[:PORT]`."""
-
-    url: str
-    baud: int = USUAL_BAUD
 
 
 class LatestPosition(Struct):
@@ -55,7 +48,7 @@ class PositionFeed:
 
     def __init__(
         self,
-        port: PositionPort,
+        port: ReceiverPort,
         submit: Callable[[Sequence[Event]], None],
         clock: Clock,
         *,
@@ -79,6 +72,8 @@ class PositionFeed:
             self._on_readings,
             self._on_state,
             baud=port.baud,
+            lines=port.lines,
+            others=port.others,
             clock=feed_clock or boot_seconds,
             silent_after_seconds=silent_after_seconds,
             most_bytes=MOST_BYTES_OF_SERVICE,

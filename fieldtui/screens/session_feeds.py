@@ -110,11 +110,11 @@ class SessionFeeds:
         settings = self._settings
         if settings.receiver is None:
             return
-        from fieldtui.screens.position_feed import PositionFeed, PositionPort  # noqa: PLC0415  (only then)
+        from fieldtui.screens.position_feed import PositionFeed  # noqa: PLC0415  (only then)
 
         self._note_clock()
         self._receiver = PositionFeed(
-            PositionPort(settings.receiver.url, settings.receiver.baud),
+            settings.receiver,
             self._record,
             settings.clock,
             known_clock=lambda: self._known_clock,
@@ -126,10 +126,9 @@ class SessionFeeds:
         settings = self._settings
         if settings.modem is None:
             return
-        from fieldtui.screens.packet_feed import ModemPort, PacketFeed  # noqa: PLC0415  (only then)
+        from fieldtui.screens.packet_feed import PacketFeed  # noqa: PLC0415  (only then)
 
-        port = ModemPort(settings.modem.url, settings.modem.baud, own=settings.modem.own())
-        self._modem = PacketFeed(port, self._keeper, clock=settings.feed_clock)
+        self._modem = PacketFeed(settings.modem, self._keeper, clock=settings.feed_clock)
         self._modem.start()
 
     def _record(self, events: Iterable[Event], mono_seconds: float | None = None) -> None:

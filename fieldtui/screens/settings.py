@@ -15,12 +15,23 @@ from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
 
 if TYPE_CHECKING:
     from fieldtui.feeds.modbus import ModbusDevice
+    from fieldtui.feeds.opening import RaisedLines
+    from fieldtui.feeds.same_port import Claim
     from fieldtui.radio.channels import Plan
     from fieldtui.radio.packets.outgoing import OwnPackets
     from fieldtui.session.recorder import Role
 
 
-class ShuntPort(Struct, frozen=True):
+class SerialPort(Struct, frozen=True, kw_only=True):
+    """What every port has beside its address."""
+
+    lines: RaisedLines = "down"
+    """Which of DTR and RTS are raised; some cables key a radio by them."""
+    others: tuple[Claim, ...] = ()
+    """The ports of sections that come first: this one is not opened where it turns out to be one of them."""
+
+
+class ShuntPort(SerialPort, frozen=True):
     """Where battery readings come from."""
 
     url: str
@@ -29,7 +40,7 @@ class ShuntPort(Struct, frozen=True):
     role: Role = "pack"
 
 
-class MeterPort(Struct, frozen=True):
+class MeterPort(SerialPort, frozen=True):
     """A battery meter that is asked for its registers."""
 
     url: str
@@ -40,19 +51,23 @@ class MeterPort(Struct, frozen=True):
     role: Role = "pack"
 
 
-class ReceiverPort(Struct, frozen=True):
+class ReceiverPort(SerialPort, frozen=True):
     """Where positions and true time come from: a serial port, or `gpsd://HOST[:PORT]`."""
 
     url: str
     baud: int = 9600
 
 
-class PacketPort(Struct, frozen=True):
-    """Where packets come from; `own` tells how this station sends, if at all, and is asked when they are read."""
+class PacketPort(SerialPort, frozen=True):
+    """Where packets come from; `own` tells how this station sends, if at all, and is asked when they are read.
+
+    `closed` looks at the station file anew and says why nothing may be sent now, or nothing.
+    """
 
     url: str
     baud: int
     own: Callable[[], OwnPackets]
+    closed: Callable[[], str] = lambda: ""
 
 
 class Settings(Struct, frozen=True):

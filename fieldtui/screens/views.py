@@ -137,6 +137,7 @@ def _trouble(state: FeedState | None, age: float | None, *, has_shunt: bool) -> 
         FeedCondition.BUSY: "shunt in use",
         FeedCondition.WRONG_SPEED: "shunt: wrong speed?",
         FeedCondition.BAD_ADDRESS: "shunt: bad address",
+        FeedCondition.REFUSED: "not read",
     }
     return words.get(state.condition, "no reading yet"), _brief(state)
 

@@ -33,6 +33,8 @@ class ModbusMeter(Struct, frozen=True):
     amps: str | None = None
     charge_percent: str | None = None
     temperature_c: str | None = None
+    lines: str | None = None
+    no_modem: bool | None = None
 
     @property
     def registers(self) -> Mapping[str, Register]:

@@ -13,7 +13,8 @@ USUAL_BAUD = 9600
 
 
 class PacketStation(Struct, frozen=True):
-    """Everything may be missing. `mhz` is the channel of packets, `port` the one of the modem, `baud` that of its line.
+    """Everything may be missing. `mhz` is the channel of packets, `port` the one of the modem, `baud` that of its line;
+    `lines` which of DTR and RTS are raised there.
 
     `may_send` is the switch; without it no byte goes to the modem.
     """
@@ -28,6 +29,7 @@ class PacketStation(Struct, frozen=True):
     mhz: float | None = None
     port: int | None = None
     baud: int | None = None
+    lines: str | None = None
 
     def own(self, call: str | None) -> outgoing.OwnPackets:
         """How a station with this call sends."""

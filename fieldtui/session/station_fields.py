@@ -52,7 +52,10 @@ class Pack(Struct, frozen=True):
 
 
 class Feeds(Struct, frozen=True):
-    """Ports, as a path or a URL. `amps_positive_is` is `charge` or `discharge`: what the shunt calls plus."""
+    """Ports, as a path or a URL. `amps_positive_is` is `charge` or `discharge`: what the shunt calls plus.
+
+    The `lines` of a port are `down`, `dtr`, `rts` or `both`: which modem lines are raised while it is open.
+    """
 
     shunt: str | None = None
     shunt_baud: int | None = None
@@ -61,6 +64,9 @@ class Feeds(Struct, frozen=True):
     packet: str | None = None
     gps_baud: int | None = None
     charger: str | None = None
+    shunt_lines: str | None = None
+    charger_lines: str | None = None
+    gps_lines: str | None = None
 
 
 class Screen(Struct, frozen=True):

@@ -24,7 +24,7 @@ MODBUS_SECTION = {
 }
 
 MODBUS_SETTINGS = (
-    Setting("modbus", "port", values.port, "Its port.", '"/dev/ttyUSB1"', option="modbus-port"),
+    Setting("modbus", "port", values.port, "Its port.", '"/dev/serial/by-id/usb-meter-if00-port0"', option="modbus-port"),
     Setting(
         "modbus", "role", one_of(lambda: ("pack", "charger", "second")),
         "What it measures: the pack, what a charger gives, or something else beside the shunt.",
@@ -63,6 +63,12 @@ MODBUS_SETTINGS = (
     Setting(
         "modbus", "temperature_c", register,
         "The same of the temperature in degrees Celsius.", '"3 s16 0.1"', option="modbus-temperature-c",
+    ),
+    Setting("modbus", "lines", values.lines, values.LINES_COMMENT, '"down"', option="modbus-lines"),
+    Setting(
+        "modbus", "no_modem", values.yes_or_no,
+        "Ask also what a packet modem would take for a frame and send. CAUTION: true only where none can be.",
+        "false", option="modbus-no-modem",
     ),
 )  # fmt: skip
 """The keys of the section, in the order of the file."""

@@ -47,7 +47,7 @@ def _comment(value: object) -> str:
 
 
 PACKET_SECTION = {
-    "packet": "Sending packets: off unless may_send is true, and asked for again in every session.",
+    "packet": "Sending packets: off unless may_send is true, and asked for again every half hour.",
 }
 
 PACKET_SETTINGS = (
@@ -86,5 +86,6 @@ PACKET_SETTINGS = (
     ),
     Setting("packet", "port", whole(0, 15, "(port)"), "Port of the modem.", "0", option="packet-port"),
     Setting("packet", "baud", whole(300, 921_600, "baud"), "Speed of the line to the modem.", "9600", option="packet-baud"),
+    Setting("packet", "lines", values.lines, values.LINES_COMMENT, '"down"', option="packet-lines"),
 )  # fmt: skip
 """The keys of the section, in the order of the file."""

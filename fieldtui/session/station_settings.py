@@ -91,8 +91,9 @@ SETTINGS = (
     *EQUIPMENT,
     Setting(
         "feeds", "shunt", values.port,
-        "Battery shunt.", '"/dev/ttyUSB0"', question="Port of the battery shunt",
+        "Battery shunt.", '"/dev/serial/by-id/usb-shunt-if00-port0"', question="Port of the battery shunt",
     ),
+    Setting("feeds", "shunt_lines", values.lines, values.LINES_COMMENT, '"down"'),
     Setting("feeds", "shunt_baud", whole(300, 921_600, "baud"), "Its speed.", "19200"),
     Setting(
         "feeds", "amps_positive_is", one_of(lambda: ("charge", "discharge")),
@@ -101,14 +102,18 @@ SETTINGS = (
     ),
     Setting(
         "feeds", "charger", values.port,
-        "What a charger gives, from a meter of its own that speaks as a shunt does.", '"/dev/ttyUSB2"',
+        "What a charger gives, from a meter of its own that speaks as a shunt does.",
+        '"/dev/serial/by-id/usb-charger-if00-port0"',
     ),
+    Setting("feeds", "charger_lines", values.lines, values.LINES_COMMENT, '"down"'),
     Setting(
         "feeds", "gps", values.port,
-        "Position receiver, or gpsd://HOST for a position service.", '"/dev/ttyACM0"',
+        "Position receiver, or gpsd://HOST for a position service.",
+        '"/dev/serial/by-id/usb-receiver-if00"',
     ),
+    Setting("feeds", "gps_lines", values.lines, values.LINES_COMMENT, '"down"'),
     Setting("feeds", "gps_baud", whole(300, 921_600, "baud"), "Its speed; on USB it does not matter.", "9600"),
-    Setting("feeds", "packet", values.port, "Packet receiver (KISS).", '"socket://localhost:8001"'),
+    Setting("feeds", "packet", values.port, "Packet receiver (KISS).", '"socket://localhost:7531"'),
     *MODBUS_SETTINGS,
     *PACKET_SETTINGS,
     Setting("screen", "bell", values.yes_or_no, "Ring when something becomes more urgent.", "true"),

@@ -152,6 +152,18 @@ def port(value: object) -> str:
     return written
 
 
+RAISED_LINES = ("down", "dtr", "rts", "both")
+"""Modem lines of a port that are raised while it is open."""
+LINES_COMMENT = (
+    "Lines raised on its port: down, dtr, rts or both. CAUTION: a cable may key the radio by them."
+)
+
+
+def lines(value: object) -> str:
+    """Take which modem lines a device needs raised."""
+    return str(one_of(lambda: RAISED_LINES)(value))
+
+
 def path(value: object) -> str:
     """Take the path of a file, untouched but for blanks around it."""
     written = _words(value).strip()

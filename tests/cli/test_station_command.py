@@ -206,7 +206,8 @@ def test_a_sound_file_is_sound_in_json(file: Path, capsys: pytest.CaptureFixture
     run("init", "--call", "KD7QSV")
     capsys.readouterr()
     assert run("check", "--json") == 0
-    assert json.loads(capsys.readouterr().out) == {"path": str(file), "sound": True, "problems": []}
+    told = {"path": str(file), "sound": True, "problems": [], "cautions": []}
+    assert json.loads(capsys.readouterr().out) == told
 
 
 def test_a_shown_file_is_plain_when_piped(file: Path) -> None:
@@ -285,3 +286,78 @@ def test_no_questions_asks_nothing_on_a_terminal(file: Path) -> None:
     terminal.wait_for("wrote ")
     assert terminal.end() == 0
     assert tomllib.loads(file.read_text())["operator"] == {"call": "KD7QSV"}
+
+
+def checked_text(
+    file: Path, text: str, capsys: pytest.CaptureFixture[str]
+) -> tuple[int, list[str], list[str]]:
+    """The exit code of `check`, what is wrong, and the cautions."""
+    file.parent.mkdir(exist_ok=True)
+    file.write_text(text)
+    code = run("check", "--json")
+    told = json.loads(capsys.readouterr().out)
+    return code, [each["what"] for each in told["problems"]], told["cautions"]
+
+
+@pytest.mark.parametrize(
+    ("text", "sections"),
+    [
+        ('[feeds]\nshunt = "/dev/null"\npacket = "/dev/null"\n', "feeds.shunt and feeds.packet"),
+        ('[feeds]\npacket = "{link}"\n[modbus]\nport = "/dev/null"\nvolts = "0 u16"\n', "feeds.packet and modbus.port"),
+        ('[feeds]\ngps = "socket://LOCALHOST:7531"\npacket = "rfc2217://127.0.0.1:7531"\n', "feeds.gps and feeds.packet"),
+        ('[feeds]\ncharger = "gpsd://hill"\ngps = "socket://hill.:2947"\n', "feeds.charger and feeds.gps"),
+        ('[feeds]\nshunt = "/nowhere/a/../b"\ncharger = "/nowhere/b"\n', "feeds.shunt and feeds.charger"),
+    ],
+)  # fmt: skip
+def test_one_port_for_two_sections_is_refused(
+    file: Path, tmp_path: Path, text: str, sections: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Under whatever names: a link, another spelling, another scheme."""
+    (tmp_path / "by-id").symlink_to("/dev/null")
+    code, (problem,), _ = checked_text(file, text.format(link=tmp_path / "by-id"), capsys)
+    assert code == 1
+    assert problem.startswith(f"{sections} name one port")
+    assert f"{sections.rsplit(maxsplit=1)[-1]} is not opened" in problem
+
+
+def test_a_port_of_its_own_for_each_is_sound(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = (
+        '[feeds]\nshunt = "socket://hill:7531"\npacket = "socket://hill:7532"\ngps = "socket://knoll:7531"\n'
+    )
+    assert checked_text(file, text, capsys) == (0, [], [])
+
+
+@pytest.mark.parametrize(
+    ("text", "caution"),
+    [
+        ('[feeds]\nshunt = "/dev/ttyUSB7"\n', "feeds.shunt: /dev/ttyUSB7 may be another device after a replug"),
+        ('[feeds]\ngps = "/dev/ttyACM7"\n', "feeds.gps: /dev/ttyACM7 may be another"),
+        ('[feeds]\nshunt_lines = "both"\n', "feeds.shunt_lines: DTR and RTS are raised"),
+        ('[packet]\nlines = "rts"\n', "packet.lines: RTS is raised"),
+        ('[modbus]\nport = "/dev/x"\nvolts = "192 u16"\nno_modem = true\n', "register 192 holds C0"),
+    ],
+)  # fmt: skip
+def test_what_is_allowed_and_to_be_known_is_told(
+    file: Path, text: str, caution: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, problems, (told,) = checked_text(file, text, capsys)
+    assert (code, problems) == (0, [])
+    assert caution in told
+    assert run("check") == 0
+    assert f"CAUTION: {told}" in capsys.readouterr().out
+
+
+def test_a_question_that_a_modem_would_send_is_named(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, (problem,), _ = checked_text(file, '[modbus]\nport = "/dev/x"\nvolts = "192 u16"\n', capsys)
+    assert code == 1
+    assert "register 192 holds C0" in problem
+    assert "modbus.no_modem = true" in problem
+
+
+@pytest.mark.parametrize("keys", ['packets-position = "y"', 'packets = "y"', 'packets-message = "f2"'])
+def test_a_key_that_could_send_by_chance_is_named(
+    file: Path, keys: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, (problem,), _ = checked_text(file, f"[screen.keys]\n{keys}\n", capsys)
+    assert code == 1
+    assert problem.startswith("screen.keys: key ")

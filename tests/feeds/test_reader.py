@@ -304,27 +304,41 @@ def test_a_network_flood_of_plain_lines(server: Server, read, witness, wait_for)
 
 
 @pytest.mark.filterwarnings("ignore:setDaemon:DeprecationWarning", "ignore:setName:DeprecationWarning")
-def test_line_settings_over_the_network(server: Server, read, witness, wait_for):
+@pytest.mark.parametrize("knows_lines", [True, False], ids=["knows modem lines", "says nothing about them"])
+@pytest.mark.parametrize("lines", ["down", "both"])
+def test_line_settings_over_the_network(
+    lines: str, knows_lines: bool, server: Server, read, witness, wait_for
+):
     """RFC 2217 against pyserial's own server side; its port is a loop, which hears what is written to it."""
     with serial.serial_for_url("loop://", timeout=0.05) as far:
-        read(f"rfc2217://127.0.0.1:{server.port}", baud=9600)
+        assert far.dtr
+        assert far.rts
+        read(f"rfc2217://127.0.0.1:{server.port}", baud=9600, lines=lines)
         wait_for(lambda: server.client is not None)
         stop = threading.Event()
-        bridge = threading.Thread(target=_bridge, args=(far, server.client, stop))
+        bridge = threading.Thread(target=_bridge, args=(far, server.client, stop, knows_lines))
         bridge.start()
         try:
             wait_for(lambda: READING in witness.readings, nudge=lambda: far.write(FRAME))
             assert far.baudrate == 9600
+            if knows_lines:
+                assert (far.dtr, far.rts) == ((True, True) if lines == "both" else (False, False))
         finally:
             stop.set()
             bridge.join()
 
 
-def _bridge(far: serial.Serial, client: socket.socket, stop: threading.Event) -> None:
+def _bridge(far: serial.Serial, client: socket.socket, stop: threading.Event, knows_lines: bool) -> None:
     class Connection:
         write = staticmethod(client.sendall)
 
-    manager = serial.rfc2217.PortManager(far, Connection())
+    class Manager(serial.rfc2217.PortManager):
+        def _telnet_process_subnegotiation(self, suboption: bytes) -> None:
+            is_control = suboption[:2] == serial.rfc2217.COM_PORT_OPTION + serial.rfc2217.SET_CONTROL
+            if knows_lines or not is_control:
+                super()._telnet_process_subnegotiation(suboption)
+
+    manager = Manager(far, Connection())
     client.settimeout(0.05)
     while not stop.is_set():
         try:

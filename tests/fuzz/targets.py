@@ -110,8 +110,10 @@ def modbus(data: bytes) -> None:
     """Answers of a battery meter, each to a question."""
     poller = ModbusPoller(METER)
     poller.to_send(0.0)
+    poller.to_send(3.0)
     told = poller.feed(data)
     poller.to_send(100.0)
+    poller.to_send(103.0)
     check_inert(told + poller.feed(data[::-1]))
 
 

@@ -27,7 +27,8 @@ from fieldtui.journal.packet_events import PacketDamaged, PacketHeard, PacketsLe
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.radio.packets.ax25 import Frame, read_frame
 from fieldtui.radio.packets.outgoing import OwnPackets, position_order
-from fieldtui.screens.packet_feed import ModemPort, PacketFeed
+from fieldtui.screens.packet_feed import PacketFeed
+from fieldtui.screens.settings import PacketPort
 from fieldtui.session.packet_recorder import MOST_DAMAGED, MOST_HEARD, MOST_RAW_BYTES, PacketRecorder
 from tests.packets.making import at, frame_bytes, kiss
 from tests.support.journals import folded, of_kind
@@ -36,6 +37,10 @@ PATIENCE_SECONDS = 60.0
 HOUR_FRAMES = 1200
 FASTER = 600.0
 SENDING = OwnPackets(may_send=True, call="W7QRV", ssid=7)
+
+
+def modem_at(url: str, own: OwnPackets = SENDING) -> PacketPort:
+    return PacketPort(url, 9600, lambda: own)
 
 
 def until_open(feed: PacketFeed) -> None:
@@ -109,7 +114,7 @@ def test_an_hour_on_a_busy_channel_with_a_twentieth_damaged(tmp_path: Path):
     assert bad > 40
     began = boot_seconds()
     with line() as (master, name), keeping(tmp_path / "j.jsonl") as keeper:
-        modem = ModemPort(name, own=SENDING)
+        modem = modem_at(name)
         feed = PacketFeed(modem, keeper, clock=lambda: began + (boot_seconds() - began) * FASTER)
         feed.start()
         until_open(feed)
@@ -151,7 +156,7 @@ def _counted(journal: Path, kinds: list[type]) -> int:
 def test_with_the_switch_off_the_port_is_lent_to_nobody(tmp_path: Path):
     """Whatever comes in, and whatever is asked for, the modem's end hears nothing."""
     with line() as (master, name), keeping(tmp_path / "j.jsonl") as keeper:
-        feed = PacketFeed(ModemPort(name, own=OwnPackets(call="W7QRV")), keeper)
+        feed = PacketFeed(modem_at(name, OwnPackets(call="W7QRV")), keeper)
         feed.start()
         asking = kiss("W0QSL", b":W7QRV    :?{1") + kiss("W0QSL", b"?APRS?")
         until(lambda: os.write(master, asking) and _counted(tmp_path / "j.jsonl", [PacketHeard]), "deaf")
@@ -191,7 +196,7 @@ def test_a_socket_that_hands_over_five_hundred_frames_at_once_loses_none(tmp_pat
     """The rest waits in the line, which holds up the sender and not the program."""
     with socket.create_server(("127.0.0.1", 0)) as server, keeping(tmp_path / "j.jsonl") as keeper:
         url = f"socket://127.0.0.1:{server.getsockname()[1]}"
-        feed = PacketFeed(ModemPort(url, own=SENDING), keeper)
+        feed = PacketFeed(modem_at(url), keeper)
         feed.start()
         connection, _ = server.accept()
         with connection:
@@ -285,7 +290,7 @@ def test_a_packet_goes_out_of_the_port_that_is_read(tmp_path: Path):
     with keeping(journal) as keeper:
         until(journal.exists, "the journal was not made")
         with line() as (master, name):
-            feed = PacketFeed(ModemPort(name, own=SENDING), keeper)
+            feed = PacketFeed(modem_at(name), keeper)
             feed.start()
             until(lambda: _written(master, kiss("W0QSL", b">x")) and of_kind(journal, PacketHeard), "deaf")
             expected = _sends_one(feed)
@@ -308,7 +313,7 @@ def _again(feed: PacketFeed) -> None:
 
 def test_a_packet_goes_out_over_the_network(tmp_path: Path):
     with socket.create_server(("127.0.0.1", 0)) as server, keeping(tmp_path / "j.jsonl") as keeper:
-        feed = PacketFeed(ModemPort(f"socket://127.0.0.1:{server.getsockname()[1]}", own=SENDING), keeper)
+        feed = PacketFeed(modem_at(f"socket://127.0.0.1:{server.getsockname()[1]}"), keeper)
         feed.start()
         connection, _ = server.accept()
         with connection:

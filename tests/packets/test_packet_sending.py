@@ -5,6 +5,7 @@ Looked at where it counts: at the modem's end of a pseudo-terminal.
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import aprslib
@@ -13,8 +14,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from fieldtui.cli.sending_switch import sending_closed
 from fieldtui.feeds.kiss import KissFrame, KissFrames
-from fieldtui.feeds.packet_sending import LEAST_SECONDS, NotSentError, Outlet, PacketSender
+from fieldtui.feeds.packet_sending import (
+    CONFIRMED_SECONDS,
+    LEAST_SECONDS,
+    NotSentError,
+    Outlet,
+    PacketSender,
+)
 from fieldtui.journal.events import ContactLogged, Identified, TransmissionEnded, TransmissionStarted, Tuned
 from fieldtui.journal.packet_events import PacketSent
 from fieldtui.journal.position_events import PositionFixed
@@ -77,6 +85,60 @@ def test_without_a_confirmation_no_byte_leaves():
         assert modem.took == b""
 
 
+def test_a_confirmation_ends_by_itself():
+    clock = Clock()
+    with Modem() as modem:
+        sender = sender_on(modem, clock=clock)
+        sender.confirm()
+        assert sender.confirmed_seconds == CONFIRMED_SECONDS
+        clock.now += CONFIRMED_SECONDS
+        assert not sender.confirmed
+        with pytest.raises(NotSentError, match="not confirmed, or no longer"):
+            sender.send(position_order(OWN, *PLACE))
+        assert modem.took == b""
+
+
+SWITCHED = '[operator]\ncall = "W7QRV"\n[packet]\nmay_send = true\n'
+
+
+@pytest.mark.parametrize(
+    ("now", "why"),
+    [(SWITCHED.replace("true", "false"), "may_send = true"), (SWITCHED.replace("true", "perhaps"), "may_send = true"),
+     ("", "may_send = true"), (None, "no station file can be read"), ("a folder", "no station file can be read"),
+     (SWITCHED.replace("W7QRV", "KD7QSV"), "another call")],
+)  # fmt: skip
+def test_the_station_file_is_looked_at_for_every_frame(now: str | None, why: str, tmp_path: Path):
+    """What is turned off while the program runs is off, and has to be confirmed anew when it is on again."""
+    file = tmp_path / "station.toml"
+    file.write_text(SWITCHED)
+    closed = partial(sending_closed, file, began_on=True, call="W7QRV")
+    with Modem() as modem:
+        sender = PacketSender(OWN, modem.outlet, clock=Clock(), closed=closed)
+        sender.confirm()
+        file.unlink()
+        if now == "a folder":
+            file.mkdir()
+        elif now is not None:
+            file.write_text(now)
+        with pytest.raises(NotSentError, match=why):
+            sender.send(position_order(OWN, *PLACE))
+        if now == "a folder":
+            file.rmdir()
+        file.write_text(SWITCHED)
+        with pytest.raises(NotSentError, match="not confirmed"):
+            sender.send(position_order(OWN, *PLACE))
+        assert modem.took == b""
+        sender.confirm()
+        sender.send(position_order(OWN, *PLACE))
+        assert len(modem.frames) == 1
+
+
+def test_what_is_turned_on_after_the_start_wants_a_new_start(tmp_path: Path):
+    file = tmp_path / "station.toml"
+    file.write_text(SWITCHED)
+    assert "start again" in sending_closed(file, began_on=False, call="W7QRV")
+
+
 @pytest.mark.parametrize("call", [None, "", "NOCALL", "W7QRVXYZ", "!!", "W7 RV"])
 def test_without_a_call_that_is_one_no_byte_leaves(call: str | None):
     order = position_order(OWN, *PLACE)
@@ -127,7 +189,7 @@ def test_with_both_exactly_one_frame_leaves_and_others_read_it():
         assert (theirs["comment"], theirs["altitude"]) == ("portable", pytest.approx(1890, abs=0.3))
 
 
-def test_an_order_is_sent_once_and_a_held_key_sends_one():
+def test_an_order_is_sent_once_and_two_lie_apart():
     clock = Clock()
     with Modem() as modem:
         sender = sender_on(modem, clock=clock)

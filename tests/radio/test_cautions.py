@@ -8,7 +8,7 @@ import pytest
 
 from fieldtui.radio.cautions import caution, cautions, cautions_page, rider
 
-WANTED = {"rf", "lightning", "power-lines", "battery", "wiring", "heat", "cold", "driving"}
+WANTED = {"rf", "lightning", "power-lines", "battery", "wiring", "port-lines", "heat", "cold", "driving"}
 
 
 def test_every_danger_has_its_caution() -> None:

@@ -19,7 +19,8 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import ClockOffset, ContactLogged, FeedChanged
 from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.position_events import PositionFixed
-from fieldtui.screens.position_feed import PositionFeed, PositionPort
+from fieldtui.screens.position_feed import PositionFeed
+from fieldtui.screens.settings import ReceiverPort
 from fieldtui.session.clock_words import clock_words
 from fieldtui.session.opening import opening_event
 from tests.feeds.nmea_making import LAT_DEG, LON_DEG, burst, gga, gsa, rmc
@@ -62,7 +63,7 @@ def table(tmp_path: Path, *, wrong_by: timedelta = timedelta(0)) -> Iterator[Tab
 
     with PtyPort(tmp_path / "gps") as port:
         feed = PositionFeed(
-            PositionPort(port.url), submit, clock,
+            ReceiverPort(port.url), submit, clock,
             feed_clock=lambda: clock.now().mono_seconds, silent_after_seconds=1e9,
         )  # fmt: skip
         keeper.submit(opening_event(station_call="W7QRV", locator="CN94fl"))

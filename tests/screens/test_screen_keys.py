@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from textual import events
 
 from fieldtui.journal.events import (
     ContactLogged,
@@ -15,7 +16,7 @@ from fieldtui.journal.events import (
     TransmissionStarted,
     Tuned,
 )
-from fieldtui.screens.keys import ACTIONS, clashes, key_line, keys_of
+from fieldtui.screens.keys import ACTIONS, PAGES, Action, clashes, key_line, keys_of
 from tests.support.journals import of_kind
 from tests.support.session import session
 
@@ -315,9 +316,63 @@ async def test_a_closed_session_says_so_and_takes_only_contacts_with_a_time(tmp_
 
 def test_one_key_for_two_actions_is_told():
     """The first of the list has it."""
-    keys = keys_of({"mute": "f2"})
-    assert clashes(keys) == ["key f2 is given to identify and mute: change one in the station file"]
-    assert clashes(keys_of({})) == []
+    told = ["key f2 is given to identify and mute: change one in the station file"]
+    assert clashes({"mute": "f2"}) == told
+    assert clashes({}) == []
+
+
+SENDING = ("packets-position", "packets-message")
+
+
+@pytest.mark.parametrize("name", SENDING)
+@pytest.mark.parametrize(
+    "key",
+    ["y", "P", "space", "full_stop", "enter", "tab", "backspace", "escape", "ctrl+m", "ctrl+i", "ctrl+h", "ctrl+j",
+     "alt+o", "pagedown"],
+)  # fmt: skip
+def test_what_typing_can_make_leads_to_no_packet(name: str, key: str):
+    """Enter, Tab and Backspace under their other names, and a letter behind an Escape, too."""
+    usual = keys_of({})
+    assert keys_of({name: key})[name] == usual[name]
+    assert name in clashes({name: key})[0]
+
+
+@pytest.mark.parametrize("name", SENDING)
+@pytest.mark.parametrize("other", [*ACTIONS, *PAGES["packets"]], ids=lambda each: each.name)
+@pytest.mark.parametrize("way", ["the key of another", "another has its key"])
+def test_a_key_that_does_something_else_leads_to_no_packet(name: str, other: Action, way: str):
+    if other.name == name:
+        return
+    changed = {name: other.key} if way == "the key of another" else {other.name: keys_of({})[name]}
+    keys = keys_of(changed)
+    assert keys[name] == "" or keys[name] != keys[other.name]
+    assert clashes(changed)
+
+
+@pytest.mark.parametrize("name", [action.name for action in ACTIONS])
+def test_what_is_typed_on_the_entry_line_is_the_key_of_nothing(name: str):
+    assert keys_of({name: "y"})[name] == keys_of({})[name]
+    assert clashes({name: "y"})[0].startswith(f"key y for {name} may be typed by chance")
+
+
+@pytest.mark.parametrize(
+    ("page", "shuts"), [("f6", "escape"), ("f6", "f10"), ("f12", "escape"), ("ctrl+p", "escape")]
+)
+async def test_a_page_is_shut_once(page: str, shuts: str, tmp_path: Path):
+    """Its key held down, or pressed again while the link was slow: the second press finds it shut already."""
+    async with session(tmp_path / "j.jsonl") as hill:
+        await hill.press(page)
+        if page == "f6":
+            await hill.type("kd7qsv")
+        for _ in range(3):
+            hill.app.post_message(events.Key(shuts, None))
+        await hill.settle()
+        await hill.until(lambda: len(hill.app.screen_stack) == 1)
+        if shuts == "f10":
+            await hill.press("n")  # it is also the key that leaves, which asks
+        await hill.enter("w0qsl 59 57")
+        logged = [event.call for event in of_kind(hill.journal, ContactLogged)]
+        assert logged == (["KD7QSV", "W0QSL"] if shuts == "f10" else ["W0QSL"])
 
 
 async def test_keys_of_the_pages_can_be_changed_too(tmp_path: Path):

@@ -95,6 +95,9 @@ charger = "/dev/ttyUSB2"
 gps = "socket://localhost:4000"
 gps_baud = 4800
 packet = "rfc2217://host:5000"
+shunt_lines = "both"
+charger_lines = "Down"
+gps_lines = "dtr"
 
 [modbus]
 port = "/dev/ttyUSB1"
@@ -109,6 +112,8 @@ volts = "0 u16 0.001"
 amps = "1 S16 .0010"
 charge_percent = "2 f32"
 temperature_c = "4 s32 0.1"
+lines = "rts"
+no_modem = true
 
 [packet]
 may_send = true
@@ -121,6 +126,7 @@ ambiguity = 1
 mhz = 144.39
 port = 2
 baud = 9600
+lines = "down"
 
 [screen]
 bell = false
@@ -155,6 +161,9 @@ STATION = Station(
         "rfc2217://host:5000",
         4800,
         "/dev/ttyUSB2",
+        "both",
+        "down",
+        "dtr",
     ),
     ModbusMeter(
         "/dev/ttyUSB1",
@@ -169,8 +178,10 @@ STATION = Station(
         "1 s16 0.001",
         "2 f32 1",
         "4 s32 0.1",
+        "rts",
+        True,
     ),
-    PacketStation(True, 7, "/;", "portable, 146.520", "wide2-1", "APZFUI", 1, 144.39, 2, 9600),
+    PacketStation(True, 7, "/;", "portable, 146.520", "wide2-1", "APZFUI", 1, 144.39, 2, 9600, "down"),
     Screen(
         bell=False,
         saver=True,
