@@ -112,13 +112,14 @@ def confirm(hill: Terminal) -> None:
     hill.wait_for("confirmed for 30 min")
 
 
-def send_position(hill: Terminal, journal: Path) -> None:
+def send_position(hill: Terminal, journal: Path, modem: FarEnd) -> None:
     before = len(of_kind(journal, PacketSent))
     hill.send("\x0f")
     hill.wait_for("SEND THIS?")
     wait_a_second(hill)
     hill.send("\r")
-    hill.wait_for(lambda: len(of_kind(journal, PacketSent)) > before)
+    # The line is written when the port took the frame, which the far end reads a moment later.
+    hill.wait_for(lambda: len(of_kind(journal, PacketSent)) > before and len(modem.frames) > before)
 
 
 def test_listeners_hear_nothing_and_a_meter_its_questions_whatever_is_pressed(tmp_path: Path):
@@ -182,7 +183,7 @@ def test_one_frame_for_each_order_and_none_beside_them(tmp_path: Path):
                 hill.wait_for("typed text goes nowhere here")
             assert modem.took == b""
             confirm_again_if_withdrawn(hill)
-            send_position(hill, journal)
+            send_position(hill, journal, modem)
             assert len(modem.frames) == 1
             assert modem.frames[0].startswith("W7QRV-7>APZFUI:=")
             # Held for longer than the gate waits between two frames, by each key that has a part in it.
@@ -191,7 +192,7 @@ def test_one_frame_for_each_order_and_none_beside_them(tmp_path: Path):
             assert len(modem.frames) == len(of_kind(journal, PacketSent)) == 1
             hill.send("\x1b")
             time.sleep(STOOD_SECONDS)
-            send_position(hill, journal)
+            send_position(hill, journal, modem)
             assert len(modem.frames) == len(of_kind(journal, PacketSent)) == 2
             station.write_text(text.replace("may_send = true", "may_send = false"))
             hill.wait_for("sending packets is off")
