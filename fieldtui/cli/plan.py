@@ -117,7 +117,8 @@ def _plan(options: argparse.Namespace) -> int:
 
 
 def _show(options: argparse.Namespace, plan: object) -> None:
-    from fieldtui.cli.terrain import drawing_size, drawing_style  # noqa: PLC0415
+    from fieldtui.cli.tell import drawing_style  # noqa: PLC0415
+    from fieldtui.cli.terrain import drawing_size  # noqa: PLC0415
     from fieldtui.planning.plan_lines import plan_lines  # noqa: PLC0415
     from fieldtui.planning.plan_page import Plan  # noqa: PLC0415
 

@@ -10,6 +10,7 @@ from fieldtui.outputs.report_blocks import (
     Column,
     Fact,
     Facts,
+    Head,
     Picture,
     Row,
     Section,
@@ -17,7 +18,7 @@ from fieldtui.outputs.report_blocks import (
     Words,
     clean,
 )
-from fieldtui.outputs.report_html import Head, page
+from fieldtui.outputs.report_html import page
 from fieldtui.planning import plan_words as words
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import PathPart
