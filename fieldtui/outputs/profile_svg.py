@@ -5,13 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fieldtui.outputs.report_axes import even_ticks
+from fieldtui.outputs.report_blocks import Picture
+from fieldtui.outputs.report_charts import NARROW, WIDE
 from fieldtui.outputs.report_markup import Node, node
+from fieldtui.planning.draw_profile import Style, draw_profile
 from fieldtui.planning.profile import TerrainProfile
 from fieldtui.planning.profile_lines import Column, columns, span_m
 
-_LEFT, _RIGHT, _TOP, _BOTTOM = 64, 16, 30, 42
+SKETCH_LINES = 12
+_LEFT, _RIGHT, _TOP, _BOTTOM = 64, 16, 30, 58
+_NOTES = (
+    "dashed: first Fresnel zone; red: ground above the line",
+    "ground raised by the round earth (k = 4/3)",
+)
 _STYLE = (
-    ".terrain text{font:12px sans-serif;fill:currentColor}.terrain .ground{fill:#a3835c;stroke:#5c4526}"
+    ".terrain text{font:12px sans-serif;fill:currentColor}.terrain circle{fill:currentColor}.terrain .ground{fill:#a3835c;stroke:#5c4526}"
     ".terrain .zone{fill:#2b6cb0;fill-opacity:.14;stroke:#2b6cb0;stroke-dasharray:2 4}"
     ".terrain .line{stroke:#102a66;stroke-width:1.6}.terrain .blocked{stroke:#b00020;stroke-width:4}"
     ".terrain .rule{stroke:#777}.terrain .grid{stroke:#777;stroke-opacity:.3}"
@@ -34,6 +42,25 @@ class _Scale:
         return round(self.height - _BOTTOM - part * (self.height - _TOP - _BOTTOM), 1)
 
 
+def ground_picture(
+    name: str, words: str, profile: TerrainProfile, height1_m: float, height2_m: float, *, hertz: float
+) -> Picture:
+    """The ground to a far station: for a page wide and narrow, of which it shows the one that can be read."""
+    both = [
+        profile_svg(
+            profile, height1_m, height2_m, hertz, names=("here", name), width=width, height=height, kind=kind
+        )
+        for (width, height), kind in ((WIDE, "wide-only"), (NARROW, "narrow-only"))
+    ]
+
+    def sketch(width: int, style: Style) -> list[str]:
+        return draw_profile(
+            profile, height1_m, height2_m, hertz, width=width, height=SKETCH_LINES, style=style
+        )
+
+    return Picture(f"The ground to {name}", words, node("div", *both, class_="both"), sketch=sketch)
+
+
 def profile_svg(
     profile: TerrainProfile,
     height1_m: float,
@@ -43,6 +70,7 @@ def profile_svg(
     names: tuple[str, str] = ("A", "B"),
     width: int = 760,
     height: int = 300,
+    kind: str = "",
 ) -> Node:
     """Return the picture; heights of the antennas in metres above the sea, `names` stand over them."""
     drawn = columns(profile, height1_m, height2_m, hertz, 240)
@@ -56,7 +84,7 @@ def profile_svg(
         _area("zone", drawn, scale), _ground(drawn, scale), _line("line", [drawn[0], drawn[-1]], scale),
         *[_line("blocked", run, scale) for run in _blocked_runs(drawn)],
         *_ends(drawn, scale, names), *_distances(scale),
-        xmlns="http://www.w3.org/2000/svg", class_="terrain", viewBox=f"0 0 {width} {height}", role="img",
+        xmlns="http://www.w3.org/2000/svg", class_=f"terrain {kind}".strip(), viewBox=f"0 0 {width} {height}", role="img",
     )  # fmt: skip
 
 
@@ -117,11 +145,9 @@ def _heights(scale: _Scale) -> list[Node]:
 def _distances(scale: _Scale) -> list[Node]:
     y = scale.height - _BOTTOM
     nodes = []
-    for metres in even_ticks(0, scale.length_m, 6):
+    for metres in even_ticks(0, scale.length_m, scale.width // 120):
         x = scale.x(metres)
         nodes.append(node("line", class_="rule", x1=x, x2=x, y1=y, y2=y + 5))
         nodes.append(node("text", f"{metres / 1000:g} km", x=x, y=y + 18, text_anchor="middle"))
-    note = (
-        "dashed: first Fresnel zone; red: ground above the line; ground raised by the round earth (k = 4/3)"
-    )
-    return [*nodes, node("text", note, x=_LEFT, y=scale.height - 6)]
+    notes = enumerate(reversed(_NOTES))
+    return nodes + [node("text", note, x=_LEFT, y=scale.height - 6 - 16 * up) for up, note in notes]

@@ -118,21 +118,29 @@ def _table(block: Table, width: int, rule: str) -> Iterator[Line]:
     for number, at in enumerate(sorted(long, key=sizes.__getitem__)):
         sizes[at] = min(sizes[at], max(LEAST_LONG, room // (len(long) - number)))
         room -= sizes[at]
-    stacked = room < 0 and bool(short)
+    stacked = room < 0
     shown = short if stacked else every
-    if stacked and _across(sizes, short) > width:
-        sizes, names = widest, []
-    if any(names):
+    if narrow := stacked and _across(sizes, short) > width:
+        sizes = widest
+    in_words = narrow and _across(sizes, short) > width
+    if any(names) and not narrow:
         yield from _set(_row(block, names, sizes, shown))
         if not stacked:
             yield rule * _across(sizes, shown), ""
     for row in block.rows:
         weight: Weight = "strike" if row.struck else ""
-        for line in _row(block, row.cells, sizes, shown):
+        lines = [_in_words(block, row.cells, short)] if in_words else _row(block, row.cells, sizes, shown)
+        for line in lines:
             yield from _set(_wrapped_as_is(line, width), weight)
         below = [_GAP.join(row.cells[at] for at in long if stacked and row.cells[at]), row.remark]
         for text in filter(None, below):
             yield from _set(_wrapped_as_is(_BELOW + text, width))
+
+
+def _in_words(block: Table, cells: Sequence[str], shown: Sequence[int]) -> str:
+    """Each cell with the name of its column, where the columns do not fit side by side."""
+    named = [(block.columns[at], cells[at]) for at in shown if cells[at]]
+    return ", ".join(cell if column.main else f"{column.name} {cell}".strip() for column, cell in named)
 
 
 def _across(sizes: Sequence[int], shown: Sequence[int]) -> int:
