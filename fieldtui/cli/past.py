@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from fieldtui.cli.files import folder_fault
+from fieldtui.cli.progress import Progress
 from fieldtui.cli.tell import complain, print_blocks, print_json, safe
 from fieldtui.entry.calls import is_written_as_call, may_be_heard
 from fieldtui.history import Candidate, History, Past, PastContact, history_path
@@ -34,8 +34,6 @@ MOST_SHOWN = 10
 """Contacts and stations listed for people; --json has them all."""
 _COLUMNS = (Column(""), Column(""), Column(""), Column(""), Column("", long=True), Column("", long=True))
 """A few lines need no names above them."""
-WORTH_A_WORD = 200
-"""Journals to read from which on a person wants to see that something happens."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -76,12 +74,13 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _ask(history: History, call: str) -> _Found:
-    words = history.refresh(_progress).words
-    found = _look_up(history, call)
-    if history.damaged:
-        # The damage shows only where it is met: made anew, the index tells.
-        words = history.refresh(_progress).words
+    with Progress("reading journals") as progress:
+        words = history.refresh(progress.show).words
         found = _look_up(history, call)
+        if history.damaged:
+            # The damage shows only where it is met: made again, the index tells.
+            words = history.refresh(progress.show).words
+            found = _look_up(history, call)
     if words:
         complain(safe(words))
     return found
@@ -105,14 +104,6 @@ def _fitting(history: History, call: str, candidates: list[Candidate]) -> _Found
     first_at, last_at = (contacts[0].at, contacts[-1].at) if contacts else (None, None)
     past = Past(call, len(contacts), first_at=first_at, last_at=last_at)
     return _Found(past, contacts, candidates, len(fits))
-
-
-def _progress(done: int, total: int) -> None:
-    if total < WORTH_A_WORD or not sys.stderr.isatty():
-        return
-    text = f"reading journals: {done} of {total}" if done < total else ""
-    sys.stderr.write(f"\r{text}\x1b[K")
-    sys.stderr.flush()
 
 
 # For scripts

@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 
 from fieldtui.cli.files import PAGE, file_fault, folder_fault, output_fault
-from fieldtui.cli.progress import ReadingProgress
+from fieldtui.cli.progress import Progress
 from fieldtui.cli.tell import complain, drawing_style, print_lines, safe, terminal_size
 from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.journal.folder import SUFFIX, journal_folder, journals
@@ -80,7 +80,7 @@ def _one(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
 
     path: Path = options.journal
     try:
-        with ReadingProgress(f"reading {safe(path.name)}", path.stat().st_size) as progress:
+        with Progress(f"reading {safe(path.name)}", path.stat().st_size) as progress:
             story = read_story(path, miles=options.units == "imperial", progress=progress.advance)
     except OSError as error:
         complain(f"{safe(path)}: {file_words(error)}")
@@ -100,7 +100,7 @@ def _all(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
     folder = options.folder or journal_folder()
     paths = journals(folder)
     size = sum(path.stat().st_size for path in paths if path.exists())
-    with ReadingProgress(f"reading {len(paths)} journals", size) as progress:
+    with Progress(f"reading {len(paths)} journals", size) as progress:
         many = read_many(
             paths, miles=options.units == "imperial", demo=options.demo, progress=progress.advance
         )
