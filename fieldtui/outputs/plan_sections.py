@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import UTC, date, datetime, timedelta
+from datetime import timedelta
 
+from fieldtui.outputs.plan_power import clock_words, power_blocks
 from fieldtui.outputs.profile_svg import ground_picture
 from fieldtui.outputs.report_blocks import (
     Bar,
@@ -24,14 +25,10 @@ from fieldtui.outputs.report_charts import bar_rows, both_sizes
 from fieldtui.outputs.report_words import span_words
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import ChannelPart, PathPart, ReachPart
-from fieldtui.planning.plan_values import average_amps, site_amps
-from fieldtui.power.panel import Band
-from fieldtui.power.plan import Hour, PowerPlan
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.radio.geodesy import compass_point
 from fieldtui.radio.units import format_distance, rounded_up
 
-_MOST_MARGIN_HOURS = 999.0
 _CHANNELS = (
     Column("Channel", main=True), Column("Licence"), Column("Power"), Column("Keep everyone away"),
 )  # fmt: skip
@@ -44,7 +41,7 @@ def plan_head(plan: Plan) -> Head:
     return Head(
         title=f"Plan: {clean(asked.place or asked.locator, 80)}",
         above=on.isoformat(),
-        below=f"{_clock(asked.start, on)} to {_clock(asked.end, on)} UTC, {asked.locator}",
+        below=f"{clock_words(asked.start, on)} to {clock_words(asked.end, on)} UTC, {asked.locator}",
         seed=f"the plan for {asked.locator} on {on.isoformat()}",
     )
 
@@ -57,7 +54,7 @@ def plan_sections(plan: Plan) -> list[Section]:
         ("reach", f"Reach at {plan.reach.hertz / 1e6:g} MHz" if plan.reach else ""): _reach(plan.reach),
         ("paths", "Paths"): (block for part in plan.paths for block in _path(part)),
         ("station", f"Station at {plan.chain.mhz:g} MHz" if plan.chain else ""): _station(plan),
-        ("power", "Power"): _power(plan),
+        ("power", "Power"): power_blocks(plan),
         ("kit", "Kit"): _kit(plan),
         ("cautions", "Call sign and cautions"): _cautions(plan),
         ("missing", "Missing"): (Words(clean(lack)) for lack in plan.lacking),
@@ -82,11 +79,13 @@ def _place(plan: Plan) -> Iterator[Block]:
     else:
         facts.append(Fact("Compass", "no help here", "the horizontal field is too weak"))
     length = span_words((asked.end - asked.start).total_seconds())
-    home = f", home by {_clock(asked.home, on)}" if asked.home else ""
-    facts.append(Fact("On the air", f"{_clock(asked.start, on)} to {_clock(asked.end, on)}", length + home))
+    home = f", home by {clock_words(asked.home, on)}" if asked.home else ""
+    facts.append(
+        Fact("On the air", f"{clock_words(asked.start, on)} to {clock_words(asked.end, on)}", length + home)
+    )
     if sun.dawn or sun.dusk or not sun.note:
-        facts.append(Fact("Sunrise", _clock(sun.sunrise, on), f"dawn {_clock(sun.dawn, on)} UTC"))
-        facts.append(Fact("Sunset", _clock(sun.sunset, on), f"dusk {_clock(sun.dusk, on)} UTC"))
+        facts.append(Fact("Sunrise", clock_words(sun.sunrise, on), f"dawn {clock_words(sun.dawn, on)} UTC"))
+        facts.append(Fact("Sunset", clock_words(sun.sunset, on), f"dusk {clock_words(sun.dusk, on)} UTC"))
     yield Facts(facts)
     if sun.note:
         yield Words(_sentence(sun.note))
@@ -215,76 +214,6 @@ def _station(plan: Plan) -> Iterator[Block]:
     )
 
 
-def _power(plan: Plan) -> Iterator[Block]:
-    power = plan.power
-    if power is None:
-        return
-    sunny = power.with_sun is not power.without_sun
-    floor = power.without_sun.floor_percent
-    full = f"{power.pack.watt_hours:.0f} Wh, {plan.asked.charge_percent:g} % full at the start"
-    stays = f"; {floor:.0f} % must stay in it" if floor > 0 else ""
-    facts = [Fact("Pack", f"{power.pack.total_amp_hours:g} Ah", full + stays)]
-    facts.append(_supply("Without sun", power.without_sun, plan.asked.on))
-    if sunny:
-        facts.append(_supply("With sun, no clouds", power.with_sun, plan.asked.on))
-    yield Facts(facts)
-    yield Words(_loads(plan))
-    columns = [Column("Hour", main=True), Column(""), Column("Load", numeric=True)]
-    columns += [Column("% without sun", numeric=True)]
-    if sunny:
-        columns += [Column("Sun", numeric=True), Column("% with sun", numeric=True)]
-    pairs = zip(power.without_sun.hours, power.with_sun.hours, strict=True)
-    rows = [Row(_hour(dark, hour if sunny else None, plan.asked.on)) for dark, hour in pairs]
-    yield Table(
-        "Hour by hour, UTC: charge at the end of each, lowest to highest in brackets",
-        columns,
-        rows,
-        cards=True,
-    )
-    yield Words(
-        "An estimate: age, cold and clouds change it; an ordinary cloudy day brings half the sun, or less.",
-        "caution",
-    )
-
-
-def _supply(label: str, supply: PowerPlan, on: date) -> Fact:
-    """Whether it is enough; the margin, and when the pack ends, in the lowest case."""
-    hours = supply.margin_hours.low
-    margin = span_words(3600 * min(_MOST_MARGIN_HOURS, abs(hours)))
-    note = f"margin {'-' if hours < 0 else ''}{margin} at least"
-    if supply.runs_out_at:
-        down_to = f"down to {supply.floor_percent:.0f} %" if supply.floor_percent > 0 else "empty"
-        note = f"{down_to} by {_clock(supply.runs_out_at, on)} UTC in the lowest case; {note}"
-    return Fact(label, supply.verdict if supply.verdict == "enough" else supply.verdict.upper(), note)
-
-
-def _loads(plan: Plan) -> str:
-    """What the pack feeds, each on average while it is planned at all."""
-    chain, asked, loads = plan.chain, plan.asked, plan.power.loads if plan.power else ()
-    each = ", ".join(f"{load.name} {load.mean_amps:.2f} A{' in the dark' * load.in_dark}" for load in loads)
-    full = "" if chain is None or chain.transmit_amps is None else f", then {chain.transmit_amps:g} A in all"
-    whole = f" ({average_amps(plan):.2f} A with the way home)" if asked.home else ""
-    return (
-        f"On average {each}; sending {asked.transmit_percent:g} % of the time{full}; "
-        f"together {site_amps(plan):.2f} A on site{whole}."
-    )
-
-
-def _hour(dark: Hour, sunny: Hour | None, on: date) -> list[str]:
-    def percent(band: Band) -> str:
-        return f"{band.best:.0f} ({band.low:.0f} to {band.high:.0f})"
-
-    cells = [
-        f"{_clock(dark.start, on)[:5]}-{_clock(dark.end, on)[:5]}",
-        "on the way" if dark.on_the_way else "dark" if dark.dark else "",
-        f"{dark.load_watt_hours:.1f} Wh",
-        percent(dark.charge_percent),
-    ]
-    if sunny is not None:
-        cells += [f"{sunny.sun_watt_hours.best:.1f} Wh", percent(sunny.charge_percent)]
-    return cells
-
-
 def _kit(plan: Plan) -> Iterator[Block]:
     missing = sum(not line.packed for line in plan.kit)
     rows = [
@@ -305,16 +234,6 @@ def _cautions(plan: Plan) -> Iterator[Block]:
     )
     yield from (Words(f"{each.title}: {each.text}", "caution") for each in plan.cautions)
     yield Words(plan.rider)
-
-
-def _clock(at: datetime | None, on: date) -> str:
-    """A UTC time to the minute, with its date where that is another day."""
-    if at is None:
-        return "none"
-    utc = (at.astimezone(UTC) + timedelta(seconds=30)).replace(second=0, microsecond=0)
-    if utc.date() == on:
-        return f"{utc:%H:%M}"
-    return f"{utc:%H:%M} next day" if utc.date() - on == timedelta(days=1) else f"{utc:%H:%M on %Y-%m-%d}"
 
 
 def _sentence(text: str) -> str:
