@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from fieldtui.cli.cards_reading import CallError, addresses_if_readable, contacts_in, today
-from fieldtui.cli.tell import complain, print_json, safe
+from fieldtui.cli.tell import complain, print_blocks, print_json
 from fieldtui.outputs.cards.addresses import Addresses
 from fieldtui.outputs.cards.journals import ANY_CARD
 from fieldtui.outputs.cards.promises import (
@@ -20,10 +20,16 @@ from fieldtui.outputs.cards.promises import (
     reminder,
     waited_longer,
 )
+from fieldtui.outputs.report_blocks import Block, Column, Row, Table, Words, clean
 from fieldtui.radio.frequency import format_megahertz
+from fieldtui.radio.units import count_of
 from fieldtui.session.summary import rfc3339
 
 DONE, CALL_AT_FAULT = 0, 2
+_COLUMNS = (
+    Column(""), Column(""), Column(""), Column(""), Column(""), Column("", long=True),
+)  # fmt: skip
+"""Their names would stand again below each station; what they hold says itself what it is."""
 
 
 def run_list(options: argparse.Namespace) -> int:
@@ -45,8 +51,7 @@ def run_list(options: argparse.Namespace) -> int:
     if options.json:
         print_json(_object(shown, entries, kept or {}, all_contacts=options.all))
     else:
-        for line in _lines(shown, entries, options):
-            print(safe(line))
+        print_blocks(*_blocks(shown, entries, options))
     return DONE
 
 
@@ -98,21 +103,24 @@ def _contact(contact: CardContact) -> dict[str, Any]:
 # For people
 
 
-def _lines(shown: Sequence[Entry], entries: Sequence[Entry], options: argparse.Namespace) -> Iterator[str]:
+def _blocks(shown: Sequence[Entry], entries: Sequence[Entry], options: argparse.Namespace) -> Iterator[Block]:
     waiting = [entry for entry in entries if entry.waiting]
     contacts = sum(len(entry.waiting) for entry in waiting)
     if waiting:
-        yield f"{_count(contacts, 'card')} to send to {_count(len(waiting), 'station')}"
+        yield Words(f"{count_of(contacts, 'card')} to send to {count_of(len(waiting), 'station')}")
     elif not shown:
-        yield "no card waits: every promise was kept"
+        yield Words("no card waits: every promise was kept")
     if options.older_than is not None:
-        late = _count(len(shown), "station") if shown else "no station"
-        yield f"{late} waiting more than {days_words(options.older_than)}{':' if shown else ''}"
+        late = count_of(len(shown), "station") if shown else "no station"
+        yield Words(f"{late} waiting more than {days_words(options.older_than)}{':' if shown else ''}")
     for entry in shown:
-        yield _station(entry)
-        yield from _table(_cells(each) for each in (entry.contacts if options.all else entry.waiting))
+        rows = [
+            Row([clean(cell) for cell in _cells(each)])
+            for each in (entry.contacts if options.all else entry.waiting)
+        ]
+        yield Table(clean(_station(entry)), _COLUMNS, rows)
     if words := reminder(entries, OLD_DAYS):
-        yield f"! {words}"
+        yield Words(clean(words), "warning")
 
 
 def _station(entry: Entry) -> str:
@@ -121,7 +129,7 @@ def _station(entry: Entry) -> str:
     ]
     waits = f"waiting {days_words(entry.days_waiting)}" if entry.waiting else "nothing waits"
     late = "! " if entry.days_waiting > OLD_DAYS else ""
-    return "  ".join(filter(None, (late + entry.base, entry.name, waits, address)))
+    return ", ".join(filter(None, (late + entry.base, entry.name, waits, address)))
 
 
 def _cells(contact: CardContact) -> tuple[str, ...]:
@@ -148,15 +156,3 @@ def _state(contact: CardContact) -> str:
 
 def _how(via: str | None) -> str:
     return f" {via}" if via else ""
-
-
-def _table(rows: Iterable[tuple[str, ...]]) -> Iterator[str]:
-    lines = list(rows)
-    widths = [max(map(len, column)) for column in zip(*lines, strict=True)]
-    for line in lines:
-        cells = [cell.ljust(width) for cell, width in zip(line, widths, strict=True) if width]
-        yield "    " + "  ".join(cells).rstrip()
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"

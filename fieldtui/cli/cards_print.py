@@ -5,10 +5,12 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fieldtui.cli.cards import MEASURES
-from fieldtui.cli.cards_reading import CallError, Progress, addresses, bases_of, contacts_in, today
+from fieldtui.cli.cards_reading import CallError, addresses, bases_of, contacts_in, today
 from fieldtui.cli.files import PDF, output_fault
+from fieldtui.cli.progress import Progress
 from fieldtui.cli.stations import StartError, load_station
 from fieldtui.cli.tell import complain, safe
 from fieldtui.journal.errors import file_words
@@ -20,6 +22,9 @@ from fieldtui.outputs.cards.geometry import PAPERS, GeometryError, LabelSheet, l
 from fieldtui.outputs.cards.journals import ANY_CARD, words_of
 from fieldtui.outputs.cards.plain import plain_line
 from fieldtui.outputs.cards.promises import Entry, queue_of
+
+if TYPE_CHECKING:
+    from fieldtui.outputs.cards.document import Order
 
 DONE, DATA_AT_FAULT, CALL_AT_FAULT = 0, 1, 2
 LONGEST_MESSAGE = 300
@@ -102,17 +107,16 @@ def _entries(options: argparse.Namespace, bases: Sequence[str]) -> list[Entry]:
     return [by_base[base] for base in bases if base in by_base]
 
 
-def _write(path: Path, entries: Sequence[Entry], kept: Addresses, order: object) -> int:
-    from fieldtui.outputs.cards.document import Order, write_document  # noqa: PLC0415
+def _write(path: Path, entries: Sequence[Entry], kept: Addresses, order: Order) -> int:
+    from fieldtui.outputs.cards.document import write_document  # noqa: PLC0415
     from fieldtui.outputs.safe_file import write_safely  # noqa: PLC0415
 
-    assert isinstance(order, Order)
-    progress = Progress()
     try:
-        with write_safely(path) as file:
+        with Progress("cards") as progress, write_safely(path) as file:
             printed = write_document(
-                file, entries, kept, order, made_at=SystemClock().now().at, told=progress.show
-            )
+                file, entries, kept, order, made_at=SystemClock().now().at,
+                told=lambda what, done, total: progress.show(done, total, what),
+            )  # fmt: skip
             if not printed.pages:
                 raise _NothingError
     except _NothingError:
@@ -125,8 +129,6 @@ def _write(path: Path, entries: Sequence[Entry], kept: Addresses, order: object)
     except OSError as error:
         complain(f"NOT WRITTEN: {safe(path)}: {file_words(error)}")
         return DATA_AT_FAULT
-    finally:
-        progress.end()
     for notice in printed.notices:
         complain(safe(notice))
     parts = [(printed.cards, "card"), (printed.labels, "label"), (printed.pages, "page")]

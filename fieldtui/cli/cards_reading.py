@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import argparse
 import re
-import sys
-import time
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
 from fieldtui.cli.files import folder_fault
+from fieldtui.cli.progress import Progress
 from fieldtui.cli.tell import complain, safe
 from fieldtui.entry.calls import is_written_as_call
 from fieldtui.journal.folder import journal_folder
@@ -24,9 +23,6 @@ from fieldtui.outputs.cards.addresses import (
 )
 from fieldtui.outputs.cards.journals import CardsFound, read_contacts
 from fieldtui.radio.callsign import read_call
-
-SLOW_SECONDS = 1.0
-"""From here on a person wants to see that something happens."""
 
 
 class CallError(ValueError):
@@ -64,11 +60,8 @@ def folder_of(options: argparse.Namespace) -> Path:
 
 def contacts_in(options: argparse.Namespace, words: re.Pattern[bytes]) -> CardsFound:
     """Read the journals in which these words occur; says which cannot be read."""
-    progress = Progress()
-    found = read_contacts(
-        folder_of(options), words, demo=options.demo, progress=lambda done, total: progress.show("reading journals", done, total)
-    )  # fmt: skip
-    progress.end()
+    with Progress("reading journals") as progress:
+        found = read_contacts(folder_of(options), words, demo=options.demo, progress=progress.show)
     if found.unreadable:
         names = ", ".join(safe(path.name) for path in found.unreadable[:3])
         complain(f"journals that cannot be read: {len(found.unreadable)} ({names}); cards may be missing")
@@ -95,25 +88,3 @@ def addresses_if_readable() -> Addresses | None:
     except AddressError as error:
         complain(safe(error))
         return None
-
-
-class Progress:
-    """One line on a terminal about something that takes more than a second."""
-
-    def __init__(self) -> None:
-        self._begun_at = time.monotonic()
-        self._shown = False
-
-    def show(self, what: str, done: int, total: int) -> None:
-        """Say how far it is, if there is a person to tell and it takes long."""
-        if time.monotonic() - self._begun_at > SLOW_SECONDS and sys.stderr.isatty():
-            sys.stderr.write(f"\r{what}: {done} of {total}\x1b[K")
-            sys.stderr.flush()
-            self._shown = True
-
-    def end(self) -> None:
-        """Take the line away."""
-        if self._shown:
-            sys.stderr.write("\r\x1b[K")
-            sys.stderr.flush()
-            self._shown = False

@@ -102,11 +102,11 @@ def _written(outcome: Outcome) -> str:
 
 
 def _write(options: argparse.Namespace, paths: Sequence[Path], wishes: Wishes) -> Outcome:
-    from fieldtui.cli.progress import ReadingProgress  # noqa: PLC0415
+    from fieldtui.cli.progress import Progress  # noqa: PLC0415
     from fieldtui.outputs.records.exporting import export  # noqa: PLC0415
 
     total = sum(path.stat().st_size for path in paths)
-    with _opened(options.output) as file, ReadingProgress("exporting", total) as progress:
+    with _opened(options.output) as file, Progress("exporting", total) as progress:
         return export(paths, options.to, file.write, wishes, progress.advance)
 
 

@@ -67,7 +67,7 @@ def _call_problem(options: argparse.Namespace) -> str:
 
 
 def _import(options: argparse.Namespace) -> Report:
-    from fieldtui.cli.progress import ReadingProgress  # noqa: PLC0415
+    from fieldtui.cli.progress import Progress  # noqa: PLC0415
     from fieldtui.history import History, history_path  # noqa: PLC0415
     from fieldtui.journal.folder import imported_path, journal_folder  # noqa: PLC0415
     from fieldtui.journal.stamp import SystemClock  # noqa: PLC0415
@@ -83,7 +83,7 @@ def _import(options: argparse.Namespace) -> Report:
         if words:
             complain(safe(words))
         work = Import(history, now, doubtful=options.doubtful)
-        with ReadingProgress("importing", options.file.stat().st_size) as progress:
+        with Progress("importing", options.file.stat().st_size) as progress:
             contacts = work.new_contacts(pieces_of(options.file, progress.advance))
             if options.dry_run:
                 for _ in contacts:

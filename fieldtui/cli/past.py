@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import argparse
-import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from fieldtui.cli.files import folder_fault
-from fieldtui.cli.tell import complain, print_json, safe
+from fieldtui.cli.progress import Progress
+from fieldtui.cli.tell import complain, print_blocks, print_json, safe
 from fieldtui.entry.calls import is_written_as_call, may_be_heard
 from fieldtui.history import Candidate, History, Past, PastContact, history_path
 from fieldtui.journal.folder import journal_folder
+from fieldtui.outputs.report_blocks import Block, Column, Row, Table, Words, clean
 from fieldtui.radio.bands import band_of
 from fieldtui.radio.callsign import read_call
 from fieldtui.radio.frequency import format_megahertz
+from fieldtui.radio.units import count_of
 from fieldtui.session.distance import distance_words
 from fieldtui.session.summary import rfc3339
 
@@ -30,8 +32,8 @@ MOST_STATIONS = 50
 """That a half-heard call is taken for."""
 MOST_SHOWN = 10
 """Contacts and stations listed for people; --json has them all."""
-WORTH_A_WORD = 200
-"""Journals to read from which on a person wants to see that something happens."""
+_COLUMNS = (Column(""), Column(""), Column(""), Column(""), Column("", long=True), Column("", long=True))
+"""A few lines need no names above them."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -67,17 +69,18 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print_json(_object(found))
     else:
-        print("\n".join(safe(line) for line in _lines(found, miles=options.miles)))
+        print_blocks(*_blocks(found, miles=options.miles))
     return 0
 
 
 def _ask(history: History, call: str) -> _Found:
-    words = history.refresh(_progress).words
-    found = _look_up(history, call)
-    if history.damaged:
-        # The damage shows only where it is met: made anew, the index tells.
-        words = history.refresh(_progress).words
+    with Progress("reading journals") as progress:
+        words = history.refresh(progress.show).words
         found = _look_up(history, call)
+        if history.damaged:
+            # The damage shows only where it is met: made again, the index tells.
+            words = history.refresh(progress.show).words
+            found = _look_up(history, call)
     if words:
         complain(safe(words))
     return found
@@ -101,14 +104,6 @@ def _fitting(history: History, call: str, candidates: list[Candidate]) -> _Found
     first_at, last_at = (contacts[0].at, contacts[-1].at) if contacts else (None, None)
     past = Past(call, len(contacts), first_at=first_at, last_at=last_at)
     return _Found(past, contacts, candidates, len(fits))
-
-
-def _progress(done: int, total: int) -> None:
-    if total < WORTH_A_WORD or not sys.stderr.isatty():
-        return
-    text = f"reading journals: {done} of {total}" if done < total else ""
-    sys.stderr.write(f"\r{text}\x1b[K")
-    sys.stderr.flush()
 
 
 # For scripts
@@ -173,14 +168,16 @@ def _rounded(value: float | None, digits: int) -> float | None:
 # For people
 
 
-def _lines(found: _Found, *, miles: bool) -> Iterable[str]:
+def _blocks(found: _Found, *, miles: bool) -> Iterator[Block]:
     past = found.past
-    yield _who(found, miles=miles) if past.known else f"{past.call}: no earlier contact"
+    who = _who(found, miles=miles) if past.known else f"{past.call}: no earlier contact"
     shown = found.contacts[-MOST_SHOWN:]
-    if len(shown) < len(found.contacts):
-        yield f"  the newest {MOST_SHOWN}:"
-    yield from _table([_cells(contact) for contact in shown])
-    yield from _perhaps(past.call, found.candidates)
+    newest = f"; the newest {MOST_SHOWN}:" if len(shown) < len(found.contacts) else ""
+    yield Table(f"{who}{newest}", _COLUMNS, [Row([clean(cell) for cell in _cells(each)]) for each in shown])
+    others = [each for each in found.candidates if each.call != past.call]
+    yield from (Words(_candidate(each)) for each in others[:MOST_SHOWN])
+    if len(others) > MOST_SHOWN:
+        yield Words(f"and {len(others) - MOST_SHOWN} more")
 
 
 def _who(found: _Found, *, miles: bool) -> str:
@@ -190,12 +187,8 @@ def _who(found: _Found, *, miles: bool) -> str:
         who = f"fits {found.stations} stations"
     since = f" since {past.first_at:%Y-%m-%d}" if past.first_at else ""
     far = distance_words(past.distance_m, past.bearing_deg, miles=miles)
-    parts = (past.call, who, _times(past.count) + since, " ".join(past.bands), far)
-    return "  ".join(part for part in parts if part)
-
-
-def _times(count: int) -> str:
-    return f"{count} contact{'s' if count > 1 else ''}"
+    parts = (past.call, who, count_of(past.count, "contact") + since, " ".join(past.bands), far)
+    return ", ".join(part for part in parts if part)
 
 
 def _cells(contact: PastContact) -> tuple[str, ...]:
@@ -218,21 +211,7 @@ def _channel(contact: PastContact) -> str:
     return format_megahertz(contact.hertz) + ("" if told else f" (sent on {contact.band})")
 
 
-def _table(rows: Sequence[tuple[str, ...]]) -> list[str]:
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    return [
-        "  " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True) if width).rstrip()
-        for row in rows
-    ]
-
-
-def _perhaps(call: str, candidates: Sequence[Candidate]) -> list[str]:
-    others = [each for each in candidates if each.call != call]
-    lines = [_candidate(each) for each in others[:MOST_SHOWN]]
-    return [*lines, f"  and {len(others) - MOST_SHOWN} more"] if len(others) > MOST_SHOWN else lines
-
-
 def _candidate(each: Candidate) -> str:
     taken = ", ".join(f"{meant} heard as {heard}" for heard, meant in each.confusions)
     last = f"last {each.last_at:%Y-%m-%d}" + (f" ({taken})" if taken else "")
-    return f"  perhaps {each.call}  {_times(each.count)}, {last}"
+    return f"perhaps {each.call}, {count_of(each.count, 'contact')}, {last}"

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fieldtui.cli.files import PAGE, output_fault
 from fieldtui.cli.numbers import clock_time, day, number
 from fieldtui.cli.stations import StartError, load_station
-from fieldtui.cli.tell import complain, print_json, safe
+from fieldtui.cli.tell import complain, drawing_style, print_json, print_lines, safe, terminal_size
 from fieldtui.cli.terrain import add_tile_options
 from fieldtui.journal.errors import JournalError, file_words
+
+if TYPE_CHECKING:
+    from fieldtui.planning.plan_page import Plan
 
 HELP = (
     "Everything about a coming outing on one page: sun, licence, reach, paths, exposure, energy, kit, cautions.\n"
@@ -19,6 +23,8 @@ HELP = (
     "Times are UTC. PLACE is a locator or LAT,LON; left out, that of the station file. Estimates, never permission."
 )
 EXAMPLE = "fieldtui plan CN94hb --on 2026-06-14 --from 17:00 --hours 4 --to Rosa=CN85 --save"
+MOST_WIDTH = 100
+"""Longer lines of text are hard to read."""
 FREE_TEXT = True
 """LAT,LON may begin with a minus."""
 
@@ -104,7 +110,7 @@ def _plan(options: argparse.Namespace) -> int:
 
         print_json(plan_values(plan))
     else:
-        _show(options, plan)
+        _show(plan, ascii_only=options.ascii)
     if options.output is not None:
         from fieldtui.cli.plan_keeping import write_page  # noqa: PLC0415
 
@@ -116,12 +122,9 @@ def _plan(options: argparse.Namespace) -> int:
     return 0
 
 
-def _show(options: argparse.Namespace, plan: object) -> None:
-    from fieldtui.cli.terrain import drawing_size, drawing_style  # noqa: PLC0415
-    from fieldtui.planning.plan_lines import plan_lines  # noqa: PLC0415
-    from fieldtui.planning.plan_page import Plan  # noqa: PLC0415
+def _show(plan: Plan, *, ascii_only: bool) -> None:
+    from fieldtui.outputs.plan_sections import plan_head, plan_sections  # noqa: PLC0415
+    from fieldtui.outputs.report_terminal import page_lines  # noqa: PLC0415
 
-    assert isinstance(plan, Plan)
-    columns, _ = drawing_size()
-    lines = plan_lines(plan, min(columns, 100), drawing_style(ascii_only=options.ascii))
-    print("\n".join(safe(line) for line in lines))
+    width, style = min(terminal_size()[0], MOST_WIDTH), drawing_style(ascii_only=ascii_only)
+    print_lines(page_lines(plan_head(plan), plan_sections(plan), width, style))

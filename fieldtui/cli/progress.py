@@ -1,51 +1,44 @@
-"""A bar on standard error while journals are read, for a person who waits longer than a second."""
+"""How far something is, in one line on standard error, for a person who waits longer than a second."""
 
 from __future__ import annotations
 
 import sys
 import time
 from types import TracebackType
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from rich.progress import Progress, TaskID
 
 PATIENCE_SECONDS = 1.0
 
 
-class ReadingProgress:
-    """Shows nothing where standard error is no terminal, or when it is over soon."""
+class Progress:
+    """Shows nothing where standard error is no terminal, or when it is over soon; goes away at the end."""
 
-    def __init__(self, words: str, total_bytes: int) -> None:
-        self._words, self._total, self._done = words, max(1, total_bytes), 0
+    def __init__(self, words: str, total: int = 0) -> None:
+        self._words, self._total, self._done = words, total, 0
         self._begun = time.monotonic()
-        self._bar: Progress | None = None
-        self._task: TaskID | None = None
+        self._shown = ""
 
-    def __enter__(self) -> ReadingProgress:
+    def __enter__(self) -> Progress:
         return self
 
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        if self._bar is not None:
-            self._bar.stop()
+        if self._shown:
+            self._write("")
 
-    def advance(self, read_bytes: int) -> None:
-        """So many bytes more."""
-        self._done = min(self._total, self._done + read_bytes)
-        if self._bar is None:
-            if time.monotonic() - self._begun < PATIENCE_SECONDS or not sys.stderr.isatty():
-                return
-            self._begin()
-        if self._bar is not None and self._task is not None:
-            self._bar.update(self._task, completed=self._done)
+    def advance(self, more: int) -> None:
+        """So many more of the total, such as bytes read."""
+        self.show(self._done + more, self._total)
 
-    def _begin(self) -> None:
-        from rich.console import Console  # noqa: PLC0415  (only for who waits)
-        from rich.markup import escape  # noqa: PLC0415
-        from rich.progress import Progress  # noqa: PLC0415
+    def show(self, done: int, total: int, words: str = "") -> None:
+        """So many of so many; `words` name another step of the work."""
+        self._done = done
+        line = f"{words or self._words}: {min(100, 100 * done // max(1, total))}%"
+        waited = time.monotonic() - self._begun > PATIENCE_SECONDS
+        if waited and line != self._shown and sys.stderr.isatty():
+            self._write(line)
 
-        self._bar = Progress(console=Console(stderr=True), transient=True)
-        self._task = self._bar.add_task(escape(self._words), total=self._total)
-        self._bar.start()
+    def _write(self, line: str) -> None:
+        self._shown = line
+        sys.stderr.write(f"\r{line}\x1b[K")
+        sys.stderr.flush()

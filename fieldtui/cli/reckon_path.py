@@ -11,14 +11,13 @@ from fieldtui.cli.numbers import number
 from fieldtui.cli.reckon import Answer, Calculator
 from fieldtui.cli.reckon_radio import open_metres, read_place
 from fieldtui.cli.stations import load_station
-from fieldtui.cli.tell import safe
+from fieldtui.cli.tell import drawing_style, safe
 from fieldtui.cli.terrain import (
     USUAL_MHZ,
     USUAL_WATTS,
     add_radio_options,
     add_terrain_options,
     drawing_size,
-    drawing_style,
     near_of,
     over_ground,
     write_svg,

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 import os
-import sys
 from typing import TYPE_CHECKING, Any
 
 from fieldtui.cli.numbers import number
+from fieldtui.cli.progress import Progress
 from fieldtui.cli.reckon import Answer, Calculator
 from fieldtui.cli.reckon_path import read_end
 from fieldtui.cli.reckon_power import whole
@@ -29,8 +29,6 @@ if TYPE_CHECKING:
     from fieldtui.planning.rings import Ring
     from fieldtui.planning.tiles import TileFolder
     from fieldtui.radio.path.link import Radios
-
-_BAR = 30
 
 
 def _configure(parser: argparse.ArgumentParser) -> None:
@@ -129,18 +127,8 @@ def _coverage(
     jobs = jobs_for(area, os.cpu_count() or 1, fastest_sums()) if options.jobs is None else options.jobs
     if not 1 <= jobs <= 256:
         raise ValueError(f"1 to 256 processes, not {jobs}")
-    if not sys.stderr.isatty():
-        return reckon_coverage(area, jobs=jobs)
-    try:
-        return reckon_coverage(area, jobs=jobs, told=_show_progress)
-    finally:
-        print(f"\r{' ' * (_BAR + 30)}\r", end="", file=sys.stderr, flush=True)
-
-
-def _show_progress(done: int, of: int) -> None:
-    filled = done * _BAR // of
-    bar = "#" * filled + "." * (_BAR - filled)
-    print(f"\r[{bar}] {done} of {of} bearings", end="", file=sys.stderr, flush=True)
+    with Progress("bearings") as progress:
+        return reckon_coverage(area, jobs=jobs, told=progress.show)
 
 
 def _terrain(options: argparse.Namespace, coverage: Coverage, assumed: list[str]) -> Answer:

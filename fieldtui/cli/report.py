@@ -7,12 +7,11 @@ import re
 from pathlib import Path
 
 from fieldtui.cli.files import PAGE, file_fault, folder_fault, output_fault
-from fieldtui.cli.progress import ReadingProgress
-from fieldtui.cli.tell import complain, console_for_people, safe
+from fieldtui.cli.progress import Progress
+from fieldtui.cli.tell import complain, drawing_style, print_lines, safe, terminal_size
 from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.journal.folder import SUFFIX, journal_folder, journals
-from fieldtui.outputs.report_blocks import Section
-from fieldtui.outputs.report_html import Head, page, session_head
+from fieldtui.outputs.report_blocks import Head, Section
 from fieldtui.outputs.safe_file import write_safely
 
 HELP = (
@@ -49,6 +48,8 @@ def run(options: argparse.Namespace) -> int:
     if options.text:
         _print(head, sections)
         return 0
+    from fieldtui.outputs.report_html import page  # noqa: PLC0415  (not for text)
+
     return _write(page(head, sections), _page_path(options))
 
 
@@ -73,12 +74,13 @@ def _page_path(options: argparse.Namespace) -> Path:
 
 
 def _one(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
+    from fieldtui.outputs.report_head import session_head  # noqa: PLC0415
     from fieldtui.outputs.report_sections import sections_of  # noqa: PLC0415
     from fieldtui.outputs.report_story import read_story  # noqa: PLC0415
 
     path: Path = options.journal
     try:
-        with ReadingProgress(f"reading {safe(path.name)}", path.stat().st_size) as progress:
+        with Progress(f"reading {safe(path.name)}", path.stat().st_size) as progress:
             story = read_story(path, miles=options.units == "imperial", progress=progress.advance)
     except OSError as error:
         complain(f"{safe(path)}: {file_words(error)}")
@@ -98,7 +100,7 @@ def _all(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
     folder = options.folder or journal_folder()
     paths = journals(folder)
     size = sum(path.stat().st_size for path in paths if path.exists())
-    with ReadingProgress(f"reading {len(paths)} journals", size) as progress:
+    with Progress(f"reading {len(paths)} journals", size) as progress:
         many = read_many(
             paths, miles=options.units == "imperial", demo=options.demo, progress=progress.advance
         )
@@ -133,8 +135,6 @@ def _write(text: str, path: Path) -> int:
 
 
 def _print(head: Head, sections: list[Section]) -> None:
-    from fieldtui.outputs.report_rich import drawn  # noqa: PLC0415  (only for people)
+    from fieldtui.outputs.report_terminal import page_lines  # noqa: PLC0415  (only for people)
 
-    console = console_for_people()
-    for part in drawn(head, sections, console.width, ascii_only=console.options.ascii_only):
-        console.print(part)
+    print_lines(page_lines(head, sections, terminal_size()[0], drawing_style()))

@@ -8,8 +8,9 @@ from typing import Any
 
 from fieldtui.cli.files import file_fault
 from fieldtui.cli.journals import fold
-from fieldtui.cli.show_contacts import count_words, print_contacts
-from fieldtui.cli.tell import complain, console_for_people, print_json, safe
+from fieldtui.cli.show_contacts import contact_table, counted
+from fieldtui.cli.tell import complain, print_blocks, print_json, safe
+from fieldtui.outputs.report_blocks import Block, Words
 from fieldtui.power.runtime import HoursLeft
 from fieldtui.radio.units import count_of
 from fieldtui.session.places import joined
@@ -44,26 +45,23 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _print(told: dict[str, Any], *, miles: bool) -> None:
-    from rich.text import Text  # noqa: PLC0415  (only for people; scripts take --json)
-
-    console = console_for_people()
-    for line in _heading(told):
-        console.print(Text(line))
-    print_contacts(console, told["contacts"], miles=miles)
-    for heard in told["heard"]:
-        if heard["contact"] is None:
-            console.print(
-                Text(f"heard {heard['at'][11:16]} {safe(heard['call'])} {safe(heard['text'] or '')}")
-            )
-    for note in told["notes"]:
-        console.print(Text(f"note {note['at'][11:16]} {safe(note['text'])}"))
+    blocks: list[Block] = [Words(line) for line in _heading(told)]
+    if told["contacts"]:
+        blocks.append(contact_table(told["contacts"], miles=miles))
+    blocks += [
+        Words(f"heard {heard['at'][11:16]} {safe(heard['call'])} {safe(heard['text'] or '')}")
+        for heard in told["heard"]
+        if heard["contact"] is None
+    ]
+    blocks += [Words(f"note {note['at'][11:16]} {safe(note['text'])}") for note in told["notes"]]
+    print_blocks(*blocks)
 
 
 def _heading(told: dict[str, Any]) -> list[str]:
     session, battery, identity = told["session"], told["battery"], told["identification"]
     opened, closed = session["opened_at"] or "?", session["closed_at"]
-    contacts = count_words(told["contacts"])
-    demo = "  DEMO" if session["demo"] else ""
+    contacts = counted(told["contacts"])
+    demo = ", DEMO" if session["demo"] else ""
     if session["imported"] is not None:
         return [
             f"contacts from {safe(session['imported'] or 'another program')}",
@@ -107,12 +105,12 @@ def _charger_words(battery: dict[str, Any]) -> list[str]:
 
 
 def _position_words(position: dict[str, Any]) -> str:
-    words = f"position: {position['fix_locator_8']}  {position['lat_deg']:.6f} {position['lon_deg']:.6f}"
+    words = f"position: {position['fix_locator_8']}, {position['lat_deg']:.6f} {position['lon_deg']:.6f}"
     if position["height_m"] is not None:
-        words += f"  {position['height_m']:.0f} m"
+        words += f", {position['height_m']:.0f} m"
     if position["satellites"] is not None:
-        words += f"  {count_of(position['satellites'], 'satellite')}"
-    return f"{words}  at {(position['fixed_at'] or '?')[11:16]} UTC"
+        words += f", {count_of(position['satellites'], 'satellite')}"
+    return f"{words}, at {(position['fixed_at'] or '?')[11:16]} UTC"
 
 
 def _packet_words(packets: dict[str, Any]) -> str:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from fieldtui.cli.files import read_file
 from fieldtui.cli.port_use import port_cautions, port_faults
-from fieldtui.cli.tell import complain, console_for_people, print_json, safe
+from fieldtui.cli.tell import complain, print_blocks, print_json, safe
 from fieldtui.session.station import MOST_BYTES, Station, StationProblem, read_station
 from fieldtui.session.station_place import channels_path, station_path
 from fieldtui.session.station_settings import SETTINGS, Setting
 from fieldtui.session.station_writing import as_mapping
 
 if TYPE_CHECKING:
-    from rich.table import Table
+    from fieldtui.outputs.report_blocks import Table
 
 HELP = "Writes, shows or checks the station file: who, licence, radio, pack, feeds. Nothing needs it to be there."
 EXAMPLE = "fieldtui station init --call KD7QSV --locator CN94hb --licence technician --watts 10"
@@ -86,9 +87,8 @@ def _show(path: Path, station: Station, problems: tuple[StationProblem, ...], *,
     if as_json:
         print_json({"path": str(path), **as_mapping(station)})
     else:
-        console = console_for_people()
-        console.print(safe(path), markup=False, soft_wrap=True)
-        console.print(_table(station))
+        print(safe(path))
+        print_blocks(_table(station))
         _print_chain(station)
     if problems:
         complain(f"{_count(len(problems))} in {safe(path)}: 'fieldtui station check' names them")
@@ -104,16 +104,21 @@ def _print_chain(station: Station) -> None:
 
 
 def _table(station: Station) -> Table:
-    from rich.table import Table  # noqa: PLC0415
-    from rich.text import Text  # noqa: PLC0415
+    from fieldtui.outputs.report_blocks import Column, Row, Table  # noqa: PLC0415  (only for people)
 
-    table = Table("section", "key", "value")
-    for section, values in as_mapping(station).items():
-        keys = values.pop("keys", {})
-        for key, value in (*values.items(), *(("keys." + action, name) for action, name in keys.items())):
-            if value is not None:
-                table.add_row(section, Text(key), Text(_shown(value)))
-    return table
+    rows = [
+        Row((section, key, _shown(value)))
+        for section, values in as_mapping(station).items()
+        for key, value in _told(values)
+        if value is not None
+    ]
+    return Table("", (Column("section"), Column("key"), Column("value", long=True)), rows)
+
+
+def _told(values: dict[str, Any]) -> Iterator[tuple[str, Any]]:
+    keys = values.pop("keys", {})
+    yield from values.items()
+    yield from ((f"keys.{action}", name) for action, name in keys.items())
 
 
 def _between(station: Station) -> list[str]:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import os
+import shutil
 import sys
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from fieldtui.entry.text import clean_text
 
 if TYPE_CHECKING:
-    from rich.console import Console
+    from fieldtui.outputs.report_blocks import Block
+    from fieldtui.outputs.report_terminal import Line
+    from fieldtui.planning.draw_profile import Style
 
 
 def complain(line: str) -> None:
@@ -23,15 +28,35 @@ def print_json(value: Any) -> None:
     print(json.dumps(value, ensure_ascii=True, allow_nan=False))
 
 
-def console_for_people() -> Console:
-    """Rich's, which is imported only here; a reader that goes away ends the command in peace."""
-    from rich.console import Console  # noqa: PLC0415
+def print_blocks(*blocks: Block) -> None:
+    """Blocks of a page for people, as wide as the terminal."""
+    from fieldtui.outputs.report_terminal import block_lines  # noqa: PLC0415  (scripts do without)
 
-    class PeaceableConsole(Console):
-        def on_broken_pipe(self) -> None:
-            raise BrokenPipeError
+    print_lines(block_lines(blocks, terminal_size()[0], drawing_style()))
 
-    return PeaceableConsole(highlight=False)
+
+def print_lines(lines: Iterable[Line]) -> None:
+    """Lines of a page; on a terminal with what sets some off."""
+    from fieldtui.outputs.report_terminal import ansi  # noqa: PLC0415
+
+    plain = not sys.stdout.isatty() or os.environ.get("TERM", "dumb") == "dumb"
+    for line in lines:
+        print(line[0] if plain else ansi(line))
+
+
+def terminal_size() -> tuple[int, int]:
+    """Columns and lines."""
+    return shutil.get_terminal_size((80, 24))
+
+
+def drawing_style(*, ascii_only: bool = False) -> Style:
+    """Return the finest characters that standard output most likely has."""
+    encoding = (sys.stdout.encoding or "").lower()
+    if ascii_only or "utf" not in encoding:
+        return "ascii"
+    terminal = os.environ.get("TERM", "")
+    # The Linux console's fonts have the blocks of code page 437, and no braille.
+    return "blocks" if terminal == "linux" or terminal.startswith("vt") else "braille"
 
 
 def safe(text: object) -> str:

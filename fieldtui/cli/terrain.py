@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
-import shutil
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -15,11 +12,11 @@ from msgspec import Struct
 from fieldtui.cli.files import PICTURE, output_fault
 from fieldtui.cli.numbers import number
 from fieldtui.cli.reckon import DataFaultError
+from fieldtui.cli.tell import terminal_size
 
 if TYPE_CHECKING:
     from fieldtui.cli.stations import LoadedStation
     from fieldtui.outputs.report_markup import Node
-    from fieldtui.planning.draw_profile import Style
     from fieldtui.planning.tiles import TileFolder
     from fieldtui.radio.path.link import Radios
 
@@ -195,19 +192,9 @@ def over_ground(
     return reckon(None), ground
 
 
-def drawing_style(*, ascii_only: bool) -> Style:
-    """Return the finest characters that standard output most likely has."""
-    encoding = (sys.stdout.encoding or "").lower()
-    if ascii_only or "utf" not in encoding:
-        return "ascii"
-    terminal = os.environ.get("TERM", "")
-    # The Linux console's fonts have the blocks of code page 437, and no braille.
-    return "blocks" if terminal == "linux" or terminal.startswith("vt") else "braille"
-
-
 def drawing_size() -> tuple[int, int]:
     """Return columns and lines for a picture: the terminal's width, and not all of its height."""
-    columns, lines = shutil.get_terminal_size((80, 24))
+    columns, lines = terminal_size()
     return min(columns - 1, 160), min(max(lines - 8, 10), 30)
 
 

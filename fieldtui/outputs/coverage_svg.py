@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from itertools import groupby
 
-from fieldtui.outputs.report_markup import Node
+from fieldtui.outputs.report_markup import Node, node
 from fieldtui.planning.coverage import Coverage, Ray
 
 _SIZE, _MIDDLE, _RADIUS = 560, 250, 225
@@ -17,27 +17,20 @@ _STYLE = ".coverage text{font:12px sans-serif;fill:#222;stroke:#fff;stroke-width
 def coverage_svg(coverage: Coverage, place: str = "") -> Node:
     """Return the picture; `place` is the name of the middle."""
     range_km = coverage.area.range_m / 1000
-    svg = Node(
-        "svg",
-        {
-            "xmlns": "http://www.w3.org/2000/svg",
-            "class": "coverage",
-            "viewBox": f"0 0 {_SIZE + 110} {_SIZE}",
-            "role": "img",
-        },
-    )
-    svg.add(Node("title", children=[f"Expected strength {range_km:g} km around {place or 'the station'}"]))
-    svg.add(Node("style", children=[_STYLE]))
+    svg = node(
+        "svg", node("title", f"Expected strength {range_km:g} km around {place or 'the station'}"),
+        node("style", _STYLE), xmlns="http://www.w3.org/2000/svg", class_="coverage",
+        viewBox=f"0 0 {_SIZE + 110} {_SIZE}", role="img",
+    )  # fmt: skip
     for ray in coverage.rays:
         svg.add(*_sectors(coverage, ray))
     for quarter in range(1, 5):
         svg.add(*_ring(quarter / 4, range_km))
-    svg.add(Node("circle", {"cx": str(_MIDDLE), "cy": str(_MIDDLE + 20), "r": "4", "fill": "#b00020"}))
+    svg.add(node("circle", cx=_MIDDLE, cy=_MIDDLE + 20, r=4, fill="#b00020"))
     for bearing_deg, name in ((0, "N"), (90, "E"), (180, "S"), (270, "W")):
         x, y = _point(bearing_deg, 1.05)
-        svg.add(Node("text", {"x": f"{x:.1f}", "y": f"{y + 4:.1f}", "text-anchor": "middle"}, [name]))
-    svg.add(*_legend())
-    return svg
+        svg.add(node("text", name, x=x, y=y + 4, text_anchor="middle"))
+    return svg.add(*_legend())
 
 
 def _sectors(coverage: Coverage, ray: Ray) -> list[Node]:
@@ -51,7 +44,7 @@ def _sectors(coverage: Coverage, ray: Ray) -> list[Node]:
             shape = _shape(ray.bearing_deg, area.step_deg / 2, inner, outer)
             colour = _COLOURS[value - 1]
             # The edge in the same colour closes the hairs between neighbours.
-            nodes.append(Node("path", {"d": shape, "fill": colour, "stroke": colour, "stroke-width": "0.6"}))
+            nodes.append(node("path", d=shape, fill=colour, stroke=colour, stroke_width=0.6))
         start += count
     return nodes
 
@@ -74,22 +67,17 @@ def _point(bearing_deg: float, part: float) -> tuple[float, float]:
 
 def _ring(part: float, range_km: float) -> tuple[Node, Node]:
     radius = _RADIUS * part
-    circle = Node(
-        "circle", {"class": "ring", "cx": str(_MIDDLE), "cy": str(_MIDDLE + 20), "r": f"{radius:.1f}"}
-    )
+    circle = node("circle", class_="ring", cx=_MIDDLE, cy=_MIDDLE + 20, r=radius)
     x, y = _point(45, part)
-    label = Node("text", {"x": f"{x + 3:.1f}", "y": f"{y - 3:.1f}"}, [f"{range_km * part:g} km"])
+    label = node("text", f"{range_km * part:g} km", x=x + 3, y=y - 3)
     return circle, label
 
 
 def _legend() -> list[Node]:
-    nodes = [Node("text", {"x": str(_SIZE), "y": "30"}, ["expected"])]
+    nodes = [node("text", "expected", x=_SIZE, y=30)]
     for units in range(9, 0, -1):
         y = 40 + 22 * (9 - units)
-        box = {"x": str(_SIZE), "y": str(y), "width": "24", "height": "18", "fill": _COLOURS[units - 1]}
-        nodes.append(Node("rect", {**box, "stroke": "#777"}))
-        label = "S9 and more" if units == 9 else f"S{units}"
-        nodes.append(Node("text", {"x": str(_SIZE + 30), "y": str(y + 14)}, [label]))
-    nodes.append(Node("text", {"x": str(_SIZE), "y": "256"}, ["blank: under S1"]))
-    nodes.append(Node("text", {"x": str(_SIZE), "y": "274"}, ["IARU scale"]))
-    return nodes
+        nodes.append(node("rect", x=_SIZE, y=y, width=24, height=18, fill=_COLOURS[units - 1], stroke="#777"))
+        nodes.append(node("text", "S9 and more" if units == 9 else f"S{units}", x=_SIZE + 30, y=y + 14))
+    told = ((256, "blank: under S1"), (274, "IARU scale"))
+    return nodes + [node("text", words, x=_SIZE, y=y) for y, words in told]

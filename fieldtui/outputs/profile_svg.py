@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
-from fieldtui.outputs.report_markup import Node
+from fieldtui.outputs.report_axes import even_ticks
+from fieldtui.outputs.report_blocks import Picture
+from fieldtui.outputs.report_charts import NARROW, WIDE
+from fieldtui.outputs.report_markup import Node, node
+from fieldtui.planning.draw_profile import Style, draw_profile
 from fieldtui.planning.profile import TerrainProfile
 from fieldtui.planning.profile_lines import Column, columns, span_m
 
-_LEFT, _RIGHT, _TOP, _BOTTOM = 64, 16, 30, 42
+SKETCH_LINES = 12
+_LEFT, _RIGHT, _TOP, _BOTTOM = 64, 16, 30, 58
+_NOTES = (
+    "dashed: first Fresnel zone; red: ground above the line",
+    "ground raised by the round earth (k = 4/3)",
+)
 _STYLE = (
-    ".terrain text{font:12px sans-serif;fill:#222}.terrain .ground{fill:#a3835c;stroke:#5c4526}"
+    ".terrain text{font:12px sans-serif;fill:currentColor}.terrain circle{fill:currentColor}.terrain .ground{fill:#a3835c;stroke:#5c4526}"
     ".terrain .zone{fill:#2b6cb0;fill-opacity:.14;stroke:#2b6cb0;stroke-dasharray:2 4}"
     ".terrain .line{stroke:#102a66;stroke-width:1.6}.terrain .blocked{stroke:#b00020;stroke-width:4}"
-    ".terrain .rule{stroke:#777}.terrain .grid{stroke:#ddd}"
+    ".terrain .rule{stroke:#777}.terrain .grid{stroke:#777;stroke-opacity:.3}"
 )
 
 
@@ -34,6 +42,25 @@ class _Scale:
         return round(self.height - _BOTTOM - part * (self.height - _TOP - _BOTTOM), 1)
 
 
+def ground_picture(
+    name: str, words: str, profile: TerrainProfile, height1_m: float, height2_m: float, *, hertz: float
+) -> Picture:
+    """The ground to a far station: for a page wide and narrow, of which it shows the one that can be read."""
+    both = [
+        profile_svg(
+            profile, height1_m, height2_m, hertz, names=("here", name), width=width, height=height, kind=kind
+        )
+        for (width, height), kind in ((WIDE, "wide-only"), (NARROW, "narrow-only"))
+    ]
+
+    def sketch(width: int, style: Style) -> list[str]:
+        return draw_profile(
+            profile, height1_m, height2_m, hertz, width=width, height=SKETCH_LINES, style=style
+        )
+
+    return Picture(f"The ground to {name}", words, node("div", *both, class_="both"), sketch=sketch)
+
+
 def profile_svg(
     profile: TerrainProfile,
     height1_m: float,
@@ -43,6 +70,7 @@ def profile_svg(
     names: tuple[str, str] = ("A", "B"),
     width: int = 760,
     height: int = 300,
+    kind: str = "",
 ) -> Node:
     """Return the picture; heights of the antennas in metres above the sea, `names` stand over them."""
     drawn = columns(profile, height1_m, height2_m, hertz, 240)
@@ -50,27 +78,14 @@ def profile_svg(
     room_m = 0.06 * (high_m - low_m)
     scale = _Scale(profile.length_m, low_m - room_m, high_m + room_m, width, height)
     seen = "blocked by the ground" if any(column.blocked for column in drawn) else "clear of the ground"
-    svg = Node(
-        "svg",
-        {
-            "xmlns": "http://www.w3.org/2000/svg",
-            "class": "terrain",
-            "viewBox": f"0 0 {width} {height}",
-            "role": "img",
-        },
-    )
-    svg.add(
-        Node("title", children=[f"{names[0]} to {names[1]}, {profile.length_m / 1000:.1f} km, {seen}"]),
-        Node("style", children=[_STYLE]),
-        *_heights(scale),
-        _area("zone", drawn, scale),
-        _ground(drawn, scale),
-        _line("line", [drawn[0], drawn[-1]], scale),
+    title = f"{names[0]} to {names[1]}, {profile.length_m / 1000:.1f} km, {seen}"
+    return node(
+        "svg", node("title", title), node("style", _STYLE), *_heights(scale),
+        _area("zone", drawn, scale), _ground(drawn, scale), _line("line", [drawn[0], drawn[-1]], scale),
         *[_line("blocked", run, scale) for run in _blocked_runs(drawn)],
-        *_ends(drawn, scale, names),
-        *_distances(scale),
-    )
-    return svg
+        *_ends(drawn, scale, names), *_distances(scale),
+        xmlns="http://www.w3.org/2000/svg", class_=f"terrain {kind}".strip(), viewBox=f"0 0 {width} {height}", role="img",
+    )  # fmt: skip
 
 
 def _points(pairs: list[tuple[float, float]]) -> str:
@@ -82,20 +97,18 @@ def _area(kind: str, drawn: list[Column], scale: _Scale) -> Node:
     lower = [
         (scale.x(one.at_m), scale.y(max(scale.low_m, one.line_m - one.zone_m))) for one in reversed(drawn)
     ]
-    return Node("polygon", {"class": kind, "points": _points(upper + lower)})
+    return node("polygon", class_=kind, points=_points(upper + lower))
 
 
 def _ground(drawn: list[Column], scale: _Scale) -> Node:
     top = [(scale.x(one.at_m), scale.y(one.ground_m)) for one in drawn]
     floor = scale.y(scale.low_m)
-    return Node(
-        "polygon", {"class": "ground", "points": _points([*top, (top[-1][0], floor), (top[0][0], floor)])}
-    )
+    return node("polygon", class_="ground", points=_points([*top, (top[-1][0], floor), (top[0][0], floor)]))
 
 
 def _line(kind: str, drawn: list[Column], scale: _Scale) -> Node:
     points = _points([(scale.x(one.at_m), scale.y(one.line_m)) for one in drawn])
-    return Node("polyline", {"class": kind, "points": points, "fill": "none"})
+    return node("polyline", class_=kind, points=points, fill="none")
 
 
 def _blocked_runs(drawn: list[Column]) -> list[list[Column]]:
@@ -115,44 +128,26 @@ def _ends(drawn: list[Column], scale: _Scale, names: tuple[str, str]) -> list[No
     nodes = []
     for column, name, anchor in ((drawn[0], names[0], "start"), (drawn[-1], names[1], "end")):
         x, y = scale.x(column.at_m), scale.y(column.line_m)
-        nodes.append(Node("circle", {"cx": str(x), "cy": str(y), "r": "4"}))
-        nodes.append(Node("text", {"x": str(x), "y": str(y - 9), "text-anchor": anchor}, [name]))
+        nodes.append(node("circle", cx=x, cy=y, r=4))
+        nodes.append(node("text", name, x=x, y=y - 9, text_anchor=anchor))
     return nodes
 
 
 def _heights(scale: _Scale) -> list[Node]:
     nodes = []
-    for metres in _round_steps(scale.low_m, scale.high_m, 5):
-        y = str(scale.y(metres))
-        nodes.append(
-            Node(
-                "line", {"class": "grid", "x1": str(_LEFT), "x2": str(scale.width - _RIGHT), "y1": y, "y2": y}
-            )
-        )
-        nodes.append(Node("text", {"x": str(_LEFT - 6), "y": y, "text-anchor": "end"}, [f"{metres:.0f} m"]))
+    for metres in even_ticks(scale.low_m, scale.high_m, 5):
+        y = scale.y(metres)
+        nodes.append(node("line", class_="grid", x1=_LEFT, x2=scale.width - _RIGHT, y1=y, y2=y))
+        nodes.append(node("text", f"{metres:.0f} m", x=_LEFT - 6, y=y, text_anchor="end"))
     return nodes
 
 
 def _distances(scale: _Scale) -> list[Node]:
     y = scale.height - _BOTTOM
     nodes = []
-    for metres in _round_steps(0, scale.length_m, 6):
-        x = str(scale.x(metres))
-        nodes.append(Node("line", {"class": "rule", "x1": x, "x2": x, "y1": str(y), "y2": str(y + 5)}))
-        nodes.append(
-            Node("text", {"x": x, "y": str(y + 18), "text-anchor": "middle"}, [f"{metres / 1000:g} km"])
-        )
-    note = (
-        "dashed: first Fresnel zone; red: ground above the line; ground raised by the round earth (k = 4/3)"
-    )
-    nodes.append(Node("text", {"x": str(_LEFT), "y": str(scale.height - 6)}, [note]))
-    return nodes
-
-
-def _round_steps(low: float, high: float, count: int) -> list[float]:
-    """Return about `count` round values from `low` to `high`."""
-    least = (high - low) / count
-    decade = 10 ** math.floor(math.log10(least))
-    step = next(factor * decade for factor in (1, 2, 5, 10, 20) if factor * decade >= least)
-    first = -(-low // step) * step
-    return [first + number * step for number in range(int((high - first) / step) + 1)]
+    for metres in even_ticks(0, scale.length_m, scale.width // 120):
+        x = scale.x(metres)
+        nodes.append(node("line", class_="rule", x1=x, x2=x, y1=y, y2=y + 5))
+        nodes.append(node("text", f"{metres / 1000:g} km", x=x, y=y + 18, text_anchor="middle"))
+    notes = enumerate(reversed(_NOTES))
+    return nodes + [node("text", note, x=_LEFT, y=scale.height - 6 - 16 * up) for up, note in notes]

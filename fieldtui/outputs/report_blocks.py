@@ -7,12 +7,15 @@ All text in blocks may come from outside: whoever draws them escapes it; `clean`
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from fieldtui.outputs.report_markup import Node
 from fieldtui.radio.outside_text import clean_text
+
+if TYPE_CHECKING:
+    from fieldtui.outputs.report_markup import Node
+    from fieldtui.planning.draw_profile import Style
 
 MOST_CHARACTERS = 400
 """Of one outside text in the report; a longer one ends in an ellipsis."""
@@ -100,13 +103,15 @@ class Levels:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A drawing with what it shows in words; where only text can be shown, `bars` or `levels` stand for it."""
+    """A drawing with what it shows in words; where only text can be shown, the rest stands for it."""
 
     title: str
     words: str
     drawing: Node
     bars: Sequence[Bar] = ()
     levels: Levels | None = None
+    sketch: Callable[[int, Style], Sequence[str]] | None = None
+    """Draws it with characters, so many cells wide."""
     legend: Sequence[tuple[str, str]] = ()
     """Class of the drawing and what it means."""
     half: bool = False
@@ -124,3 +129,16 @@ class Section:
     title: str
     blocks: Sequence[Block] = field(default_factory=tuple)
     half: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """What stands at the top: the page's name, a line above and one below, and what must be seen first."""
+
+    title: str
+    above: str
+    below: str
+    seed: str
+    demo: bool = False
+    warning: str = ""
+    warning_link: str = ""

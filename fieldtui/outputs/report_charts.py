@@ -1,18 +1,13 @@
-"""Charts over time as SVG: made by pygal, then reduced to plain shapes whose colours the page's style gives.
-
-What pygal adds beyond shapes (a script from elsewhere, style sheets, comments, texts for pointing at) does not
-come along: only elements and attributes that are listed here are copied.
-"""
+"""Charts as SVG: bars and lines over a horizontal axis, rows of bars. The page's style gives the colours."""
 
 from __future__ import annotations
 
 import math
-import re
-import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
+from fieldtui.outputs.report_axes import even_ticks
+from fieldtui.outputs.report_blocks import Bar
 from fieldtui.outputs.report_markup import Node, node
 
 WIDE, NARROW = (900, 300), (420, 300)
@@ -20,32 +15,15 @@ WIDE, NARROW = (900, 300), (420, 300)
 
 BOX_PART = 7
 """Boxes at the foot take this part of the height."""
+LEAST_MOST = 4
+"""An axis of counts reaches at least so far: a single contact does not fill the drawing."""
 
-_TAGS = frozenset({"g", "path", "line", "rect", "circle", "text", "tspan"})
-_ATTRIBUTES = frozenset(
-    {
-        "class",
-        "d",
-        "x",
-        "y",
-        "x1",
-        "x2",
-        "y1",
-        "y2",
-        "width",
-        "height",
-        "r",
-        "cx",
-        "cy",
-        "rx",
-        "ry",
-        "transform",
-    }
-)
-
-_LONG_NUMBER = re.compile(r"-?[0-9]+\.[0-9]{2,}")
+_TOP, _RIGHT, _FOOT = 14, 24, 30
+_CHARACTER, _LABEL = 7.4, 75
+"""Width of a character at the size of the style, and of a label of the horizontal axis with the room around it."""
 
 Size = tuple[int, int]
+Ticks = Sequence[tuple[float, str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +31,7 @@ class Lines:
     """Lines over a horizontal axis: points of each series, None breaks a line; labels of the axis with their place."""
 
     series: Sequence[tuple[str, Sequence[tuple[float, float] | None]]]
-    ticks: Sequence[tuple[float, str]]
+    ticks: Ticks
     low: float
     high: float
     value_words: Callable[[float], str]
@@ -62,21 +40,41 @@ class Lines:
     """Outline of what is filled at the foot of the chart, from 0 to 1."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """Where values stand in a drawing: `across` from left to right, `up` from the foot to the top."""
+
+    size: Size
+    left: float
+    across: tuple[float, float]
+    up: tuple[float, float]
+
+    def x(self, at: float) -> float:
+        first, last = self.across
+        return self.left + (at - first) / (last - first) * (self.size[0] - _RIGHT - self.left)
+
+    def y(self, value: float) -> float:
+        low, high = self.up
+        foot = self.size[1] - _FOOT
+        return foot - (value - low) / (high - low) * (foot - _TOP)
+
+    def path(self, points: Sequence[tuple[float, float]]) -> str:
+        """The points joined; a single one is a line of no length, which a round end makes a dot."""
+        joined = " ".join(f"{self.x(at):.1f} {self.y(value):.1f}" for at, value in (points[0], *points))
+        return f"M{joined}"
+
+
 def both_sizes(draw: Callable[[Size], Node], title: str, words: str) -> Node:
     """The wide and the narrow drawing; each with its text alternative, since only one is ever there."""
     pictures = [
-        _described(draw(size), size, title, words, kind)
+        described(draw(size), size, title, words, kind)
         for size, kind in ((WIDE, "wide-only"), (NARROW, "narrow-only"))
     ]
     return node("div", *pictures, class_="both")
 
 
-def described(drawing: Node, size: Size, title: str, words: str) -> Node:
+def described(drawing: Node, size: Size, title: str, words: str, kind: str | None = None) -> Node:
     """An SVG picture that says what it shows."""
-    return _described(drawing, size, title, words, None)
-
-
-def _described(drawing: Node, size: Size, title: str, words: str, kind: str | None) -> Node:
     width, height = size
     return node(
         "svg", node("title", title), node("desc", words), drawing,
@@ -87,99 +85,83 @@ def _described(drawing: Node, size: Size, title: str, words: str, kind: str | No
 
 def bars(labels: Sequence[str], values: Sequence[int], size: Size) -> Node:
     """Counts as bars; not every label is written where many stand side by side."""
-    chart = _pygal().Bar(**_settings(size), zero=0, range=(0, max(4, *values)), spacing=0, margin_right=18)
-    step = max(1, math.ceil(len(labels) / (size[0] / 75)))
-    chart.x_labels = [label if at % step == 0 else "" for at, label in enumerate(labels)]
-    chart.y_labels = whole_ticks(max(4, *values))
-    chart.value_formatter = lambda value: f"{value:g}"
-    chart.add("", list(values))
-    return adopt(chart.render_tree())
+    most = max(LEAST_MOST, *values)
+    rows = [(value, f"{value:g}") for value in even_ticks(0, most, 4)]
+    frame = _frame(size, (0, len(labels)), (0, most), rows)
+    drawn = [
+        node(
+            "rect", x=frame.x(at + 0.1), y=frame.y(value), width=frame.x(at + 0.9) - frame.x(at + 0.1),
+            height=frame.y(0) - frame.y(value), class_="bar",
+        )
+        for at, value in enumerate(values) if value
+    ]  # fmt: skip
+    ticks = [(at + 0.5, label) for at, label in enumerate(labels)]
+    return node("g", *_axes(frame, rows, ticks), *drawn, class_="chart")
 
 
 def lines(shown: Lines, size: Size) -> Node:
     """Lines, with filled boxes at the foot if there are any."""
-    chart = _pygal().XY(
-        **_settings(size), show_dots=shown.dots, dots_size=4, allow_interruptions=True,
-        range=(shown.low, shown.high), zero=shown.low, margin_right=30,
-    )  # fmt: skip
-    step = max(1, math.ceil(len(shown.ticks) / (size[0] / 75)))
-    words = {round(at, 3): label for number, (at, label) in enumerate(shown.ticks) if number % step == 0}
-    chart.x_labels = sorted(words)
-    chart.x_value_formatter = lambda at: words.get(round(at, 3), "")
-    chart.y_labels = even_ticks(shown.low + (shown.high - shown.low) / BOX_PART, shown.high, 5)
-    chart.value_formatter = shown.value_words
-    for name, points in shown.series:
-        chart.add(name, [point or (None, None) for point in points])
+    box_height = (shown.high - shown.low) / BOX_PART
+    rows = [(value, shown.value_words(value)) for value in even_ticks(shown.low + box_height, shown.high, 5)]
+    places = [point[0] for _, points in shown.series for point in points if point]
+    places += [at for at, _ in (*shown.boxes, *shown.ticks)]
+    first, last = min(places), max(places)
+    frame = _frame(size, (first, last if last > first else first + 1), (shown.low, shown.high), rows)
+    chart = node("g", *_axes(frame, rows, shown.ticks), class_="chart")
     if shown.boxes:
-        height = (shown.high - shown.low) / BOX_PART
-        chart.add("", [(at, shown.low + share * height) for at, share in shown.boxes], fill=True)
-    return adopt(chart.render_tree())
+        outline = [(at, shown.low + share * box_height) for at, share in shown.boxes]
+        chart.add(node("path", d=frame.path(outline), class_="box"))
+    for _, points in shown.series:
+        chart.add(node("path", d="".join(map(frame.path, _runs(points))), class_="line"))
+        if shown.dots:
+            chart.add(
+                *(
+                    node("circle", cx=frame.x(at), cy=frame.y(value), r=4)
+                    for at, value in filter(None, points)
+                )
+            )
+    return chart
 
 
-def _pygal() -> Any:
-    """The library, without the hook for maps that it leaves in the import system of the whole program.
-
-    The hook is of a kind that Python 3.12 took away; before that every later import would warn of it.
-    """
-    import pygal  # type: ignore[import-untyped]  # noqa: PLC0415  (slow, and only reports draw)
-
-    sys.meta_path[:] = [finder for finder in sys.meta_path if type(finder).__name__ != "PluginImportFixer"]
-    return pygal
+def _frame(size: Size, across: tuple[float, float], up: tuple[float, float], rows: Ticks) -> _Frame:
+    return _Frame(size, 14 + _CHARACTER * max(len(words) for _, words in rows), across, up)
 
 
-def _settings(size: Size) -> dict[str, Any]:
-    from pygal.style import Style  # type: ignore[import-untyped]  # noqa: PLC0415
-
-    return {
-        "width": size[0], "height": size[1], "js": [], "css": [], "show_legend": False, "margin": 8, "strict": True,
-        "show_minor_x_labels": True, "truncate_label": -1, "style": Style(label_font_size=14, major_label_font_size=14),
-    }  # fmt: skip
-
-
-def adopt(tree: Any) -> Node:
-    """The shapes of a drawing, and nothing else of it."""
-    group = Node("g", {"class": "chart"})
-    for child in tree:
-        group.children += _adopted(child)
-    return group
+def _axes(frame: _Frame, rows: Ticks, ticks: Ticks) -> list[Node]:
+    """A line for each row with its value, the base, and as many labels below as there is room for."""
+    right, foot = frame.size[0] - _RIGHT, frame.size[1] - _FOOT
+    drawn = [node("path", d=f"M{frame.left:.1f} {foot}H{right}", class_="base")]
+    for value, words in rows:
+        y = frame.y(value)
+        drawn.append(node("path", d=f"M{frame.left:.1f} {y:.1f}H{right}", class_="guide"))
+        drawn.append(node("text", words, x=frame.left - 7, y=y + 4.5, class_="value"))
+    step = max(1, math.ceil(len(ticks) / (frame.size[0] / _LABEL)))
+    return drawn + [node("text", words, x=frame.x(at), y=foot + 20) for at, words in ticks[::step]]
 
 
-def _adopted(element: Any) -> list[Node | str]:
-    tag = element.tag.rpartition("}")[2] if isinstance(element.tag, str) else ""
-    if tag not in _TAGS:
-        return []
-    attributes = {
-        name: _rounded(value) for name, value in element.attrib.items() if name in _ATTRIBUTES and value
-    }
-    copy = Node(tag, attributes)
-    if element.text and tag in ("text", "tspan"):
-        copy.children.append(element.text)
-    for child in element:
-        copy.children += _adopted(child)
-    return [copy] if tag != "g" or copy.children else []
+def _runs(points: Sequence[tuple[float, float] | None]) -> list[list[tuple[float, float]]]:
+    """The stretches between breaks."""
+    runs: list[list[tuple[float, float]]] = [[]]
+    for point in points:
+        if point is not None:
+            runs[-1].append(point)
+        elif runs[-1]:
+            runs.append([])
+    return [run for run in runs if run]
 
 
-def _rounded(value: str) -> str:
-    """A tenth of a pixel is enough; pygal writes six digits or more."""
-    return _LONG_NUMBER.sub(lambda found: f"{float(found[0]):.1f}", value)
-
-
-def even_ticks(low: float, high: float, about: int) -> list[float]:
-    """Round numbers between two values, `about` so many."""
-    if not high > low:
-        return [low]
-    step = nice_step((high - low) / about)
-    first = math.ceil(low / step - 1e-9)
-    return [round(at * step, 6) for at in range(first, math.floor(high / step + 1e-9) + 1)]
-
-
-def whole_ticks(high: int) -> list[int]:
-    """Whole numbers from zero, few."""
-    step = max(1, round(nice_step(high / 4)))
-    return list(range(0, high + 1, step))
-
-
-def nice_step(least: float) -> float:
-    """The smallest of 1, 2, 5 times a power of ten that is no less."""
-    power: float = 10 ** math.floor(math.log10(least))
-    return next(power * factor for factor in (1, 2, 5, 10) if power * factor >= least * (1 - 1e-9))
+def bar_rows(rows: Sequence[Bar], size: Size) -> Node:
+    """A bar for each row, its name before it and its value in words behind it."""
+    step = size[1] / len(rows)
+    left = 8 + _CHARACTER * max(len(row.label) for row in rows)
+    room = size[0] - left - 16 - _CHARACTER * max(len(row.words) for row in rows)
+    most = max(row.value for row in rows) or 1.0
+    chart = node("g", class_="chart")
+    for number, row in enumerate(rows):
+        top, length = number * step, room * row.value / most
+        chart.add(
+            node("text", row.label, x=left - 7, y=top + step / 2 + 4.5, class_="value"),
+            node("rect", x=left, y=top + 2, width=length, height=step - 4, class_="bar"),
+            node("text", row.words, x=left + length + 7, y=top + step / 2 + 4.5, class_="behind"),
+        )
+    return chart

@@ -3,60 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from importlib.resources import files
 
 from fieldtui import __version__
-from fieldtui.outputs.report_blocks import Block, Column, Facts, Picture, Row, Section, Table, Words
+from fieldtui.outputs.report_blocks import Block, Column, Facts, Head, Picture, Row, Section, Table, Words
 from fieldtui.outputs.report_markup import Node, node
 from fieldtui.outputs.report_ridge import ridge
-from fieldtui.outputs.report_story import SessionStory
-from fieldtui.outputs.report_words import clock_words, count_words, day_words, days_words
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 GENERATOR = f"fieldtui {__version__}"
-
-
-@dataclass(frozen=True, slots=True)
-class Head:
-    """What stands at the top: the page's name, a line above and one below, and what must be seen first."""
-
-    title: str
-    above: str
-    below: str
-    seed: str
-    demo: bool = False
-    warning: str = ""
-    warning_link: str = ""
-
-
-def session_head(story: SessionStory) -> Head:
-    """The head of one session's page, or of the contacts that were imported at one time."""
-    above, below = _when_imported(story) if story.imported is not None else _when_and_where(story)
-    damaged = count_words(len(story.damage), "damaged line")
-    return Head(
-        title=story.title,
-        above=above,
-        below=below,
-        seed=story.name,
-        demo=story.demo,
-        warning=f"The journal has {damaged}: passed over here, and listed below." if story.damage else "",
-        warning_link="#damage",
-    )
-
-
-def _when_and_where(story: SessionStory) -> tuple[str, str]:
-    opened, ended = story.opened_at, story.ended_at
-    days = opened is not None and ended is not None and opened.date() != ended.date()
-    until = f" to {clock_words(ended, day=days)} UTC" if story.state.closed_moment else " UTC, not closed"
-    below = filter(None, (f"{clock_words(opened)}{until}" if opened else "", story.state.place.locator))
-    return day_words(opened), ", ".join(below)
-
-
-def _when_imported(story: SessionStory) -> tuple[str, str]:
-    times = [story.when(contact) for contact in story.contacts]
-    span = days_words(times[0], times[-1]) if times else ""
-    return span, f"imported {day_words(story.opened_at)}, not a session of this program"
 
 
 def page(head: Head, sections: Sequence[Section]) -> str:

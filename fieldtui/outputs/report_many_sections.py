@@ -10,6 +10,7 @@ from fieldtui.outputs.report_blocks import (
     Column,
     Fact,
     Facts,
+    Head,
     Picture,
     Row,
     Section,
@@ -17,7 +18,6 @@ from fieldtui.outputs.report_blocks import (
     Words,
 )
 from fieldtui.outputs.report_charts import bars, both_sizes
-from fieldtui.outputs.report_html import Head
 from fieldtui.outputs.report_many import MOST_SESSIONS, ManyStory, PlaceLine, SessionLine
 from fieldtui.outputs.report_packs import packs_section
 from fieldtui.outputs.report_words import clock_words, count_words, day_words, days_words, span_words

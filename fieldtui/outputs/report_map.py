@@ -7,8 +7,9 @@ from collections import Counter
 from dataclasses import dataclass
 
 from fieldtui.history.rows import clean_call
+from fieldtui.outputs.report_axes import nice_step
 from fieldtui.outputs.report_blocks import Bar, Block, Picture, Section, Words, clean
-from fieldtui.outputs.report_charts import described, nice_step
+from fieldtui.outputs.report_charts import described
 from fieldtui.outputs.report_labels import Box, Label, place_labels
 from fieldtui.outputs.report_markup import Node, node
 from fieldtui.outputs.report_story import SessionStory

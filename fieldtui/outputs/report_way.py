@@ -6,8 +6,9 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
+from fieldtui.outputs.report_axes import nice_step
 from fieldtui.outputs.report_blocks import Block, Fact, Facts, Picture, Section, Words
-from fieldtui.outputs.report_charts import described, nice_step
+from fieldtui.outputs.report_charts import described
 from fieldtui.outputs.report_markup import Node, node
 from fieldtui.outputs.report_story import SessionStory
 from fieldtui.outputs.report_words import clock_words, count_words

@@ -4,19 +4,11 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from fieldtui.radio.units import count_of, span_words
 
-def span_words(seconds: float) -> str:
-    """`52 s`, `14 min`, `2 h 05 min`, `3 d 04 h`; a negative span is none."""
-    whole = max(0, round(seconds))
-    if whole < 120:
-        return f"{whole} s"
-    minutes = round(whole / 60)
-    if minutes < 60:
-        return f"{minutes} min"
-    hours, minutes = divmod(minutes, 60)
-    if hours < 48:
-        return f"{hours} h {minutes:02d} min"
-    return f"{hours // 24} d {hours % 24:02d} h"
+__all__ = ["clock_words", "count_words", "day_words", "days_words", "minutes_words", "span_words"]
+
+count_words = count_of
 
 
 def minutes_words(seconds: float) -> str:
@@ -45,8 +37,3 @@ def days_words(first: datetime | None, last: datetime | None) -> str:
 
 def _day(at: datetime) -> str:
     return f"{at.year:04d}-{at.month:02d}-{at.day:02d}"
-
-
-def count_words(number: int, one: str, many: str | None = None) -> str:
-    """`1 contact`, `20 contacts`."""
-    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -32,3 +32,17 @@ def rounded_up(value: float, digits: int) -> float:
     step = float(10**digits)
     # A hair above a step is that step: binary decimals are not exact.
     return ceil(value * step - 1e-9) / step
+
+
+def span_words(seconds: float) -> str:
+    """`52 s`, `14 min`, `2 h 05 min`, `3 d 04 h`, `25 days`; a negative span is none."""
+    whole = max(0, round(seconds))
+    if whole < 120:
+        return f"{whole} s"
+    minutes = round(whole / 60)
+    if minutes < 60:
+        return f"{minutes} min"
+    hours, minutes = divmod(minutes, 60)
+    if hours < 48:
+        return f"{hours} h {minutes:02d} min"
+    return f"{hours // 24} d {hours % 24:02d} h" if hours < 14 * 24 else f"{round(hours / 24)} days"

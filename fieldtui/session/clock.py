@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 from fieldtui.journal.events import ClockOffset
+from fieldtui.radio.units import span_words
 from fieldtui.session.timeline import Moment
 
 STEP_SECONDS = 2.0
@@ -81,20 +82,15 @@ class ClockFold:
         """In words, for the clock pane."""
         offset = self._offsets.get(boot)
         if offset is None:
-            return f"set by {_amount(self.stepped_seconds)}" if self.stepped_seconds else "not checked"
+            return (
+                f"set by {span_words(abs(self.stepped_seconds))}" if self.stepped_seconds else "not checked"
+            )
         off = self._off_now(boot, offset.seconds)
         if abs(off) < 1:
             return f"trusted ({offset.source})"
-        return f"wrong by about {_amount(off)}, corrected"
+        return f"wrong by about {span_words(abs(off))}, corrected"
 
     def _off_now(self, boot: str, measured_seconds: float) -> float:
         """How far the clock is off as it was set last, which may be after it was measured."""
         now = self._true_lead[boot] - self._lead[boot]
         return measured_seconds if abs(now - measured_seconds) <= STEP_SECONDS else now
-
-
-def _amount(seconds: float) -> str:
-    size = abs(seconds)
-    if size < 120:
-        return f"{size:.0f} s"
-    return f"{size / 60:.0f} min" if size < 7200 else f"{size / 3600:.1f} h"

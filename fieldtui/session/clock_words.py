@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
+from fieldtui.radio.units import span_words
+
 if TYPE_CHECKING:
     from fieldtui.session.state import SessionState
 
@@ -56,7 +58,9 @@ def clock_words(state: SessionState, boot: str | None = None, now: float | None 
     trust = clock_trust(state, boot, now if now is not None else last.seconds if last else 0.0)
     if trust.source is None:
         if state.clock.stepped_seconds:
-            return f"system clock, set by {span_words(state.clock.stepped_seconds)} on the way, not checked"
+            return (
+                f"system clock, set by {span_words(abs(state.clock.stepped_seconds))} on the way, not checked"
+            )
         return "system clock, not checked"
     within = "" if trust.uncertainty_seconds is None else f", within {_within(trust.uncertainty_seconds)}"
     if trust.source == NETWORK:
@@ -65,20 +69,7 @@ def clock_words(state: SessionState, boot: str | None = None, now: float | None 
     off = trust.offset_seconds or 0.0
     if abs(off) < TOLD_SECONDS:
         return f"time from {origin}{within}"
-    return (
-        f"time from {origin}{within}; the system clock is {span_words(off)} {'slow' if off > 0 else 'fast'}"
-    )
-
-
-def span_words(seconds: float) -> str:
-    """An amount of time in its own size: `7 s`, `12 min`, `3 h 17 min`, `12 days`."""
-    size = abs(seconds)
-    if size < 120:
-        return f"{size:.0f} s"
-    minutes = round(size / 60)
-    if minutes < 120:
-        return f"{minutes} min"
-    return f"{minutes // 60} h {minutes % 60} min" if minutes < 48 * 60 else f"{size / 86400:.0f} days"
+    return f"time from {origin}{within}; the system clock is {span_words(abs(off))} {'slow' if off > 0 else 'fast'}"
 
 
 def _within(seconds: float) -> str:

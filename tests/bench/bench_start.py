@@ -21,7 +21,6 @@ DISTRIBUTIONS = {
     "rich.console": "rich",
     "textual.app": "textual",
     "fpdf": "fpdf2",
-    "pygal": "pygal",
     "aiohttp.web": "aiohttp",
     "numpy": "numpy",
 }

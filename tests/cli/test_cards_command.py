@@ -85,11 +85,12 @@ def test_what_waits_by_station_the_oldest_first(cards: Call) -> None:
     assert told["reminder"] == "1 station has waited more than 30 days for a card: KD7QSV (40 days)"
 
 
-def test_people_read_the_same(cards: Call) -> None:
+def test_people_read_the_same(cards: Call, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "120")
     ended = cards("list")
     lines = ended.out.splitlines()
     assert lines[0] == "3 cards to send to 2 stations"
-    assert lines[1] == "! KD7QSV  Rosa  waiting 40 days  no address"
+    assert lines[1] == "! KD7QSV, Rosa, waiting 40 days, no address"
     assert "KD7QSV/P  446.000 FM  waiting  id 2026-06-15-flat-1" in lines[3]
     assert lines[-1].startswith("! 1 station has waited more than 30 days")
     assert ended.err == ""

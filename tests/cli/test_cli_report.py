@@ -167,7 +167,7 @@ def test_the_name_of_a_page_is_safe_everywhere(tmp_path, name, page):
 def test_only_what_a_report_needs_is_loaded(environment, here):
     code = (
         "import json, sys; from fieldtui.cli.main import main; main(sys.argv[1:]); "
-        "print(json.dumps([name for name in ('textual', 'serial', 'rich', 'pygal', 'asyncio') if name in sys.modules]))"
+        "print(json.dumps([name for name in ('textual', 'serial', 'rich', 'asyncio') if name in sys.modules]))"
     )
 
     def loaded(*words: str) -> set[str]:

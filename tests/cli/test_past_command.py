@@ -149,18 +149,19 @@ def test_a_call_heard_wrong_is_guessed(past: Past) -> None:
     }  # fmt: skip
     lines = past("KD7QSB").lines
     assert lines[0] == "KD7QSB: no earlier contact"
-    assert lines[1] == "  perhaps KD7QSV  2 contacts, last 2026-06-15 (V heard as B)"
+    assert lines[1] == "perhaps KD7QSV, 2 contacts, last 2026-06-15 (V heard as B)"
 
 
-def test_people_read_a_few_lines(past: Past) -> None:
+def test_people_read_a_few_lines(past: Past, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "120")
     assert past("kd7qsv").lines == [
-        "KD7QSV  Rosa, Larkspur Flat, CN94hb  3 contacts since 2026-06-14  2m 70cm  48 km SSE",
+        "KD7QSV, Rosa, Larkspur Flat, CN94hb, 3 contacts since 2026-06-14, 2m 70cm, 48 km SSE",
         "  2026-06-14 17:02  KD7QSV    59 57  146.520 FM  Rosa, Larkspur Flat, CN94hb  2026-06-14-ridge",
         "  2026-06-15 17:02  KD7QSV/P  - -    446.000 FM                               2026-06-15-flat",
         "  2026-06-15 17:03  KD7QSV    55 -   146.520 FM                               2026-06-15-flat",
     ]
     assert "30 mi SSE" in past("kd7qsv", "--miles").lines[0]
-    assert past("k?7qs?").lines[0] == "K?7QS?  fits 3 stations  5 contacts since 2026-06-14"
+    assert past("k?7qs?").lines[0] == "K?7QS?, fits 3 stations, 5 contacts since 2026-06-14"
 
 
 def test_many_contacts_are_not_all_listed(past: Past, folder: Path) -> None:
@@ -168,9 +169,8 @@ def test_many_contacts_are_not_all_listed(past: Past, folder: Path) -> None:
         for _ in range(30):
             net.contact("W0QSL")
     lines = past("w0qsl").lines
-    assert lines[0] == "W0QSL  30 contacts since 2026-06-20"
-    assert lines[1] == "  the newest 10:"
-    assert len(lines) == 12
+    assert lines[0] == "W0QSL, 30 contacts since 2026-06-20; the newest 10:"
+    assert len(lines) == 11
     assert len(past("w0qsl", "--json").object["contacts"]) == 30
 
 

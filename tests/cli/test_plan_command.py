@@ -48,14 +48,14 @@ def test_the_page_of_a_described_station(plan):
     assert (done.code, done.err) == (0, "")
     assert max(map(len, done.out.splitlines())) <= 80
     for words in (
-        "Larkspur Ridge, CN94hb",
-        "PATH to Rosa",
+        "Place       Larkspur Ridge  CN94hb",
+        "The ground to Rosa",
         "first Fresnel zone",
-        "keep everyone",
-        "[ ] water",
+        "Keep everyone away",
+        "[ ]  water",
     ):
         assert words in done.out
-    assert "NOT TOLD" not in done.out
+    assert "\nMissing" not in done.out
 
 
 def test_the_json_says_what_the_calculators_say(plan, run, home):
@@ -140,7 +140,7 @@ def test_the_page_for_a_browser(plan, home):
     assert done.code == 0
     text = (home / "plan.html").read_text("utf-8")
     assert text.startswith("<!DOCTYPE html>")
-    assert 'class="terrain"' in text
+    assert 'class="terrain wide-only"' in text
     assert "<b>Rosa" not in text
     assert "Hour by hour" in text
     assert plan(*PLACE, "-o", "x.jsonl").code == 2
@@ -155,8 +155,8 @@ def test_ticks_wait_for_the_session_and_survive(plan, home):
     assert "4 of 5 still to pack" in plan("--untick", "WATER").out
     plan(*PLACE, "--save")
     done = plan(*PLACE)
-    assert "1 [x] radio" in done.out
-    assert "5 [ ] water" in done.out
+    assert "1  [x]  radio" in done.out
+    assert "5  [ ]  water" in done.out
     assert [event.item for event in waiting_events(home / "journals" / NAME) if isinstance(event, KitTicked)][
         :3
     ] == ["water", "radio", "water"]

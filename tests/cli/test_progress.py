@@ -11,16 +11,16 @@ import threading
 CODE = """
 import time
 from fieldtui.cli import progress
-from fieldtui.cli.progress import ReadingProgress
+from fieldtui.cli.progress import Progress
 progress.PATIENCE_SECONDS = 0.0
-with ReadingProgress("reading [bold]hill[/].jsonl", 100) as progress:
+with Progress("reading [bold]hill[/].jsonl", 100) as progress:
     for _ in range(4):
         progress.advance(25)
         time.sleep(0.15)
 """
 
 
-def test_on_a_terminal_a_bar_is_drawn_on_standard_error_and_goes_away():
+def test_on_a_terminal_a_line_is_drawn_on_standard_error_and_goes_away():
     ours, theirs = pty.openpty()
     heard: list[bytes] = []
 
@@ -45,7 +45,7 @@ def test_on_a_terminal_a_bar_is_drawn_on_standard_error_and_goes_away():
     assert "reading" in drawn
     assert "[bold]hill[/]" in drawn
     assert "100%" in drawn
-    assert drawn.rstrip("\r\n").endswith("\x1b[2K")
+    assert drawn.rstrip("\r\n").endswith("\r\x1b[K")
 
 
 def test_in_a_pipe_nothing_is_drawn():

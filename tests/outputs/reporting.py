@@ -23,7 +23,8 @@ from fieldtui.journal.events import (
 )
 from fieldtui.journal.line import Envelope
 from fieldtui.outputs.report_course import Course
-from fieldtui.outputs.report_html import page, session_head
+from fieldtui.outputs.report_head import session_head
+from fieldtui.outputs.report_html import page
 from fieldtui.outputs.report_markup import VOID
 from fieldtui.outputs.report_sections import sections_of
 from fieldtui.outputs.report_story import SessionStory

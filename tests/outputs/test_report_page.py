@@ -16,7 +16,7 @@ from fieldtui.journal.events import (
     ContactWithdrawn,
     PlaceSet,
 )
-from fieldtui.outputs.report_charts import even_ticks, nice_step
+from fieldtui.outputs.report_axes import even_ticks, nice_step
 from fieldtui.outputs.report_html import POLICY
 from fieldtui.outputs.report_markup import node
 from fieldtui.outputs.report_numbers import best_hour, counted
@@ -170,12 +170,9 @@ def test_volts_and_transmissions_of_the_whole_day_are_drawn(long_page):
     assert "Sent for 2 h 00 min in 1440 overs" in words
     root = tree_of(long_page)
     lines = [
-        path.get("d")
-        for path in root.findall(
-            f".//{XHTML}section[@id='volts']//{SVG}g[@class='series serie-0 color-0']/{SVG}path"
-        )
+        path.get("d") for path in root.findall(f".//{XHTML}section[@id='volts']//{SVG}path[@class='line']")
     ]
-    assert len(lines) == 2
+    assert len(lines) == 2 * 2
     across = [float(x) for x in re.findall(r"(-?[0-9.]+) -?[0-9.]+", lines[0])]
     assert max(across) - min(across) > 700
 

@@ -120,7 +120,7 @@ def test_contacts_get_their_right_times_when_the_fix_comes_late(tmp_path: Path, 
     assert main(["show", str(journal)]) == 0
     for_people = capsys.readouterr().out
     assert "clock: time from the receiver, within 0.5 s; the system clock is 3 h 17 min slow" in for_people
-    assert "position: JN57xo06  47.608538 11.918078  884 m  8 satellites  at 17:20 UTC" in for_people
+    assert "position: JN57xo06, 47.608538 11.918078, 884 m, 8 satellites, at 17:20 UTC" in for_people
     raw = journal.read_text("utf-8")
     assert '"at":"2026-06-14T13:43:00.' in raw, "the lines stay as they were written"
 

@@ -40,7 +40,7 @@ def test_an_offset_corrects_what_came_before_it_and_after() -> None:
     assert shown["heard"][0]["at"] == "2026-06-14T17:00:00.000Z"
     assert shown["session"]["opened_at"] == "2026-06-14T17:00:00.000Z"
     assert times(outing) == ["17:00:00", "17:20:00"]
-    assert shown["clock"]["trust"] == "wrong by about 60 min, corrected"
+    assert shown["clock"]["trust"] == "wrong by about 1 h 00 min, corrected"
     assert outing.state.true_now(outing.stamp()) == START + timedelta(seconds=1200)
 
 
@@ -88,7 +88,7 @@ def test_a_stated_time_needs_no_correction() -> None:
 
 
 @pytest.mark.parametrize(
-    ("step", "words"), [(3600.0, "set by 60 min"), (-90.0, "set by 90 s"), (1e5, "set by 27.8 h")]
+    ("step", "words"), [(3600.0, "set by 1 h 00 min"), (-90.0, "set by 90 s"), (1e5, "set by 27 h 47 min")]
 )
 def test_a_clock_that_was_set_is_noticed(step: float, words: str) -> None:
     outing = Outing().add(NOTE).at(100, NOTE)

@@ -158,7 +158,7 @@ def test_the_report_has_the_plan_and_the_ground() -> None:
     text = page_of(story_of(planned().add(path, KitTicked(item="radio")).at(3600, contact()).lines))
     assert 'id="plan"' in text
     assert "S3 to S5 expected" in text
-    assert 'class="terrain"' in text
+    assert 'class="terrain wide-only"' in text
     assert "<b>Rosa" not in text
     assert "all 1 things were ticked off" in text
 

@@ -10,7 +10,8 @@ import pytest
 
 from fieldtui.journal.events import ClockOffset, FeedChanged, NoteWritten
 from fieldtui.journal.position_events import PositionFixed
-from fieldtui.session.clock_words import clock_words, span_words
+from fieldtui.radio.units import span_words
+from fieldtui.session.clock_words import clock_words
 from fieldtui.session.position import MOST_TRACK_POINTS
 from tests.session.making_lines import START, Outing, opened
 
@@ -101,7 +102,7 @@ def test_a_clock_that_was_never_compared() -> None:
     assert outing.summary()["clock"]["source"] is None
     outing.wall_off = 3600.0
     outing.at(10, NOTE)
-    assert words(outing) == "system clock, set by 60 min on the way, not checked"
+    assert words(outing) == "system clock, set by 1 h 00 min on the way, not checked"
 
 
 @pytest.mark.parametrize(
@@ -154,9 +155,10 @@ def test_another_boot_is_not_trusted_by_what_was_found_before() -> None:
     ("seconds", "said"),
     [
         (7.4, "7 s"),
-        (-119, "119 s"),
+        (-119, "0 s"),
+        (119, "119 s"),
         (120, "2 min"),
-        (7199, "2 h 0 min"),
+        (7199, "2 h 00 min"),
         (11_820, "3 h 17 min"),
         (7168 * 86400, "7168 days"),
     ],

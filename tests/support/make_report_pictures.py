@@ -13,7 +13,8 @@ from pathlib import Path
 from PIL import Image
 from playwright.sync_api import Browser, sync_playwright
 
-from fieldtui.outputs.report_html import page, session_head
+from fieldtui.outputs.report_head import session_head
+from fieldtui.outputs.report_html import page
 from fieldtui.outputs.report_sections import sections_of
 from fieldtui.outputs.report_story import read_story
 

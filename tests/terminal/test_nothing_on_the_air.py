@@ -277,7 +277,13 @@ def test_what_one_screen_confirmed_opens_no_other(tmp_path: Path):
             wait_a_second(second)
             second.send("\r")
             second.wait_for("nothing is sent")
-            send_position(first, journal)
+            before = len(of_kind(journal, PacketSent))
+            first.send("\x0f")
+            first.wait_for("SEND THIS?")
+            wait_a_second(first)
+            first.send("\r")
+            first.wait_for(lambda: len(of_kind(journal, PacketSent)) > before)
+            first.wait_for(lambda: any(frames_in(bytes(each)) for each in modem.took))
             throw_everything(second)
             assert [len(frames_in(bytes(each))) for each in modem.took].count(1) == 1
             assert b"".join(map(bytes, modem.took)).count(b"APZFUI") == 0, "the address is shifted by one bit"
