@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from fieldtui.cli.meters import meters
+from fieldtui.cli.port_use import ports_of
 from fieldtui.demo.virtual_port import PtyPort
 from fieldtui.journal.events import BatterySampled, FeedChanged, TransmissionStarted
 from fieldtui.journal.keeper import Keeper
@@ -50,7 +51,8 @@ def test_a_charger_is_recorded_beside_the_shunt_and_is_no_load(tmp_path: Path) -
     keeper = Keeper(journal, SystemClock(), on_batch=lambda _: None, on_trouble=lambda _: None)
     keeper.start()
     with PtyPort(tmp_path / "shunt") as shunt, LinePair() as line:
-        pack, others = meters(no_options(), station(STATION.format(shunt=shunt.url, meter=line.ports[0])))
+        ours = station(STATION.format(shunt=shunt.url, meter=line.ports[0]))
+        pack, others = meters(no_options(), ours, ports_of(ours))
         assert pack is not None
         feeds = [
             BatteryFeed(
@@ -112,14 +114,15 @@ def test_one_pack_has_one_meter(
     text: str, pack: tuple[str, str] | None, others: list[tuple[str, str]]
 ) -> None:
     """A second meter of the pack stands beside the shunt: nothing is counted twice."""
-    main, beside = meters(no_options(), station(text))
+    main, beside = meters(no_options(), station(text), ports_of(station(text)))
     assert (main and (main.url, main.role)) == pack
     assert [(port.url, port.role) for port in beside] == others
 
 
 def test_what_the_station_file_does_not_say_is_as_the_standard_has_it() -> None:
     """19200 baud, even parity (MODBUS over serial line V1.02, 2.5.1), unit 1, holding registers."""
-    port, _ = meters(no_options(), station("[modbus]\nport = '/dev/b'\namps = '0 s16 0.01'\n"))
+    meter = station("[modbus]\nport = '/dev/b'\namps = '0 s16 0.01'\n")
+    port, _ = meters(no_options(), meter, ports_of(meter))
     assert isinstance(port, MeterPort)
     assert (port.baud, port.parity, port.device.unit, port.device.function) == (19_200, "E", 1, 3)
     assert not isinstance(port, ShuntPort)
