@@ -137,12 +137,10 @@ class SessionState:
                 continue
             before = self.last_moment
             moment = self.last_moment = advance(envelope)
+            # At every line, readings and those after the close too: a clock that was set may be set back by the next.
+            observe(moment)
             if timeline.bridged is not None:
-                observe(moment)
                 self._on_boot(timeline.bridged)
-            elif kind != "battery-sampled":
-                # A clock that was set stays so: the next line of another kind, or the last of all, shows it too.
-                observe(moment)
             if handler is None:
                 self.unknown_kinds += kind not in kinds.KINDS
                 continue
@@ -157,8 +155,6 @@ class SessionState:
             if identification.sending_since is not None and type(event) is not kinds.TransmissionEnded:
                 self.overs.end_unproved(moment)
             handler(event, moment)
-        if self.last_moment is not None:
-            observe(self.last_moment)
 
     def _after_close(self, event: Event, moment: Moment, closed: Moment) -> bool:
         """Whether a screen left open told it of the time after the close, which is no part of the session."""
