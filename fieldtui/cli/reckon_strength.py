@@ -36,6 +36,7 @@ def _answer(options: argparse.Namespace) -> Answer:
     from fieldtui.cli.journals import fold  # noqa: PLC0415
     from fieldtui.planning.session_strength import heard_of  # noqa: PLC0415
     from fieldtui.planning.strength import expected_vs_reported  # noqa: PLC0415
+    from fieldtui.session.contact_facts import whereabouts  # noqa: PLC0415
 
     folded = fold(options.journal)
     if folded is None:
@@ -50,7 +51,9 @@ def _answer(options: argparse.Namespace) -> Answer:
     heard, ground = over_ground(
         options,
         load_station(None),
-        lambda tiles: [heard_of(contact, equipment, tiles) for contact in standing],
+        lambda tiles: [
+            heard_of(contact, whereabouts(state, contact), equipment, tiles) for contact in standing
+        ],
     )
     told = expected_vs_reported([one for one in heard if one is not None])
     notes += ground.notes

@@ -20,9 +20,10 @@ from fieldtui.journal.plan_events import KitTicked, PathPlanned, PlanMade
 from fieldtui.journal.position_events import PositionFixed
 from fieldtui.journal.stamp import Stamp
 from fieldtui.session.battery import BatteryFold
+from fieldtui.session.battery_words import flow_word
 from fieldtui.session.cards import CardsFold
 from fieldtui.session.clock import ClockFold
-from fieldtui.session.contacts import Contact, ContactsFold
+from fieldtui.session.contacts import Contact, ContactsFold, Heard
 from fieldtui.session.identification import IdentificationFold, rule_of
 from fieldtui.session.kit import KitFold
 from fieldtui.session.overs import Overs
@@ -285,9 +286,7 @@ class SessionState:
             return "no shunt"
         if battery.from_meter:
             return "meter"
-        if self.sending:
-            return "sending"
-        return "charging" if (battery.amps or 0.0) > 0.05 else "resting"
+        return flow_word(battery.amps, sending=self.sending)
 
     @property
     def sending(self) -> bool:
@@ -310,6 +309,10 @@ class SessionState:
         if contact.by_clock is None:
             return contact.stated_at
         return put_right(contact.stated_at, contact.by_clock, self.true_at(contact.by_clock.moment))
+
+    def when_heard(self, heard: Heard) -> datetime:
+        """The true UTC time of a call that was only heard."""
+        return self.clock.true_time(heard.logged_at, heard.boot, heard.seconds)
 
     def true_now(self, stamp: Stamp) -> datetime:
         """UTC at a moment that is in no line, such as now."""

@@ -36,12 +36,19 @@ def any_outings(draw: st.DrawFn, most: int = 40) -> Outing:
     for _ in range(draw(st.integers(0, most))):
         outing.seconds += draw(st.sampled_from([0.0, 0.4, 1.0, 30.0, 700.0]))
         match draw(
-            st.sampled_from(["sample", "sample", "event", "event", "event", "set clock", "late", "reboot"])
+            st.sampled_from(
+                ["sample", "sample", "packet", "event", "event", "event", "set clock", "late", "reboot"]
+            )
         ):
             case "reboot":
                 outing.reboot(wall_off=draw(st.sampled_from([0.0, -7200.0, 3600.0])))
             case "set clock":
                 outing.wall_off = draw(st.sampled_from([0.0, 3600.0, -3600.0, 1.5]))
+            case "packet":
+                call, place = draw(st.sampled_from(STATIONS)), draw(_PLACES)
+                outing.add(packet(f"{call}-9", told_at(*place)))
+                outing.seconds += draw(st.sampled_from([1.0, 30.0, 4000.0]))
+                outing.add(ContactLogged(id=f"p{len(outing.lines)}", call=call, hertz=draw(_HERTZ)))
             case "late":
                 _add_late(outing, draw(_EVENTS), draw(st.sampled_from([0.5, 20.0, 900.0])))
             case "sample":
@@ -78,7 +85,7 @@ _SAMPLES = st.builds(
     st.sampled_from(["pack", "pack", "pack", "charger"]),
     st.sampled_from([1.0, 10.0]),
 )
-_LOCATORS = st.sampled_from([None, None, "CN94fl", "CN84rr", "AR00ax", "no"])
+_LOCATORS = st.sampled_from([None, None, "CN94fl", "CN84rr", "AR00ax", "zz"])
 _HERTZ = st.sampled_from([None, 146_520_000, 446_000_000, 147_120_000, 7])
 _LOGGED = st.builds(
     ContactLogged,
@@ -91,10 +98,11 @@ _LOGGED = st.builds(
     watts=st.sampled_from([None, 5.0]),
     at=st.sampled_from([None, None, None, f"{START - timedelta(hours=2):%Y-%m-%dT%H:%M:%SZ}"]),
 )
+_PLACES = st.sampled_from([(44.0, -120.0), (44.6, -121.3), (-12.0, 130.5)])
 _PACKETS = st.builds(
     lambda call, place: packet(call, told_at(*place)),
     st.sampled_from(["W0QSL", "KD7QSV-9", "VE7QRZ-7"]),
-    st.sampled_from([(44.0, -120.0), (44.6, -121.3), (-12.0, 130.5)]),
+    _PLACES,
 )
 _EVENTS: st.SearchStrategy[Event] = st.one_of(
     _LOGGED,
