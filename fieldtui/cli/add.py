@@ -17,11 +17,19 @@ from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Stamp, SystemClock
 from fieldtui.radio.channels import Plan
 from fieldtui.session.deeds import Deed, context_of, deed_of
+from fieldtui.session.reasons import Remedy
 from fieldtui.session.state import SessionState
 
 HELP = "Writes one entry line into a journal, which is made if it is not there. It is on disk at exit 0."
 EXAMPLE = "fieldtui add hill.jsonl kd7qsv 59 57 cn94 Rosa, Larkspur Flat, card"
 FREE_TEXT = True
+
+REMEDIES = {
+    Remedy.CHOOSE_FREQUENCY: "write it in the line, such as 146.52",
+    Remedy.SEE_CHANNELS: "name one of your frequency plan, or write a frequency such as 146.52",
+    Remedy.SEE_CONTACTS: "'fieldtui show JOURNAL' lists the numbers",
+}
+"""What helps, in the words of a shell."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -95,10 +103,11 @@ def _answer(line: Line, deed: Deed, *, as_json: bool) -> int:
     if as_json:
         print_json({**to_json(line), "saved": bool(deed.events)})
     if deed.refusal or not deed.events:
-        complain(f"not logged: {safe(deed.refusal or 'the line is empty: say what to write')}")
+        why = deed.refusal.words(REMEDIES) if deed.refusal else "the line is empty: say what to write"
+        complain(f"not logged: {safe(why)}")
         return 1
     if not as_json:
-        _say(deed.said, [*line.all_problems, *filter(None, [deed.doubt])])
+        _say(deed.said, [*line.all_problems, *([deed.doubt.words(REMEDIES)] if deed.doubt else [])])
     return 0
 
 

@@ -19,7 +19,7 @@ from fieldtui.radio.packets.outgoing import Order
 from fieldtui.screens.draw.packet_lines import packet_page
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.text import clip
-from fieldtui.screens.keys import PAGES
+from fieldtui.screens.keys import BACK, OLDER, PAGES
 from fieldtui.screens.ordered_input import OrderedInput
 from fieldtui.screens.page import LivePage
 from fieldtui.screens.panes import Lines
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from fieldtui.screens.journal_app import JournalApp
 
 NO_MODEM = "no modem: give its port as feeds.packet in the station file"
-HOW_TO_WRITE = "a call and the words, such as: KD7QSV-9 on my way; Enter sends, Esc gives up"
+HOW_TO_WRITE = f"a call and the words, such as: KD7QSV-9 on my way; Enter sends, {BACK} gives up"
 MOST_TYPED = 90
 
 
@@ -105,7 +105,7 @@ class PacketScreen(LivePage):
         sending = bool(self._sender and self._sender.own.may_send)
         actions = PAGES["packets"] if sending else PAGES["packets"][:1]
         told = [f"{self._session.keys[action.name]} {action.short}" for action in actions]
-        return "  ".join(["Esc back", "PgDn older", *told])
+        return "  ".join([f"{BACK} back", f"{OLDER} older", *told])
 
     def _order(self, key: str) -> None:
         does = {
