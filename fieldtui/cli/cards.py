@@ -68,7 +68,7 @@ def _print(deeds: _Deeds) -> None:
     deed.add_argument("--message", default="", metavar="TEXT", help="a line of yours on every card")
     deed.add_argument("--no-remarks", action="store_true", help="leave the remarks of the log off the cards")
     deed.add_argument(
-        "--font", type=Path, action="append", metavar="FILE", help="a font with missing characters"
+        "--font", type=Path, action="append", metavar="FILE", help="another font, for characters that the built-in one lacks"
     )
     deed.add_argument("--station", type=Path, metavar="FILE", help="another station file")
 

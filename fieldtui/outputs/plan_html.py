@@ -49,7 +49,7 @@ def plan_sections(plan: Plan) -> Iterator[Section]:
             f"Horizon {format_distance(plan.reach.horizon_m)} for both. {heights} Hills in the way take more."
         )
         table = Table(
-            "How far, to 10 dB", (Column("Signal", main=True), Column("Reaches", numeric=True)), rows
+            "How far, within 10 dB", (Column("Signal", main=True), Column("Reaches", numeric=True)), rows
         )
         yield Section("reach", f"Reach at {plan.reach.hertz / 1e6:g} MHz", [Words(horizon), table])
     if plan.paths:

@@ -26,7 +26,7 @@ from fieldtui.session.plan_words import time_words, truth_words
 MOST_PICTURES = 6
 _COLUMNS = (Column("Quantity", main=True), Column("Planned", numeric=True), Column("Came", numeric=True))
 CAUTION = (
-    "Planned values are estimates: strengths to 10 dB, loads to a tenth, the sun without clouds. "
+    "Planned values are estimates: strengths within 10 dB, loads within a tenth, the sun without clouds. "
     "What is not known stands as a dash."
 )
 
@@ -80,7 +80,7 @@ def _picture(path: PathPlanned, *, miles: bool) -> Picture | None:
     if path.bearing_deg is not None:
         way += f" {compass_point(path.bearing_deg)}"
     expected = " to ".join(dict.fromkeys(clean(each, 20) for each in (path.low, path.high) if each))
-    words = f"{way}; " + (f"{expected} expected, to 10 dB" if expected else "no strength reckoned")
+    words = f"{way}; " + (f"{expected} expected, within 10 dB" if expected else "no strength reckoned")
     drawing = profile_svg(profile, here, there, hertz, names=("here", name))
     return Picture(f"The ground to {name}", words, drawing)
 

@@ -69,7 +69,7 @@ def _head(made: PlanMade, *, miles: bool) -> list[str]:
             for number, metres in enumerate(made.ring_metres)
             if number % 2 == 0 and metres > 0
         ]
-        texts.append(f"reach: {', '.join(rings)} (to 10 dB)")
+        texts.append(f"reach: {', '.join(rings)} (within 10 dB)")
     return texts
 
 
