@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Sequence
 from pathlib import Path
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.stations import LoadedStation, StartError, channel_plan, load_station
 from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.entry.asjson import to_json
@@ -53,7 +54,7 @@ def run(options: argparse.Namespace) -> int:
         if options.journal.exists() and not options.journal.is_file():
             what = "a folder: name a file in it" if options.journal.is_dir() else "no file: name a journal"
             complain(f"NOT SAVED: {safe(options.journal)} is {what}")
-            return 2
+            return CALL_AT_FAULT
         if not options.journal.exists():
             line, deed = _understand(text, SessionState(), plan)
             if not deed.events:
@@ -66,13 +67,13 @@ def run(options: argparse.Namespace) -> int:
                 _write(journal, state, loaded, deed)
     except StartError as error:
         complain(str(error))
-        return 2
+        return CALL_AT_FAULT
     except JournalError as error:
         complain(f"NOT SAVED: {error}")
-        return 1
+        return DATA_AT_FAULT
     except OSError as error:
         complain(f"NOT SAVED: {safe(options.journal)}: {file_words(error)}")
-        return 2
+        return CALL_AT_FAULT
     return _answer(line, deed, as_json=options.json)
 
 
@@ -105,10 +106,10 @@ def _answer(line: Line, deed: Deed, *, as_json: bool) -> int:
     if deed.refusal or not deed.events:
         why = deed.refusal.words(REMEDIES) if deed.refusal else "the line is empty: say what to write"
         complain(f"not logged: {safe(why)}")
-        return 1
+        return DATA_AT_FAULT
     if not as_json:
         _say(deed.said, [*line.all_problems, *([deed.doubt.words(REMEDIES)] if deed.doubt else [])])
-    return 0
+    return DONE
 
 
 def _say(said: str, notices: Sequence[str]) -> None:

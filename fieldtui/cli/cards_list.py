@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from fieldtui.cli.cards_reading import CallError, addresses_if_readable, contacts_in, today
+from fieldtui.cli.exits import CALL_AT_FAULT, DONE
 from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.outputs.cards.addresses import Addresses
 from fieldtui.outputs.cards.journals import ANY_CARD
@@ -22,8 +23,6 @@ from fieldtui.outputs.cards.promises import (
 )
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.session.summary import rfc3339
-
-DONE, CALL_AT_FAULT = 0, 2
 
 
 def run_list(options: argparse.Namespace) -> int:

@@ -6,8 +6,8 @@ import argparse
 from collections.abc import Sequence
 from pathlib import Path
 
-from fieldtui.cli.cards import MEASURES
 from fieldtui.cli.cards_reading import CallError, Progress, addresses, bases_of, contacts_in, today
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import PDF, output_fault
 from fieldtui.cli.stations import StartError, load_station
 from fieldtui.cli.tell import complain, safe
@@ -21,7 +21,6 @@ from fieldtui.outputs.cards.journals import ANY_CARD, words_of
 from fieldtui.outputs.cards.plain import plain_line
 from fieldtui.outputs.cards.promises import Entry, queue_of
 
-DONE, DATA_AT_FAULT, CALL_AT_FAULT = 0, 1, 2
 LONGEST_MESSAGE = 300
 
 
@@ -62,7 +61,8 @@ def run_print(options: argparse.Namespace) -> int:
 
 
 def _sheet(options: argparse.Namespace) -> LabelSheet | None:
-    measures = {name: value for name in MEASURES if (value := getattr(options, name)) is not None}
+    _paper, *names = LabelSheet.__struct_fields__
+    measures = {name: value for name in names if (value := getattr(options, name)) is not None}
     if options.labels is None and not measures:
         return None
     # Cards may go on other paper than the labels of a preset.

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DONE
 from fieldtui.cli.files import folder_fault
 from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.entry.calls import is_written_as_call, may_be_heard
@@ -58,17 +59,17 @@ def run(options: argparse.Namespace) -> int:
     call, folder = options.call.strip(), options.folder or journal_folder()
     if not (is_written_as_call(call) or may_be_heard(call)):
         complain(f"{safe(call[:30])!r} is no call: give letters, figures and /, and ? for what was not heard")
-        return 2
+        return CALL_AT_FAULT
     if fault := folder_fault(options.folder):
         complain(fault)
-        return 2
+        return CALL_AT_FAULT
     with History(history_path(), folder, demo=options.demo) as history:
         found = _ask(history, read_call(call).text)
     if options.json:
         print_json(_object(found))
     else:
         print("\n".join(safe(line) for line in _lines(found, miles=options.miles)))
-    return 0
+    return DONE
 
 
 def _ask(history: History, call: str) -> _Found:

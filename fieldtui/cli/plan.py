@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import PAGE, output_fault
 from fieldtui.cli.numbers import clock_time, day, number
 from fieldtui.cli.stations import StartError, load_station
@@ -74,20 +75,20 @@ def run(options: argparse.Namespace) -> int:
             from fieldtui.cli.plan_kit import tick  # noqa: PLC0415
 
             tick(options, loaded.station)
-            return 0
+            return DONE
         return _plan(options)
     except (ValueError, StartError) as error:
         complain(f"plan: {safe(error)}")
-        return 2
+        return CALL_AT_FAULT
     except JournalError as error:
         complain(f"plan: NOT SAVED: {safe(error)}")
-        return 1
+        return DATA_AT_FAULT
     except BrokenPipeError:
         # The reader of the page has seen enough; whoever called knows what to do.
         raise
     except OSError as error:
         complain(f"plan: NOT SAVED: {file_words(error)}")
-        return 1
+        return DATA_AT_FAULT
 
 
 def _plan(options: argparse.Namespace) -> int:
@@ -113,7 +114,7 @@ def _plan(options: argparse.Namespace) -> int:
         notices.append(kept(plan, path, waiting=options.save == ""))
     if not options.json:
         print("".join(f"\n{safe(notice)}" for notice in notices))
-    return 0
+    return DONE
 
 
 def _show(options: argparse.Namespace, plan: object) -> None:

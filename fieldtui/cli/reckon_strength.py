@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT
 from fieldtui.cli.files import file_fault
 from fieldtui.cli.numbers import number
 from fieldtui.cli.reckon import Answer, Calculator
@@ -41,7 +42,7 @@ def _answer(options: argparse.Namespace) -> Answer:
     folded = fold(options.journal)
     if folded is None:
         # What is wrong with the journal has been said.
-        raise SystemExit(2 if file_fault(options.journal) else 1)
+        raise SystemExit(CALL_AT_FAULT if file_fault(options.journal) else DATA_AT_FAULT)
     state, _ = folded
     standing = state.contacts.standing()
     notes = []

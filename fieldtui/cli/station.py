@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import read_file
 from fieldtui.cli.tell import complain, console_for_people, print_json, safe
 from fieldtui.session.station import MOST_BYTES, Station, StationProblem, read_station
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
 HELP = "Writes, shows or checks the station file: who, licence, radio, pack, feeds. Nothing needs it to be there."
 EXAMPLE = "fieldtui station init --call KD7QSV --locator CN94hb --licence technician --watts 10"
 
-DONE, DATA_AT_FAULT, CALL_AT_FAULT = 0, 1, 2
 MOST_SHOWN = 50
 
 

@@ -7,13 +7,13 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.tell import complain, safe
 from fieldtui.radio.outside_text import RefusedError
 from fieldtui.session.station import Station, read_station, station_text
 from fieldtui.session.station_settings import SETTINGS, Setting
 from fieldtui.session.station_writing import with_values
 
-DONE, DATA_AT_FAULT, CALL_AT_FAULT = 0, 1, 2
 LONGEST_ANSWER = 500
 
 Values = dict[Setting, Any]
