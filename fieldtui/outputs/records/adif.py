@@ -23,6 +23,8 @@ MOST_HELD_BACK = 2
 MOST_TOLD = 8
 """Contacts that are named for each thing that could not be written as it is."""
 
+_CALLS = {"CALL", "STATION_CALLSIGN", "OPERATOR"}
+
 _VIA = {"bureau": "B", "direct": "D", "electronic": "E"}
 
 Field = tuple[str, str]
@@ -96,7 +98,7 @@ class AdifRecords:
     def _fields(self, record: Record) -> Iterator[tuple[str, str, bool]]:
         """Name, value, and whether the value tells what the journal tells."""
         contact = record.contact
-        yield from _folded(("CALL", contact.call.upper()))
+        yield from _folded(("CALL", contact.call))
         for name, value in (*_times(record), *self._channel(record)):
             yield name, value, True
         yield from _folded(
@@ -106,7 +108,7 @@ class AdifRecords:
             yield name, value, True
         my_name = self._my_names.get((record.operator_call or record.station_call or "").upper())
         yield from _folded(
-            ("STATION_CALLSIGN", _upper(record.station_call)), ("OPERATOR", _upper(record.operator_call)),
+            ("STATION_CALLSIGN", record.station_call), ("OPERATOR", record.operator_call),
             ("MY_NAME", my_name),
             ("MY_CITY", contact.own_place),
         )  # fmt: skip
@@ -164,11 +166,9 @@ class AdifRecords:
 def _folded(*fields: tuple[str, str | None]) -> Iterator[tuple[str, str, bool]]:
     for name, text in fields:
         if text:
-            yield name, fold(text), _is_plain(text)
-
-
-def _upper(call: str | None) -> str | None:
-    return call.upper() if call else None
+            # Spelled in ASCII first: some signs have no capital, and their plain spelling has.
+            plain = fold(text)
+            yield name, plain.upper() if name in _CALLS else plain, _is_plain(text)
 
 
 def _is_plain(text: str) -> bool:
