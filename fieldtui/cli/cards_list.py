@@ -9,6 +9,7 @@ from typing import Any
 from fieldtui.cli.cards_reading import CallError, addresses_if_readable, contacts_in, today
 from fieldtui.cli.exits import CALL_AT_FAULT, DONE
 from fieldtui.cli.tell import complain, print_json, safe
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.outputs.cards.addresses import Addresses
 from fieldtui.outputs.cards.journals import ANY_CARD
 from fieldtui.outputs.cards.promises import (
@@ -22,7 +23,6 @@ from fieldtui.outputs.cards.promises import (
     waited_longer,
 )
 from fieldtui.radio.frequency import format_megahertz
-from fieldtui.session.summary import rfc3339
 
 
 def run_list(options: argparse.Namespace) -> int:

@@ -15,11 +15,11 @@ from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.entry.calls import is_written_as_call, may_be_heard
 from fieldtui.history import Candidate, History, Past, PastContact, history_path
 from fieldtui.journal.folder import journal_folder
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.radio.bands import band_of
 from fieldtui.radio.callsign import read_call
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.session.distance import distance_words
-from fieldtui.session.summary import rfc3339
 
 HELP = (
     "Earlier contacts with a station over all journals. In CALL, ? stands for a character not heard\n"

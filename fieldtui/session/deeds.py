@@ -6,7 +6,7 @@ The screen and `fieldtui add` share this, so a line means the same everywhere.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import TYPE_CHECKING, Any, Literal
 
 from msgspec import Struct
@@ -44,6 +44,7 @@ from fieldtui.journal.events import (
     Tuned,
     VoltsRead,
 )
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.radio.frequency import FrequencyError, format_megahertz, read_megahertz
 from fieldtui.session.contacts import Contact
 from fieldtui.session.reasons import Reason, Remedy
@@ -115,7 +116,7 @@ def _contact(line: ContactLine, state: SessionState, plan: Plan, new_id: str) ->
         locator=line.locator, hertz=tuning.hertz if line.hertz is None else line.hertz,
         transmit_hertz=tuning.transmit_hertz if same else elsewhere, mode=line.mode or tuning.mode,
         watts=tuning.watts if line.watts is None else line.watts, remarks=line.remarks, card=line.card,
-        at=_rfc3339(line.at), typed=clean_text(line.text, 1000), ago_seconds=by_clock.ago_seconds,
+        at=rfc3339(line.at, "seconds"), typed=clean_text(line.text, 1000), ago_seconds=by_clock.ago_seconds,
         day_by_clock=by_clock.day_by_clock,
     )  # fmt: skip
     doubt = Reason("on no frequency", Remedy.CHOOSE_FREQUENCY) if event.hertz is None else None
@@ -245,7 +246,7 @@ def amend(contact: Contact, values: Mapping[Field, FixValue], time_typed: TimeTy
     if not values:
         return Deed(refusal=Reason(f"nothing changed in {_name(contact)}"))
     changes: dict[str, Any] = {
-        field.key: _rfc3339(value) if isinstance(value, datetime) else value
+        field.key: rfc3339(value, "seconds") if isinstance(value, datetime) else value
         for field, value in values.items()
     }
     if time_typed and isinstance(values.get(Field.AT), datetime):
@@ -295,7 +296,3 @@ def close(state: SessionState) -> Deed:
 
 def _name(contact: Contact) -> str:
     return f"{contact.number} {contact.call}"
-
-
-def _rfc3339(at: datetime | None) -> str | None:
-    return at.astimezone(UTC).isoformat(timespec="seconds").replace("+00:00", "Z") if at else None

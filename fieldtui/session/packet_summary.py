@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.session.packet_log import HeardMessage, HeardStation, SentPacket, SharedPlace
 from fieldtui.session.packet_places import here_of, path_to
 from fieldtui.session.state import SessionState
@@ -97,8 +98,7 @@ def _sent(state: SessionState, sent: SentPacket) -> dict[str, Any]:
 
 
 def _at(state: SessionState, moment: Moment) -> str:
-    at = state.true_at(moment)
-    return at.isoformat(timespec="milliseconds").replace("+00:00", "Z")
+    return rfc3339(state.true_at(moment))
 
 
 def _round(value: float | None, digits: int) -> float | None:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import UTC, datetime
 from typing import Any
 
 from fieldtui.journal.chain import Damage
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.session.contact_facts import facts_of
 from fieldtui.session.contacts import Contact
 from fieldtui.session.feed_summary import charger_summary, clock_summary, position_summary
@@ -14,11 +14,6 @@ from fieldtui.session.packet_summary import packets_summary, shared_place_record
 from fieldtui.session.places import places_of
 from fieldtui.session.plan_truth import plan_summary
 from fieldtui.session.state import SessionState
-
-
-def rfc3339(at: datetime | None) -> str | None:
-    """UTC to the millisecond, with `Z`."""
-    return at.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z") if at else None
 
 
 def summary(state: SessionState, journal: str, damage: Sequence[Damage]) -> dict[str, Any]:

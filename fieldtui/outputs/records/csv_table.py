@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.outputs.records.adif_values import megahertz, number
 from fieldtui.outputs.records.fold import Record, text_of
-from fieldtui.session.summary import rfc3339
 
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 FORMULA_STARTS = "=+-@\t\r\n\0＝＋－＠"

@@ -10,10 +10,10 @@ import json
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.outputs.records.fold import Record, own_place, text_of
 from fieldtui.outputs.records.great_circle import Point, great_circle
 from fieldtui.outputs.records.map_bounds import MapBounds
-from fieldtui.session.summary import rfc3339
 
 DECIMALS = 6
 """About ten centimetres; more is noise (RFC 7946, 11.2)."""

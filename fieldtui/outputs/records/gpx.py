@@ -12,9 +12,9 @@ from xml.sax.saxutils import escape, quoteattr
 
 from fieldtui import __version__
 from fieldtui.journal.position_events import PositionFixed
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.outputs.records.fold import JournalRead, Record, own_place, text_of
 from fieldtui.radio.frequency import format_megahertz
-from fieldtui.session.summary import rfc3339
 
 MOST_STATIONS = 1000
 """Places of this station that are remembered, so that each is written once."""
