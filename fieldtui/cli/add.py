@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Sequence
 from pathlib import Path
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.stations import LoadedStation, StartError, channel_plan, load_station, stated_pack
 from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.entry.asjson import to_json
@@ -19,11 +20,19 @@ from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Stamp, SystemClock
 from fieldtui.radio.channels import Plan
 from fieldtui.session.deeds import Deed, context_of, deed_of
+from fieldtui.session.reasons import Remedy
 from fieldtui.session.state import SessionState
 
 HELP = "Writes one entry line into a journal, which is made if it is not there. It is on disk at exit 0."
 EXAMPLE = "fieldtui add hill.jsonl kd7qsv 59 57 cn94 Rosa, Larkspur Flat, card"
 FREE_TEXT = True
+
+REMEDIES = {
+    Remedy.CHOOSE_FREQUENCY: "write it in the line, such as 146.52",
+    Remedy.SEE_CHANNELS: "name one of your frequency plan, or write a frequency such as 146.52",
+    Remedy.SEE_CONTACTS: "'fieldtui show JOURNAL' lists the numbers",
+}
+"""What helps, in the words of a shell."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -47,7 +56,7 @@ def run(options: argparse.Namespace) -> int:
         if options.journal.exists() and not options.journal.is_file():
             what = "a folder: name a file in it" if options.journal.is_dir() else "no file: name a journal"
             complain(f"NOT SAVED: {safe(options.journal)} is {what}")
-            return 2
+            return CALL_AT_FAULT
         if not options.journal.exists():
             line, deed = _understand(text, SessionState(), plan)
             if not deed.events:
@@ -65,13 +74,13 @@ def run(options: argparse.Namespace) -> int:
                 _write(journal, state, loaded, deed, pack if read else None)
     except StartError as error:
         complain(str(error))
-        return 2
+        return CALL_AT_FAULT
     except JournalError as error:
         complain(f"NOT SAVED: {error}")
-        return 1
+        return DATA_AT_FAULT
     except OSError as error:
         complain(f"NOT SAVED: {safe(options.journal)}: {file_words(error)}")
-        return 2
+        return CALL_AT_FAULT
     return _answer(line, deed, as_json=options.json)
 
 
@@ -106,11 +115,12 @@ def _answer(line: Line, deed: Deed, *, as_json: bool) -> int:
         alarms = [event.words for event in deed.events if isinstance(event, AlarmRaised)]
         print_json({**to_json(line), "saved": bool(deed.events), **({"alarms": alarms} if alarms else {})})
     if deed.refusal or not deed.events:
-        complain(f"not logged: {safe(deed.refusal or 'the line is empty: say what to write')}")
-        return 1
+        why = deed.refusal.words(REMEDIES) if deed.refusal else "the line is empty: say what to write"
+        complain(f"not logged: {safe(why)}")
+        return DATA_AT_FAULT
     if not as_json:
-        _say(deed.said, [*line.all_problems, *filter(None, [deed.doubt])])
-    return 0
+        _say(deed.said, [*line.all_problems, *([deed.doubt.words(REMEDIES)] if deed.doubt else [])])
+    return DONE
 
 
 def _say(said: str, notices: Sequence[str]) -> None:

@@ -20,8 +20,7 @@ _MEASURES = (
     ("--gap-down-mm", float, "MM", "between labels one below the other"),
     ("--inset-mm", float, "MM", "kept free of print within each label"),
 )
-MEASURES = tuple(flag.removeprefix("--").replace("-", "_") for flag, *_ in _MEASURES)
-"""The names of the measures of a sheet of labels, as options and as fields."""
+"""The options of a sheet of labels; each is named as its field of `LabelSheet`."""
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -68,7 +67,11 @@ def _print(deeds: _Deeds) -> None:
     deed.add_argument("--message", default="", metavar="TEXT", help="a line of yours on every card")
     deed.add_argument("--no-remarks", action="store_true", help="leave the remarks of the log off the cards")
     deed.add_argument(
-        "--font", type=Path, action="append", metavar="FILE", help="a font with missing characters"
+        "--font",
+        type=Path,
+        action="append",
+        metavar="FILE",
+        help="another font, for characters that the built-in one lacks",
     )
     deed.add_argument("--station", type=Path, metavar="FILE", help="another station file")
 

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Sequence
 
 from fieldtui.cli.cards_reading import CallError, addresses, bases_of
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.tell import complain, safe
 from fieldtui.outputs.cards.addresses import (
     MOST_LINES,
@@ -18,7 +19,6 @@ from fieldtui.outputs.cards.addresses import (
     made_address,
 )
 
-DONE, DATA_AT_FAULT, CALL_AT_FAULT = 0, 1, 2
 MOST_CHARACTERS = 4000
 
 

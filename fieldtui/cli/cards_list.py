@@ -7,7 +7,9 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from fieldtui.cli.cards_reading import CallError, addresses_if_readable, contacts_in, today
+from fieldtui.cli.exits import CALL_AT_FAULT, DONE
 from fieldtui.cli.tell import complain, print_blocks, print_json
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.outputs.cards.addresses import Addresses
 from fieldtui.outputs.cards.journals import ANY_CARD
 from fieldtui.outputs.cards.promises import (
@@ -23,9 +25,7 @@ from fieldtui.outputs.cards.promises import (
 from fieldtui.outputs.report_blocks import Block, Column, Row, Table, Words, clean
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.radio.units import count_of
-from fieldtui.session.summary import rfc3339
 
-DONE, CALL_AT_FAULT = 0, 2
 _COLUMNS = (
     Column(""), Column(""), Column(""), Column(""), Column(""), Column("", long=True),
 )  # fmt: skip

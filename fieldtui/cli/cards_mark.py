@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from fieldtui.cli.cards_reading import CallError, bases_of, contacts_in, today
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.tell import complain, safe
 from fieldtui.journal.errors import JournalError, disk_words
 from fieldtui.journal.stamp import SystemClock
@@ -16,7 +17,6 @@ from fieldtui.outputs.cards.journals import append_events, words_of
 from fieldtui.outputs.cards.marks import Deed, Mark, MarkError, mark_of
 from fieldtui.outputs.cards.promises import CardContact
 
-DONE, DATA_AT_FAULT, CALL_AT_FAULT = 0, 1, 2
 _DEEDS = {"sent": Deed.SENT, "received": Deed.RECEIVED, "add": Deed.PROMISED}
 _DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
 

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fieldtui.cli.cards import MEASURES
 from fieldtui.cli.cards_reading import CallError, addresses, bases_of, contacts_in, today
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import PDF, output_fault
 from fieldtui.cli.progress import Progress
 from fieldtui.cli.stations import StartError, load_station
@@ -26,7 +26,6 @@ from fieldtui.outputs.cards.promises import Entry, queue_of
 if TYPE_CHECKING:
     from fieldtui.outputs.cards.document import Order
 
-DONE, DATA_AT_FAULT, CALL_AT_FAULT = 0, 1, 2
 LONGEST_MESSAGE = 300
 
 
@@ -67,7 +66,8 @@ def run_print(options: argparse.Namespace) -> int:
 
 
 def _sheet(options: argparse.Namespace) -> LabelSheet | None:
-    measures = {name: value for name in MEASURES if (value := getattr(options, name)) is not None}
+    _paper, *names = LabelSheet.__struct_fields__
+    measures = {name: value for name in names if (value := getattr(options, name)) is not None}
     if options.labels is None and not measures:
         return None
     # Cards may go on other paper than the labels of a preset.

@@ -9,12 +9,12 @@ from fieldtui.cli.check_disk import disk_findings
 from fieldtui.cli.check_findings import Finding, State
 from fieldtui.cli.check_machine import machine_findings
 from fieldtui.cli.check_station import station_findings
+from fieldtui.cli.exits import DATA_AT_FAULT, DONE
 from fieldtui.cli.tell import print_json, safe
 
 HELP = "Before leaving home: looks at files, ports, clock, disk and terminal, and says what to do."
 EXAMPLE = "fieldtui check"
 
-DONE, SOMETHING_MISSING = 0, 1
 STATE_WIDTH = 9
 
 
@@ -39,7 +39,7 @@ def run(options: argparse.Namespace) -> int:
             _tell(finding)
         doubtful = sum(finding.state is State.LOOK for finding in findings)
         print(f"{lacking or 'nothing'} missing, {doubtful or 'nothing'} worth a look")
-    return SOMETHING_MISSING if lacking else DONE
+    return DATA_AT_FAULT if lacking else DONE
 
 
 def _tell(finding: Finding) -> None:

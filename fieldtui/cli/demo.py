@@ -9,6 +9,7 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
+from fieldtui.cli.exits import CALL_AT_FAULT
 from fieldtui.cli.running import run_screen
 from fieldtui.cli.tell import complain
 from fieldtui.demo.outing import LAST_SECONDS, Outing, outing
@@ -48,15 +49,15 @@ def run(options: argparse.Namespace) -> int:
     """Set the stage, open the screen, tidy up."""
     if not 0.1 <= options.pace <= 120:
         complain("--pace takes a number from 0.1 to 120")
-        return 2
+        return CALL_AT_FAULT
     if options.seconds is not None and not 0 < options.seconds <= LAST_SECONDS * 12:
         complain("--seconds takes a number above 0")
-        return 2
+        return CALL_AT_FAULT
     try:
         start = datetime.fromisoformat(options.start).replace(tzinfo=UTC) if options.start else None
     except ValueError:
         complain("--start takes a UTC time such as 2026-06-14T16:50")
-        return 2
+        return CALL_AT_FAULT
     with tempfile.TemporaryDirectory(prefix="fieldtui-demo-") as stage:
         folder = options.keep or Path(stage)
         try:
@@ -64,7 +65,7 @@ def run(options: argparse.Namespace) -> int:
             return _play(options, folder, Path(stage), start)
         except OSError as error:
             complain(f"{folder}: {disk_words(error)}")
-            return 2
+            return CALL_AT_FAULT
 
 
 def _play(options: argparse.Namespace, folder: Path, stage: Path, start: datetime | None) -> int:

@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import file_fault, output_fault
 from fieldtui.cli.tell import complain, safe
 
@@ -53,7 +54,7 @@ def run(options: argparse.Namespace) -> int:
         wishes = _wishes(options)
     except _CallError as error:
         complain(str(error))
-        return 2
+        return CALL_AT_FAULT
     return _export(options, paths, wishes)
 
 
@@ -69,7 +70,7 @@ def _export(options: argparse.Namespace, paths: Sequence[Path], wishes: Wishes) 
         raise
     except UnreadableError as error:
         complain(f"{error}{nothing}")
-        return 1
+        return DATA_AT_FAULT
     except OSError as error:
         if error.filename is None and options.output is None:
             # Standard output itself: whoever called tells it once.
@@ -78,17 +79,17 @@ def _export(options: argparse.Namespace, paths: Sequence[Path], wishes: Wishes) 
         if options.output and str(name).endswith(PART_SUFFIX):
             name = options.output
         complain(f"{safe(name)}: {file_words(error)}{nothing}")
-        return 1
+        return DATA_AT_FAULT
     except sqlite3.Error as error:
         complain(
             f"no room for the contacts in the temporary folder ({safe(error)}): set TMPDIR to another{nothing}"
         )
-        return 1
+        return DATA_AT_FAULT
     for notice in outcome.notices:
         complain(safe(notice))
     if options.output:
         print(f"{safe(options.output)}: {_written(outcome)}")
-    return 0
+    return DONE
 
 
 def _written(outcome: Outcome) -> str:

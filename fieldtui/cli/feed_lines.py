@@ -8,6 +8,7 @@ from typing import Any
 from fieldtui.cli.packet_lines import packet_line, packet_record
 from fieldtui.feeds.clock import boot_seconds
 from fieldtui.feeds.readings import FIXES, BatteryReading, PacketReading, PositionReading, Timed
+from fieldtui.journal.rfc3339 import rfc3339
 
 
 def record_of(timed: Timed) -> dict[str, Any]:
@@ -38,7 +39,7 @@ def line_of(record: dict[str, Any]) -> str:
 def stamp(boot_time: float | None = None) -> str:
     """Return RFC 3339 UTC in milliseconds of a moment on the reader's clock, or of now."""
     ago = 0.0 if boot_time is None else boot_seconds() - boot_time
-    return _rfc3339(datetime.now(UTC) - timedelta(seconds=ago))
+    return rfc3339(datetime.now(UTC) - timedelta(seconds=ago))
 
 
 def _battery(reading: BatteryReading) -> dict[str, Any]:
@@ -58,7 +59,7 @@ def _position(reading: PositionReading) -> dict[str, Any]:
         "height_m": reading.height_m,
         "fix": reading.fix,
         "satellites": reading.satellites,
-        "utc": None if reading.utc is None else _rfc3339(reading.utc),
+        "utc": rfc3339(reading.utc),
         "time_trusted": reading.time_trusted,
         "dimensions": reading.dimensions,
         "hdop": reading.hdop,
@@ -95,7 +96,3 @@ def _position_line(record: dict[str, Any]) -> str:
     if record["utc"] is not None:
         parts.append(f"{record['utc']} {'' if record['time_trusted'] else 'not trusted'}".strip())
     return "  ".join(parts)
-
-
-def _rfc3339(moment: datetime) -> str:
-    return moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")

@@ -8,6 +8,7 @@ import queue
 import time
 from collections.abc import Callable, Iterator, Sequence
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.feed_lines import line_of, record_of, stamp
 from fieldtui.cli.tell import complain
 from fieldtui.feeds.any_feed import AnyFeed
@@ -39,7 +40,7 @@ def watch(options: argparse.Namespace) -> int:
     kind, service = options.kind, options.url.startswith(SCHEME)
     if service and kind not in (None, "position"):
         complain(f"{SCHEME} is a position service: give --as position, or leave --as out")
-        return 2
+        return CALL_AT_FAULT
     said: _Said = queue.SimpleQueue()
 
     def keep(batch: Sequence[Timed]) -> None:
@@ -81,17 +82,17 @@ def _print_all(said: _Said, options: argparse.Namespace) -> int:
         if isinstance(news, FeedState):
             if news.condition in (FeedCondition.BAD_ADDRESS, FeedCondition.STOPPED):
                 complain(news.words)
-                return 2 if news.condition is FeedCondition.BAD_ADDRESS else 1
+                return CALL_AT_FAULT if news.condition is FeedCondition.BAD_ADDRESS else DATA_AT_FAULT
             _print_state(news, as_json=options.json)
             continue
         for timed in news:
             _print_item(timed, as_json=options.json)
             readings += isinstance(timed.item, READINGS)
             if readings == options.count:
-                return 0
+                return DONE
     if not readings:
         complain(f"no reading within {options.seconds:g} s")
-    return 0 if readings else 1
+    return DONE if readings else DATA_AT_FAULT
 
 
 def _until(seconds: float | None, said: _Said) -> Iterator[Sequence[Timed] | FeedState]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from fieldtui.cli.exits import DONE
 from fieldtui.cli.tell import complain, print_json
 
 HELP = "list the serial ports, or watch what one of them says"
@@ -48,7 +49,7 @@ def run(options: argparse.Namespace) -> int:
     try:
         return _list(options) if options.action == "list" else _watch(options)
     except KeyboardInterrupt:  # the usual way to end watching
-        return 0
+        return DONE
 
 
 def _add_json(parser: argparse.ArgumentParser, *, default: Any) -> None:
@@ -92,12 +93,12 @@ def _list(options: argparse.Namespace) -> int:
     if options.json:
         rows = [{"url": p.url, "device": p.device, "description": p.description} for p in ports]
         print_json({"ports": rows})
-        return 0
+        return DONE
     for port in ports:
         print("  ".join(filter(None, (safe_text(port.url, only_ascii=True), port.description))))
     if not ports:
         complain("no serial port found: plug the adapter in and ask again")
-    return 0
+    return DONE
 
 
 def _watch(options: argparse.Namespace) -> int:

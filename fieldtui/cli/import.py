@@ -13,6 +13,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import file_fault, folder_fault
 from fieldtui.cli.tell import complain, print_json, safe
 
@@ -45,20 +46,20 @@ def run(options: argparse.Namespace) -> int:
     problem = _call_problem(options)
     if problem:
         complain(problem)
-        return 2
+        return CALL_AT_FAULT
     try:
         report = _import(options)
     except JournalError as error:
         complain(f"NOT SAVED: {error}; nothing was imported")
-        return 1
+        return DATA_AT_FAULT
     except OSError as error:
         complain(f"{safe(error.filename or options.file)}: {file_words(error)}; nothing was imported")
-        return 1
+        return DATA_AT_FAULT
     except sqlite3.Error as error:
         complain(
             f"no room in the temporary folder ({safe(error)}): set TMPDIR to another; nothing was imported"
         )
-        return 1
+        return DATA_AT_FAULT
     return _answer(options, report)
 
 
@@ -100,9 +101,9 @@ def _answer(options: argparse.Namespace, report: Report) -> int:
         for line in _lines(report, dry=options.dry_run):
             print(safe(line))
     if report.added or report.known:
-        return 0
+        return DONE
     complain(f"{safe(options.file)}: no contact was understood")
-    return 1
+    return DATA_AT_FAULT
 
 
 def _object(report: Report) -> dict[str, Any]:

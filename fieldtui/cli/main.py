@@ -10,6 +10,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from fieldtui import __version__
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 
 COMMANDS = {
     "session": "the session screen: resumes the unfinished journal, or begins one",
@@ -31,9 +32,6 @@ COMMANDS = {
     "serve": "the session screen in a browser",
 }
 """Every command, in the order of the help, with its one line. Each is `fieldtui.cli.<name>`."""
-
-DONE, DATA_AT_FAULT, CALL_AT_FAULT = 0, 1, 2
-"""Exit codes: done; the data is at fault; the call is at fault."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

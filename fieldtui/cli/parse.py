@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
+from fieldtui.cli.exits import DONE
 from fieldtui.cli.tell import print_json
 from fieldtui.entry.asjson import to_json
 from fieldtui.entry.grammar import parse_line
@@ -33,7 +34,7 @@ def run(options: argparse.Namespace) -> int:
         print_json(to_json(line))
     else:
         print("\n".join(_for_people(line)))
-    return 0
+    return DONE
 
 
 def _for_people(line: Line) -> list[str]:

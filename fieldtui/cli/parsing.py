@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import NoReturn
 
-from fieldtui.cli.main import CALL_AT_FAULT
+from fieldtui.cli.exits import CALL_AT_FAULT
 
 LONGEST_FAULT = 600
 """Characters of what argparse says: room for the names of all calculators."""

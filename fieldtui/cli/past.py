@@ -8,19 +8,20 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DONE
 from fieldtui.cli.files import folder_fault
 from fieldtui.cli.progress import Progress
 from fieldtui.cli.tell import complain, print_blocks, print_json, safe
 from fieldtui.entry.calls import is_written_as_call, may_be_heard
 from fieldtui.history import Candidate, History, Past, PastContact, history_path
 from fieldtui.journal.folder import journal_folder
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.outputs.report_blocks import Block, Column, Row, Table, Words, clean
 from fieldtui.radio.bands import band_of
 from fieldtui.radio.callsign import read_call
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.radio.units import count_of
 from fieldtui.session.distance import distance_words
-from fieldtui.session.summary import rfc3339
 
 HELP = (
     "Earlier contacts with a station over all journals. In CALL, ? stands for a character not heard\n"
@@ -60,17 +61,17 @@ def run(options: argparse.Namespace) -> int:
     call, folder = options.call.strip(), options.folder or journal_folder()
     if not (is_written_as_call(call) or may_be_heard(call)):
         complain(f"{safe(call[:30])!r} is no call: give letters, figures and /, and ? for what was not heard")
-        return 2
+        return CALL_AT_FAULT
     if fault := folder_fault(options.folder):
         complain(fault)
-        return 2
+        return CALL_AT_FAULT
     with History(history_path(), folder, demo=options.demo) as history:
         found = _ask(history, read_call(call).text)
     if options.json:
         print_json(_object(found))
     else:
         print_blocks(*_blocks(found, miles=options.miles))
-    return 0
+    return DONE
 
 
 def _ask(history: History, call: str) -> _Found:

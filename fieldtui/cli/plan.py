@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import PAGE, output_fault
 from fieldtui.cli.numbers import clock_time, day, number
 from fieldtui.cli.stations import StartError, load_station
@@ -80,20 +81,20 @@ def run(options: argparse.Namespace) -> int:
             from fieldtui.cli.plan_kit import tick  # noqa: PLC0415
 
             tick(options, loaded.station)
-            return 0
+            return DONE
         return _plan(options)
     except (ValueError, StartError) as error:
         complain(f"plan: {safe(error)}")
-        return 2
+        return CALL_AT_FAULT
     except JournalError as error:
         complain(f"plan: NOT SAVED: {safe(error)}")
-        return 1
+        return DATA_AT_FAULT
     except BrokenPipeError:
         # The reader of the page has seen enough; whoever called knows what to do.
         raise
     except OSError as error:
         complain(f"plan: NOT SAVED: {file_words(error)}")
-        return 1
+        return DATA_AT_FAULT
 
 
 def _plan(options: argparse.Namespace) -> int:
@@ -119,7 +120,7 @@ def _plan(options: argparse.Namespace) -> int:
         notices.append(kept(plan, path, waiting=options.save == ""))
     if not options.json:
         print("".join(f"\n{safe(notice)}" for notice in notices))
-    return 0
+    return DONE
 
 
 def _show(plan: Plan, *, ascii_only: bool) -> None:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.parsing import parser_of
 from fieldtui.cli.stations import StartError
 from fieldtui.cli.tell import complain, print_json, safe
@@ -84,15 +85,15 @@ def run(options: argparse.Namespace) -> int:
         answer = calculator.answer(asked)
     except DataFaultError as error:
         complain(f"reckon {options.what}: {safe(error)}")
-        return 1
+        return DATA_AT_FAULT
     except (ValueError, StartError) as error:
         complain(f"reckon {options.what}: {safe(error)}")
-        return 2
+        return CALL_AT_FAULT
     if options.json or asked.json:
         print_json(answer.values)
     else:
         print("\n".join(safe(line) for line in answer.lines))
-    return 0
+    return DONE
 
 
 def _calculator(name: str) -> Calculator:

@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT
 from fieldtui.cli.files import file_fault
 from fieldtui.cli.numbers import number
 from fieldtui.cli.reckon import Answer, Calculator
@@ -36,11 +37,12 @@ def _answer(options: argparse.Namespace) -> Answer:
     from fieldtui.cli.journals import fold  # noqa: PLC0415
     from fieldtui.planning.session_strength import heard_of  # noqa: PLC0415
     from fieldtui.planning.strength import expected_vs_reported  # noqa: PLC0415
+    from fieldtui.session.contact_facts import whereabouts  # noqa: PLC0415
 
     folded = fold(options.journal)
     if folded is None:
         # What is wrong with the journal has been said.
-        raise SystemExit(2 if file_fault(options.journal) else 1)
+        raise SystemExit(CALL_AT_FAULT if file_fault(options.journal) else DATA_AT_FAULT)
     state, _ = folded
     standing = state.contacts.standing()
     notes = []
@@ -50,7 +52,9 @@ def _answer(options: argparse.Namespace) -> Answer:
     heard, ground = over_ground(
         options,
         load_station(None),
-        lambda tiles: [heard_of(contact, equipment, tiles) for contact in standing],
+        lambda tiles: [
+            heard_of(contact, whereabouts(state, contact), equipment, tiles) for contact in standing
+        ],
     )
     told = expected_vs_reported([one for one in heard if one is not None])
     notes += ground.notes

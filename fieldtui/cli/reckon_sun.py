@@ -9,6 +9,7 @@ from typing import NamedTuple
 from fieldtui.cli.numbers import clock_time, day, number, significant
 from fieldtui.cli.reckon import Answer, Calculator
 from fieldtui.cli.reckon_radio import read_place
+from fieldtui.journal.rfc3339 import to_nearest_second
 from fieldtui.power.panel import SKY_SPREAD, Band, Panel, heat_factor, usual_efficiencies
 from fieldtui.power.sun import SunDay, clear_sky_wh_per_m2, day_span, solar_date, sun_day
 
@@ -61,13 +62,13 @@ def _sun(options: argparse.Namespace) -> Answer:
     counted = _Counted(start, end, sky, _panel(options, sky))
     values: dict[str, object] = {
         "on": on.isoformat(),
-        **{name: _rfc3339(getattr(events, name)) for name in EVENTS},
+        **{name: to_nearest_second(getattr(events, name)) for name in EVENTS},
         "note": events.note or None,
         "daylight_hours": round(events.daylight / timedelta(hours=1), 3),
         **_panel_values(counted.panel),
         "sun_watt_hours_m2": significant(sky),
-        "counted_from": _rfc3339(start),
-        "counted_until": _rfc3339(end),
+        "counted_from": to_nearest_second(start),
+        "counted_until": to_nearest_second(end),
     }
     return Answer(values, _lines(options, on, events, counted))
 
@@ -154,13 +155,6 @@ def _clock(at: datetime | None, on: date) -> str:
         return "none"
     minute = (at + timedelta(seconds=30)).replace(second=0, microsecond=0)
     return f"{minute:%H:%M}" + ("" if minute.date() == on else f" on {minute:%Y-%m-%d}")
-
-
-def _rfc3339(at: datetime | None) -> str | None:
-    if at is None:
-        return None
-    second = (at + timedelta(seconds=0.5)).replace(microsecond=0)
-    return second.isoformat().replace("+00:00", "Z")
 
 
 CALCULATORS = {

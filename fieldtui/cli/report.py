@@ -6,6 +6,7 @@ import argparse
 import re
 from pathlib import Path
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import PAGE, file_fault, folder_fault, output_fault
 from fieldtui.cli.progress import Progress
 from fieldtui.cli.tell import complain, drawing_style, print_lines, safe, terminal_size
@@ -40,14 +41,14 @@ def run(options: argparse.Namespace) -> int:
     wrong = _wrong_call(options)
     if wrong:
         complain(wrong)
-        return 2
+        return CALL_AT_FAULT
     told = _all(options) if options.all else _one(options)
     if isinstance(told, int):
         return told
     head, sections = told
     if options.text:
         _print(head, sections)
-        return 0
+        return DONE
     from fieldtui.outputs.report_html import page  # noqa: PLC0415  (not for text)
 
     return _write(page(head, sections), _page_path(options))
@@ -84,10 +85,10 @@ def _one(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
             story = read_story(path, miles=options.units == "imperial", progress=progress.advance)
     except OSError as error:
         complain(f"{safe(path)}: {file_words(error)}")
-        return 1
+        return DATA_AT_FAULT
     except JournalError as error:
         complain(f"{safe(path)}: {error}")
-        return 1
+        return DATA_AT_FAULT
     for place in story.damage:
         complain(f"{safe(path)}: line {place.line}: {safe(place.what)}")
     return session_head(story), sections_of(story)
@@ -111,7 +112,7 @@ def _all(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
             else ""
         )
         complain(f"no journals in {safe(folder)}{demos}")
-        return 1
+        return DATA_AT_FAULT
     for name, what in many.troubles:
         complain(f"{safe(name)}: {safe(what)}")
     return many_head(many), many_sections(many)
@@ -129,9 +130,9 @@ def _write(text: str, path: Path) -> int:
             file.write(text.encode("utf-8"))
     except OSError as error:
         complain(f"{safe(path)}: {file_words(error)}")
-        return 1
+        return DATA_AT_FAULT
     print(f"report: {safe(path)}")
-    return 0
+    return DONE
 
 
 def _print(head: Head, sections: list[Section]) -> None:

@@ -8,6 +8,7 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT
 from fieldtui.cli.tell import complain, safe
 from fieldtui.journal.file import Draft
 from fieldtui.journal.line import FIRST_SEED, encode_data, encode_line, kind_of
@@ -21,7 +22,7 @@ def run_screen(settings: Settings) -> int:
     """The screen until it is left. Entries that no disk took are printed, so that they are not lost."""
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         complain("the session screen needs a terminal; 'fieldtui add' and 'fieldtui show' work without one")
-        return 2
+        return CALL_AT_FAULT
     # Off until a moment after the first paint, when the screen turns it on again: see `SessionApp.on_mount`.
     gc.disable()
     from fieldtui.screens.running import run_session  # noqa: PLC0415
@@ -30,10 +31,10 @@ def run_screen(settings: Settings) -> int:
     gc.enable()
     if unsaved:
         _hand_over(unsaved)
-        return 1
+        return DATA_AT_FAULT
     if not (settings.watch or settings.journal.exists()):
         complain(f"nothing was written: {safe(settings.journal)} could not be opened")
-        return 1
+        return DATA_AT_FAULT
     print(f"journal: {safe(settings.journal)}")
     return code
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DONE
 from fieldtui.cli.stations import StartError, load_station
 from fieldtui.cli.tell import complain, safe
 from fieldtui.screens.theme_names import NAMES
@@ -27,7 +28,6 @@ MOST_SCREENS = 3
 MEGABYTES_PER_SCREEN = 45
 """Measured on x86-64, Python 3.11: resident memory of one session screen."""
 PHRASE_VARIABLE = "FIELDTUI_PASSPHRASE"
-DONE, CALL_AT_FAULT = 0, 2
 
 
 def configure(parser: argparse.ArgumentParser) -> None:

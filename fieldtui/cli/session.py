@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from fieldtui.cli.exits import CALL_AT_FAULT
 from fieldtui.cli.running import run_screen
 from fieldtui.cli.starting import settings_from
 from fieldtui.cli.stations import StartError
@@ -62,5 +63,5 @@ def run(options: argparse.Namespace) -> int:
         settings = settings_from(options)
     except StartError as error:
         complain(str(error))
-        return 2
+        return CALL_AT_FAULT
     return run_screen(settings)

@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import file_fault
 from fieldtui.cli.journals import fold
 from fieldtui.cli.show_contacts import contact_table, counted
@@ -31,7 +32,7 @@ def run(options: argparse.Namespace) -> int:
     """Fold the journal and print it. Damage is told, and does not stop the rest from being shown."""
     folded = fold(options.journal)
     if folded is None:
-        return 2 if file_fault(options.journal) else 1
+        return CALL_AT_FAULT if file_fault(options.journal) else DATA_AT_FAULT
     state, damage = folded
     told = summary(state, str(options.journal), damage)
     if options.json:
@@ -41,7 +42,7 @@ def run(options: argparse.Namespace) -> int:
     for place in damage:
         if not options.json:
             complain(f"{safe(options.journal)}: line {place.line}: {place.what}")
-    return 0
+    return DONE
 
 
 def _print(told: dict[str, Any], *, miles: bool) -> None:

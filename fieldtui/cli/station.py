@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import read_file
 from fieldtui.cli.port_use import port_cautions, port_faults
 from fieldtui.cli.tell import complain, print_blocks, print_json, safe
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
 HELP = "Writes, shows or checks the station file: who, licence, radio, pack, feeds. Nothing needs it to be there."
 EXAMPLE = "fieldtui station init --call KD7QSV --locator CN94hb --licence technician --watts 10"
 
-DONE, DATA_AT_FAULT, CALL_AT_FAULT = 0, 1, 2
 MOST_SHOWN = 50
 
 

@@ -7,13 +7,14 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.tell import complain, safe
+from fieldtui.outputs.safe_file import write_safely
 from fieldtui.radio.outside_text import RefusedError
 from fieldtui.session.station import Station, read_station, station_text
 from fieldtui.session.station_settings import SETTINGS, Setting
 from fieldtui.session.station_writing import with_values
 
-DONE, DATA_AT_FAULT, CALL_AT_FAULT = 0, 1, 2
 LONGEST_ANSWER = 500
 
 Values = dict[Setting, Any]
@@ -117,18 +118,5 @@ def _replace(path: Path, data: bytes) -> Path | None:
 
 
 def _write(path: Path, data: bytes) -> None:
-    """Write a file beside `path` and rename it there, so that a power cut leaves the old or the new one."""
-    fresh = path.with_name(f".{path.name}.{os.getpid()}.new")
-    try:
-        with fresh.open("wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        fresh.replace(path)
-    finally:
-        fresh.unlink(missing_ok=True)
-    folder = os.open(path.parent, os.O_RDONLY)
-    try:
-        os.fsync(folder)
-    finally:
-        os.close(folder)
+    with write_safely(path) as file:
+        file.write(data)

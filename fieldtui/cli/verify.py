@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import file_fault
 from fieldtui.cli.tell import complain, print_json, safe
 from fieldtui.journal.chain import Damage
@@ -26,19 +27,19 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Check each journal; one that cannot be read is the fault of the call."""
-    code = 0
+    code = DONE
     for path in options.journals:
         if fault := file_fault(path, "file"):
             complain(fault)
-            code = 2
+            code = CALL_AT_FAULT
             continue
         try:
             verdict = verify(path)
         except OSError as error:
             complain(f"{safe(path)}: {file_words(error)}")
-            code = 2
+            code = CALL_AT_FAULT
             continue
-        code = max(code, 0 if verdict.sound else 1)
+        code = max(code, DONE if verdict.sound else DATA_AT_FAULT)
         if options.json:
             print_json(_object(verdict))
         else:

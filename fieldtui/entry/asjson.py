@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from fieldtui.entry.grammar import TUNE
 from fieldtui.entry.lines import BlankLine, ContactLine, TuningLine, VerbLine
 from fieldtui.entry.payloads import Channel, Fix, Heard, Here, Identify, Note, Volts
+from fieldtui.journal.rfc3339 import rfc3339
 
 if TYPE_CHECKING:
     from fieldtui.entry.lines import Line
@@ -68,5 +69,5 @@ def _asked(payload: Payload | None) -> dict[str, Any]:
 
 def _plain(value: object) -> object:
     if isinstance(value, datetime):
-        return value.isoformat(timespec="milliseconds").replace("+00:00", "Z")
+        return rfc3339(value)
     return value

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
+
+from fieldtui.journal.user_folders import cache_folder, named_path
 
 
 def history_path() -> Path:
@@ -11,7 +12,4 @@ def history_path() -> Path:
 
     One file serves every folder of journals: it keeps them apart.
     """
-    if named := os.environ.get("FIELDTUI_HISTORY"):
-        return Path(named).expanduser()
-    cache = os.environ.get("XDG_CACHE_HOME") or "~/.cache"
-    return Path(cache).expanduser() / "fieldtui" / "history.sqlite"
+    return named_path("FIELDTUI_HISTORY", cache_folder() / "fieldtui" / "history.sqlite")

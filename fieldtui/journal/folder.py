@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from fieldtui.journal.user_folders import data_folder, named_path
+
 SUFFIX = ".jsonl"
 IMPORTED = "imported-"
 """Begins the name of a journal whose contacts were copied from a file of another program."""
@@ -26,10 +28,7 @@ _OPEN_OR_CLOSED = (b"closed", b"resumed", b"opened")
 
 def journal_folder() -> Path:
     """`$FIELDTUI_JOURNALS`, or `fieldtui/journals` in the user's data folder."""
-    if named := os.environ.get("FIELDTUI_JOURNALS"):
-        return Path(named).expanduser()
-    data = os.environ.get("XDG_DATA_HOME") or "~/.local/share"
-    return Path(data).expanduser() / "fieldtui" / "journals"
+    return named_path("FIELDTUI_JOURNALS", data_folder() / "fieldtui" / "journals")
 
 
 def journal_name(opened_at: datetime, place: str | None) -> str:

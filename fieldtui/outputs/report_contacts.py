@@ -8,8 +8,8 @@ from fieldtui.outputs.report_blocks import Block, Column, Row, Section, Table, W
 from fieldtui.outputs.report_story import SessionStory
 from fieldtui.outputs.report_words import clock_words, count_words, day_words
 from fieldtui.radio.frequency import format_megahertz
+from fieldtui.session.contact_facts import facts_of
 from fieldtui.session.contacts import Contact
-from fieldtui.session.ways import path_of
 
 MOST_ROWS = 3000
 MOST_CORRECTIONS = 12
@@ -43,19 +43,20 @@ def contacts_section(story: SessionStory) -> Section | None:
 
 
 def _row(story: SessionStory, contact: Contact, *, days: bool) -> Row:
-    path = path_of(contact)
+    facts = facts_of(story.state, contact)
+    where = facts.where
     who = ", ".join(
         filter(None, (clean(text, 120) for text in (contact.name, contact.place, contact.remarks)))
     )
     cells = (
         str(contact.number),
-        _when(story.when(contact), days=days),
+        _when(facts.at, days=days),
         clean(contact.call, 30),
         clean(contact.sent, 10),
         clean(contact.received, 10),
         who,
-        clean(contact.locator, 12),
-        story.way(path.distance_m, path.bearing_deg) if path else "",
+        clean(contact.locator, 12) or ("by packet" if where.source == "packet" else ""),
+        story.way(where.distance_m, where.bearing_deg),
         format_megahertz(contact.hertz) if contact.hertz else "",
         clean(contact.mode, 12),
         f"{contact.watts:g}" if contact.watts is not None else "",
@@ -88,11 +89,10 @@ def heard_section(story: SessionStory) -> Section | None:
         Column("MHz", numeric=True),
         Column("What was understood", long=True),
     )
-    clock = story.state.clock
     rows = [
         Row(
             (
-                clock_words(clock.true_time(one.logged_at, one.boot, one.seconds)),
+                clock_words(story.state.when_heard(one)),
                 clean(one.call, 30),
                 format_megahertz(one.hertz) if one.hertz else "",
                 clean(one.text),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -13,10 +13,9 @@ from fieldtui.outputs.report_blocks import clean
 from fieldtui.outputs.report_story import Progress, SessionStory, read_story
 from fieldtui.radio.callsign import administration
 from fieldtui.radio.units import format_distance
-from fieldtui.session.contact_band import band_of_contact
+from fieldtui.session.contact_facts import facts_of, whereabouts
 from fieldtui.session.contacts import Contact
 from fieldtui.session.places import joined, place_of, places_of
-from fieldtui.session.ways import path_of
 
 MOST_SESSIONS = 5000
 MOST_STATIONS = 20_000
@@ -151,19 +150,19 @@ class ManyStory:
             self.troubles.append((name, what))
 
     def _take_contact(self, story: SessionStory, contact: Contact) -> None:
-        at, call = story.when(contact).astimezone(UTC), clean_call(contact.call)
+        facts, call = facts_of(story.state, contact), clean_call(contact.call)
+        at = facts.at.astimezone(UTC)
         if not call.text:
             return
         self._count(call.core, clean(call.text, 20), clean(contact.name, 60), at)
-        path, imported = path_of(contact), story.imported is not None
+        path, imported = facts.where.path, story.imported is not None
         if path is not None:
             place = clean(contact.place, 80)
             self._keep_best(
                 Best(path.distance_m, path.bearing_deg, clean(call.text, 20), at, place, imported)
             )
-        band = band_of_contact(contact)
         kinds = (
-            ("band", band.name if band else ""),
+            ("band", facts.band.name if facts.band else ""),
             ("mode", clean(contact.mode, 12).upper()),
             ("licence of", administration(call.text) or ""),
         )
@@ -237,8 +236,7 @@ def _import_line(story: SessionStory, contacts: list[Contact]) -> ImportLine:
 def _line(story: SessionStory, opened_at: datetime, contacts: list[Contact]) -> SessionLine:
     state = story.state
     battery, view = state.battery, state.power.view(story.course.last_seconds)
-    ways = [(path.distance_m, contact.call) for contact in contacts if (path := path_of(contact))]
-    farthest_m, farthest_call = max(ways, default=(None, ""))
+    farthest_m, farthest_call = max(_distances(story, contacts), default=(None, ""))
     known = battery.first_sampled is not None
     return SessionLine(
         name=story.name,
@@ -270,11 +268,17 @@ def _place_lines(story: SessionStory, contacts: list[Contact]) -> tuple[PlaceLin
     if not made_at:
         where = story.state.place
         return (PlaceLine(clean(where.place, 80) or clean(where.locator, 12), 0, None),)
-    return tuple(PlaceLine(place, len(made), _farthest(made)) for place, made in made_at.items())
+    return tuple(
+        PlaceLine(place, len(made), max(_distances(story, made), default=(None, ""))[0])
+        for place, made in made_at.items()
+    )
 
 
-def _farthest(contacts: list[Contact]) -> float | None:
-    return max((path.distance_m for contact in contacts if (path := path_of(contact))), default=None)
+def _distances(story: SessionStory, contacts: list[Contact]) -> Iterator[tuple[float, str]]:
+    for contact in contacts:
+        path = whereabouts(story.state, contact).path
+        if path is not None:
+            yield path.distance_m, contact.call
 
 
 def _pack_words(story: SessionStory) -> str | None:

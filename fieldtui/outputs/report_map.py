@@ -16,7 +16,7 @@ from fieldtui.outputs.report_story import SessionStory
 from fieldtui.outputs.report_words import count_words
 from fieldtui.radio.geodesy import compass_point
 from fieldtui.radio.units import METRES_PER_MILE
-from fieldtui.session.ways import path_of
+from fieldtui.session.contact_facts import whereabouts
 
 SIZE = 430
 CENTRE = SIZE / 2
@@ -47,7 +47,7 @@ def map_section(story: SessionStory) -> Section | None:
     contacts = story.contacts
     if not contacts:
         return None
-    spots, unplaced = _spots(story)
+    spots, unplaced, by_packet = _spots(story)
     blocks: list[Block] = []
     if spots:
         blocks += _pictures(story, spots)
@@ -62,24 +62,31 @@ def map_section(story: SessionStory) -> Section | None:
         why = "no locator for both ends" if spots else "no locators were given"
         blocks.append(Words(f"{count_words(unplaced, 'contact')} not on the map: {why}.", "caution"))
     if spots:
-        blocks.append(Words("Distances are from the centre of one square to the centre of another."))
+        packet = f"; of {count_words(by_packet, 'contact')} to where they said by packet that they were"
+        blocks.append(
+            Words(
+                f"Distances are from the centre of one square to the centre of another{packet * bool(by_packet)}."
+            )
+        )
     return Section("map", "Where they were", blocks)
 
 
-def _spots(story: SessionStory) -> tuple[list[_Spot], int]:
+def _spots(story: SessionStory) -> tuple[list[_Spot], int, int]:
+    """The places, how many contacts have none, and how many were placed by packet."""
     found: dict[tuple[float, float | None], _Spot] = {}
-    unplaced = 0
+    unplaced = by_packet = 0
     for contact in story.contacts:
-        path = path_of(contact)
-        if path is None:
+        where = whereabouts(story.state, contact)
+        if where.path is None:
             unplaced += 1
             continue
-        key = (path.distance_m, path.bearing_deg)
+        by_packet += where.source == "packet"
+        key = (where.path.distance_m, where.path.bearing_deg)
         spot = found.setdefault(key, _Spot(*key, []))
         call = clean(contact.call, 16)
         if call not in spot.calls:
             spot.calls.append(call)
-    return sorted(found.values(), key=lambda spot: -spot.distance_m), unplaced
+    return sorted(found.values(), key=lambda spot: -spot.distance_m), unplaced, by_packet
 
 
 def _pictures(story: SessionStory, spots: list[_Spot]) -> list[Block]:

@@ -12,9 +12,9 @@ from fieldtui.journal.errors import NotAJournalError
 from fieldtui.journal.file import Journal
 from fieldtui.outputs.report_blocks import clean
 from fieldtui.outputs.report_course import Course
-from fieldtui.radio.geodesy import compass_point
 from fieldtui.radio.units import format_distance
 from fieldtui.session.contacts import Contact
+from fieldtui.session.distance import distance_words
 from fieldtui.session.places import joined, places_of
 from fieldtui.session.state import SessionState
 
@@ -93,9 +93,9 @@ class SessionStory:
         """A distance in the reader's units."""
         return format_distance(metres, "mi" if self.miles else "km")
 
-    def way(self, metres: float, bearing_deg: float | None) -> str:
-        """Distance and direction, such as `41 km NE`."""
-        return self.far(metres) + (f" {compass_point(bearing_deg)}" if bearing_deg is not None else "")
+    def way(self, metres: float | None, bearing_deg: float | None) -> str:
+        """Distance and direction, such as `41 km NE`, as the screen says it; nothing if it is not known."""
+        return distance_words(metres, bearing_deg, miles=self.miles)
 
 
 def read_story(path: Path, *, miles: bool = False, progress: Progress | None = None) -> SessionStory:

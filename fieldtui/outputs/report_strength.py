@@ -14,6 +14,7 @@ from fieldtui.planning.strength import (
     strength_words,
 )
 from fieldtui.radio.units import format_distance
+from fieldtui.session.contact_facts import whereabouts
 
 _COLUMNS = (
     Column("Call", main=True),
@@ -50,7 +51,7 @@ def _heard(story: SessionStory) -> list[Heard]:
     heard = []
     for contact in known:
         try:
-            one = heard_of(contact, Equipment())
+            one = heard_of(contact, whereabouts(story.state, contact), Equipment())
         except ValueError:
             # A journal may hold a frequency or a power that no radio has.
             continue

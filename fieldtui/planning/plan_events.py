@@ -8,10 +8,11 @@ from msgspec.structs import replace
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.plan_events import KitTicked, PathPlanned, PlanMade
+from fieldtui.journal.rfc3339 import to_nearest_second
 from fieldtui.planning.path import USUAL_ANTENNA_M
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import PathPart
-from fieldtui.planning.plan_values import average_amps, site_amps, utc_text
+from fieldtui.planning.plan_values import average_amps, site_amps
 from fieldtui.planning.profile import TerrainProfile
 from fieldtui.planning.profile_lines import span_steps
 
@@ -34,19 +35,19 @@ def _made(plan: Plan, made_at: datetime) -> PlanMade:
     rings = {ring.s_units: ring.distance_m for ring in reach.rings} if reach else {}
     return PlanMade(
         on=asked.on.isoformat(),
-        begins_at=utc_text(asked.start) or "",
-        ends_at=utc_text(asked.end) or "",
+        begins_at=to_nearest_second(asked.start) or "",
+        ends_at=to_nearest_second(asked.end) or "",
         # Not to the nearest second: a session that begins within that second would seem to come before its plan.
-        made_at=utc_text(made_at.replace(microsecond=0)),
+        made_at=to_nearest_second(made_at.replace(microsecond=0)),
         place=asked.place,
         locator=asked.locator,
         lat_deg=round(asked.lat_deg, 6),
         lon_deg=round(asked.lon_deg, 6),
         ground_metres=_round(plan.ground.ground_m, 1),
         antenna_metres=(chain.height_metres if chain else None) or USUAL_ANTENNA_M,
-        sunrise_at=utc_text(sun.sunrise),
-        sunset_at=utc_text(sun.sunset),
-        dusk_at=utc_text(sun.dusk),
+        sunrise_at=to_nearest_second(sun.sunrise),
+        sunset_at=to_nearest_second(sun.sunset),
+        dusk_at=to_nearest_second(sun.dusk),
         sun_note=sun.note or None,
         channels_hertz=tuple(part.channel.receive_hertz for part in plan.channels[:MOST_CHANNELS]),
         watts=chain.watts if chain else None,

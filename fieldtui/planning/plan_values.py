@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from fieldtui.journal.rfc3339 import to_nearest_second
 from fieldtui.planning.chain import Chain
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import ChannelPart, PathPart, ReachPart
@@ -17,9 +17,9 @@ def plan_values(plan: Plan) -> dict[str, Any]:
     asked = plan.asked
     return {
         "on": asked.on.isoformat(),
-        "begins_at": utc_text(asked.start),
-        "ends_at": utc_text(asked.end),
-        "home_at": utc_text(asked.home),
+        "begins_at": to_nearest_second(asked.start),
+        "ends_at": to_nearest_second(asked.end),
+        "home_at": to_nearest_second(asked.home),
         "place": _place(plan),
         "sun": _sun(plan),
         "channels": [_channel(part) for part in plan.channels],
@@ -37,14 +37,6 @@ def plan_values(plan: Plan) -> dict[str, Any]:
         },
         "lacking": list(plan.lacking),
     }
-
-
-def utc_text(at: datetime | None) -> str | None:
-    """RFC 3339 to the nearest second, with `Z`."""
-    if at is None:
-        return None
-    second = (at.astimezone(UTC) + timedelta(seconds=0.5)).replace(microsecond=0)
-    return second.isoformat().replace("+00:00", "Z")
 
 
 def _place(plan: Plan) -> dict[str, Any]:
@@ -66,11 +58,11 @@ def _place(plan: Plan) -> dict[str, Any]:
 def _sun(plan: Plan) -> dict[str, Any]:
     sun, left = plan.sun, plan.light.left
     return {
-        "dawn": utc_text(sun.dawn),
-        "sunrise": utc_text(sun.sunrise),
-        "noon": utc_text(sun.noon),
-        "sunset": utc_text(sun.sunset),
-        "dusk": utc_text(sun.dusk),
+        "dawn": to_nearest_second(sun.dawn),
+        "sunrise": to_nearest_second(sun.sunrise),
+        "noon": to_nearest_second(sun.noon),
+        "sunset": to_nearest_second(sun.sunset),
+        "dusk": to_nearest_second(sun.dusk),
         "note": sun.note or None,
         "light_left_seconds": None if left is None else round(left.total_seconds()),
     }
@@ -194,15 +186,15 @@ def _supply(supply: PowerPlan) -> dict[str, Any]:
         "charge_percent": _band(supply.charge_percent),
         "margin_watt_hours": _band(supply.margin_watt_hours),
         "margin_hours": _band(supply.margin_hours),
-        "runs_out_at": utc_text(supply.runs_out_at),
+        "runs_out_at": to_nearest_second(supply.runs_out_at),
         "hours": [_hour(hour) for hour in supply.hours],
     }
 
 
 def _hour(hour: Hour) -> dict[str, Any]:
     return {
-        "start": utc_text(hour.start),
-        "end": utc_text(hour.end),
+        "start": to_nearest_second(hour.start),
+        "end": to_nearest_second(hour.end),
         "load_watt_hours": round(hour.load_watt_hours, 3),
         "sun_watt_hours": _band(hour.sun_watt_hours),
         "charge_percent": _band(hour.charge_percent),

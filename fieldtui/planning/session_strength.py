@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from fieldtui.planning.path import USUAL_ANTENNA_M, End, reckon_path
 from fieldtui.planning.strength import Heard
 from fieldtui.planning.tiles import TileFolder
-from fieldtui.radio.locator import cell_of
 from fieldtui.radio.path.link import Radios
+from fieldtui.session.contact_facts import Whereabouts
 from fieldtui.session.contacts import Contact
-from fieldtui.session.ways import path_of
+from fieldtui.session.ways import Point, centre_of
 
 USUAL_WATTS = 10.0
 
@@ -32,7 +32,9 @@ class Equipment:
     antenna_there_m: float = USUAL_ANTENNA_M
 
 
-def heard_of(contact: Contact, equipment: Equipment, tiles: TileFolder | None = None) -> Heard | None:
+def heard_of(
+    contact: Contact, where: Whereabouts, equipment: Equipment, tiles: TileFolder | None = None
+) -> Heard | None:
     """Return one contact for comparing, over terrain if there is any; None without a frequency.
 
     Raises ValueError for equipment that there is not, and TileError for ground that cannot be read.
@@ -47,14 +49,13 @@ def heard_of(contact: Contact, equipment: Equipment, tiles: TileFolder | None = 
         equipment.loss_db,
     )
     height_m = contact.own_height_metres if equipment.height_m is None else equipment.height_m
-    here = _end(contact.own_locator, height_m, equipment.antenna_m)
-    there = _end(contact.locator, None, equipment.antenna_there_m)
-    way = path_of(contact)
-    reckoned = reckon_path(here, there, radios, tiles) if tiles and way and here and there else None
+    here = _end(centre_of(contact.own_locator), height_m, equipment.antenna_m)
+    there = _end(where.there, None, equipment.antenna_there_m)
+    reckoned = reckon_path(here, there, radios, tiles) if tiles and here and there else None
     return Heard(
         contact.call,
         contact.received,
-        way.distance_m if way else None,
+        where.distance_m,
         radios,
         equipment.antenna_m if height_m is None else max(0.0, height_m),
         equipment.antenna_there_m,
@@ -63,6 +64,5 @@ def heard_of(contact: Contact, equipment: Equipment, tiles: TileFolder | None = 
     )
 
 
-def _end(locator: str | None, height_m: float | None, antenna_m: float) -> End | None:
-    cell = cell_of(locator)
-    return End(cell.lat_deg, cell.lon_deg, 0.0, height_m, antenna_m) if cell else None
+def _end(place: Point | None, height_m: float | None, antenna_m: float) -> End | None:
+    return End(*place, 0.0, height_m, antenna_m) if place else None

@@ -18,7 +18,7 @@ from fieldtui.radio.reports import parse_report
 LEAST_CONTACTS = 5
 """Fewer reports than this are no ground for a word on the antenna (a choice of this program)."""
 NOTEWORTHY_S_UNITS = 2.0
-"""The reckoning is good to 10 dB, nearly two S units: what is less is nothing."""
+"""The reckoning is good within 10 dB, nearly two S units: what is less is nothing."""
 UNEVEN_S_UNITS = 2.0
 """Middle of the distances from the middle: beyond it, places differ more than a feed line would explain."""
 _LEAST_M = 100.0

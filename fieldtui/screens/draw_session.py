@@ -21,7 +21,7 @@ from fieldtui.screens.draw.panes import (
     clock_lines,
     identification_lines,
 )
-from fieldtui.screens.draw.plan import plan_lines, tuned_line
+from fieldtui.screens.draw.plan import plan_hints, plan_lines, tuned_line
 from fieldtui.screens.draw.text import clip, shown
 from fieldtui.screens.draw_feeds import feeds
 from fieldtui.screens.keys import key_line
@@ -42,12 +42,6 @@ ALARM_MARKS = {"severe": "!!", "warning": "!", "notice": "!"}
 
 NOT_READ = "the journal is not read yet"
 """Instead of the contacts: that there are none would be a guess."""
-
-PLAN_HINTS = (
-    "type a number or a part of a name: * marks what Enter tunes, > what is tuned",
-    "Escape shuts the plan; what was half typed comes back",
-    "usual use only: your licence and the local coordinator's plan win",
-)
 
 
 def everything(app: SessionApp) -> None:
@@ -154,20 +148,21 @@ def tuning(app: SessionApp) -> None:
     words = verdict_words(app.state, app.settings.licence, app.settings.region)
     tally = count_of(len(app.state.contacts.standing()), "contact")
     channel = None if tuned.hertz is None else app.settings.plan.nearest(tuned.hertz)
-    line.show([(tuned_line(tuned, channel, line.room[0], words, tally), STRONG)])
+    line.show([(tuned_line(tuned, channel, line.room[0], words, tally, keys=app.keys), STRONG)])
     if 0 in pane.room:
         return  # most screens have no room for the plan until it is opened, and it takes time to read
     against = partial(
         channel_words, state=app.state, licence=app.settings.licence, region=app.settings.region
     )
-    pane.show(plan_lines(app.settings.plan, tuned, *pane.room, wanted=app.wanted_channel, against=against))
+    wanted, keys = app.wanted_channel, app.keys
+    pane.show(plan_lines(app.settings.plan, tuned, *pane.room, wanted=wanted, keys=keys, against=against))
 
 
 def typing(app: SessionApp) -> None:
     """The read-back of the typed line."""
     pane = _pane(app, "read-back")
     if app.plan_open:
-        pane.show([(clip(line, pane.room[0]), PLAIN) for line in PLAN_HINTS])
+        pane.show([(clip(line, pane.room[0]), PLAIN) for line in plan_hints(app.keys)])
         tuning(app)
     elif isinstance(app.line, BlankLine):
         pane.show([])

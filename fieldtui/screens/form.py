@@ -21,6 +21,7 @@ from fieldtui.entry.text import clean_text
 from fieldtui.entry.times import time_typed
 from fieldtui.journal.ids import new_id
 from fieldtui.screens.form_fields import Filled, fields_of_contact, fields_of_line, named_contact
+from fieldtui.screens.keys import BACK, remedies, shown_key
 from fieldtui.screens.ordered_input import OrderedInput
 from fieldtui.screens.page import Page
 from fieldtui.screens.panes import Lines
@@ -80,7 +81,7 @@ class FormScreen(Page[Filled | None]):
                     yield Static(field.value, classes="label", markup=False)
                     yield OrderedInput(self._shown.get(field, ""), id=f"field-{field}")
         yield Lines(id="form-problem")
-        yield Static(f"Enter: next field; {self._save_key.upper()}: save; Escape: give up", markup=False)
+        yield Static(f"Enter: next field; {shown_key(self._save_key)}: save; {BACK}: give up", markup=False)
 
     def on_mount(self) -> None:
         """Begin with the call."""
@@ -163,4 +164,4 @@ def _log(app: TypingApp, filled: Filled | None) -> None:
     deed = contact_of_fields(filled.values, app.state, app.settings.plan, new_id(), filled.time_typed)
     if not deed.refusal:
         app.entry.take()
-    app.submit(deed.told())
+    app.submit(deed.told((), remedies(app.keys)))

@@ -10,7 +10,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from fieldtui.radio.rules import IdentificationRule
-from fieldtui.screens.keys import ACTIONS, PAGES
+from fieldtui.screens.keys import ACTIONS, PAGES, shown_key
 from fieldtui.screens.page import GlancePage
 
 LINES = """\
@@ -50,9 +50,9 @@ class HelpScreen(GlancePage):
             yield Static(Content(self._text()), markup=False)
 
     def _text(self) -> str:
-        keys = [f"{self._keys[action.name].upper():<9} {action.what}" for action in ACTIONS]
+        keys = [f"{shown_key(self._keys[action.name]):<9} {action.what}" for action in ACTIONS]
         pages = [
-            f"{self._keys[action.name].upper() or 'NO KEY':<9} on the page of {page}: {action.what}"
+            f"{shown_key(self._keys[action.name]):<9} on the page of {page}: {action.what}"
             for page, actions in PAGES.items()
             for action in actions
         ]

@@ -10,7 +10,7 @@ from textual.message import Message
 
 from fieldtui.journal.errors import OutOfBoundsError
 from fieldtui.journal.file import Draft
-from fieldtui.screens.keys import keys_of
+from fieldtui.screens.keys import keys_of, remedies
 from fieldtui.screens.link import WATCHING, Read, Ready, Saved, SessionLink, Trouble
 from fieldtui.screens.questions import AskingApp
 from fieldtui.screens.settings import Settings
@@ -127,7 +127,7 @@ class JournalApp(AskingApp[list[Draft]]):
         elif not self.ready:
             self.message = NOT_OPEN if self.trouble else ONE_MOMENT
         elif deed.refusal:
-            self.message = deed.refusal
+            self.message = deed.refusal.words(remedies(self.keys))
         elif deed.events:
             self._submit_events(deed)
         self.draw_message()

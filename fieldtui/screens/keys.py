@@ -10,6 +10,8 @@ from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 
+from fieldtui.session.reasons import Remedy
+
 
 class Action(Struct, frozen=True):
     """One thing that a key does. `short` stands in the key line; without it the key is only in the help."""
@@ -149,11 +151,32 @@ def _clash(key: str, holder: str, other: str) -> str:
     return f"key {key} is given to {holder} and {other}: change one in the station file"
 
 
+_NAMES = {"escape": "Escape", "pageup": "PgUp", "pagedown": "PgDn"}
+
+BACK, OLDER, SCROLL = "Esc", "PgDn", "PgUp PgDn"
+"""Keys that cannot be changed, as the last line of a page names them: out of it, and up and down on it."""
+
+
+def shown_key(key: str) -> str:
+    """A key as people read it: `F4`, `Ctrl+K`, `PgUp`; a letter stays as it is pressed."""
+    parts = [_NAMES.get(part) or (part.capitalize() if len(part) > 1 else part) for part in key.split("+")]
+    return "+".join([*parts[:-1], parts[-1].upper() if len(parts) > 1 else parts[-1]])
+
+
+def remedies(keys: Mapping[str, str]) -> dict[Remedy, str]:
+    """What helps, in the words of the screen."""
+    return {
+        Remedy.CHOOSE_FREQUENCY: f"{shown_key(keys['channels'])}, or type one such as 146.52",
+        Remedy.SEE_CHANNELS: f"press {shown_key(keys['channels'])} to see the plan",
+        Remedy.SEE_CONTACTS: "the list shows the numbers",
+    }
+
+
 def key_line(keys: Mapping[str, str], width: int) -> str:
     """As many keys as fit, the most wanted first."""
     line = ""
     for action in ACTIONS:
-        part = f"{keys[action.name].upper()} {action.short}"
+        part = f"{shown_key(keys[action.name])} {action.short}"
         if action.short and len(line) + len(part) + 2 <= width:
             line += ("  " if line else "") + part
     return line

@@ -16,7 +16,7 @@ from fieldtui.screens.draw.packet_lines import packet_page
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.text import clip
 from fieldtui.screens.draw_feeds import modem
-from fieldtui.screens.keys import PAGES
+from fieldtui.screens.keys import BACK, OLDER, PAGES
 from fieldtui.screens.ordered_input import OrderedInput
 from fieldtui.screens.panes import Lines
 from fieldtui.screens.sending import Asking
@@ -28,9 +28,9 @@ if TYPE_CHECKING:
     from fieldtui.feeds.packet_sending import PacketSender
     from fieldtui.screens.journal_app import JournalApp
 
-HOW_TO_WRITE = "a call and the words, such as: KD7QSV-9 on my way; Enter shows it, Esc gives up"
+HOW_TO_WRITE = f"a call and the words, such as: KD7QSV-9 on my way; Enter shows it, {BACK} gives up"
 MOST_TYPED = 90
-TYPED = "typed text goes nowhere here: Esc goes to the entry line"
+TYPED = f"typed text goes nowhere here: {BACK} goes to the entry line"
 PAUSE_SECONDS = 0.5
 """Before a letter that is a key: in the middle of a word it is none."""
 
@@ -118,17 +118,17 @@ class PacketScreen(SendingPage):
             f"{keys[action.name]} {action.short}" if keys[action.name] else "" for action in PAGES["packets"]
         )
         if sender is None or not sender.own.may_send:
-            told = ["Esc back", "PgDn older", seen]
+            told = [f"{BACK} back", f"{OLDER} older", seen]
         elif sender.confirmed:
             told = [
                 f"open {sender.confirmed_seconds / 60:.0f} min: {withdraw}",
                 position,
                 message,
                 seen,
-                "Esc back",
+                f"{BACK} back",
             ]
         else:
-            told = ["Esc back", seen, position, message, "PgDn older"]
+            told = [f"{BACK} back", seen, position, message, f"{OLDER} older"]
         line = ""
         for part in filter(None, told):
             longer = f"{line}  {part}" if line else part

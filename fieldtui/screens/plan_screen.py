@@ -12,6 +12,7 @@ from fieldtui.journal.plan_events import KitTicked
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.plan_pages import caution_lines, kit_lines, kit_lines_of, truth_lines
 from fieldtui.screens.draw.text import clip
+from fieldtui.screens.keys import BACK, SCROLL, shown_key
 from fieldtui.screens.page import LivePage
 from fieldtui.screens.panes import Lines
 from fieldtui.session.deeds import Deed
@@ -80,8 +81,8 @@ class PlanScreen(LivePage):
     def _keys(self) -> str:
         keys = self._session.keys
         others = "  ".join(f"{keys[name]} {part}" for name, part in _PARTS.items() if part != self._part)
-        act = f"{keys['plan-tick'].capitalize()} packed or not" if self._part == "kit" else "PgUp PgDn scroll"
-        return f"Esc back  {others}  {act}"
+        act = f"{shown_key(keys['plan-tick'])} packed or not" if self._part == "kit" else f"{SCROLL} scroll"
+        return f"{BACK} back  {others}  {act}"
 
     def on_key(self, event: events.Key) -> None:
         """The keys of this page; every other one is left alone."""

@@ -11,6 +11,7 @@ from fieldtui.journal.ids import new_id
 from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.entry_line import EntryLine
 from fieldtui.screens.journal_app import NOT_OPEN, ONE_MOMENT
+from fieldtui.screens.keys import remedies
 from fieldtui.screens.link import Ready, Trouble
 from fieldtui.screens.pages import PagesApp
 from fieldtui.screens.past_calls import Answer
@@ -122,7 +123,7 @@ class TypingApp(PagesApp):
         if self.plan_open:
             self._shut_plan()
         # What was doubtful and was logged all the same is said once more: the read-back is gone by now.
-        self.submit(deed.told(*doubts))
+        self.submit(deed.told(doubts, remedies(self.keys)))
 
     def _channel_deed(self) -> Deed | None:
         """While the plan is shown, Enter tunes what the plan marks."""

@@ -11,6 +11,7 @@ from fieldtui.journal.stamp import Stamp
 from fieldtui.screens.draw.panes import BatteryView, ClockView, local_time
 from fieldtui.screens.draw.text import clip, shown, span
 from fieldtui.session.battery import SILENT_SECONDS
+from fieldtui.session.battery_words import flow_word
 from fieldtui.session.power import StandingAlarm
 from fieldtui.session.state import SessionState
 
@@ -107,12 +108,10 @@ def standing_alarm(state: SessionState) -> StandingAlarm | None:
 def _live_word(state: SessionState, latest: Latest | None) -> str:
     if word := alarm_word(state):
         return word
-    if (latest and latest.sending) or state.identification.sending_source == "key":
-        return "sending"
-    if latest and latest.perhaps_sending:
+    sending = bool(latest and latest.sending) or state.identification.sending_source == "key"
+    if latest and latest.perhaps_sending and not sending:
         return "sending?"
-    amps = latest.sample.amps if latest and latest.sample else None
-    return "charging" if (amps or 0.0) > 0.05 else "resting"
+    return flow_word(latest.sample.amps if latest and latest.sample else None, sending=sending)
 
 
 def _own_feed_lost(latest: Latest | None) -> bool:

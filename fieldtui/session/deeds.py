@@ -5,8 +5,8 @@ The screen and `fieldtui add` share this, so a line means the same everywhere.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from datetime import UTC, datetime
+from collections.abc import Callable, Iterable, Mapping
+from datetime import datetime
 from typing import TYPE_CHECKING, Any, Literal
 
 from msgspec import Struct
@@ -43,9 +43,11 @@ from fieldtui.journal.events import (
     TransmissionStarted,
     Tuned,
 )
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.radio.frequency import FrequencyError, format_megahertz, read_megahertz
 from fieldtui.session.contacts import Contact
 from fieldtui.session.meter import volts_events
+from fieldtui.session.reasons import Reason, Remedy
 from fieldtui.session.state import SessionState
 
 if TYPE_CHECKING:
@@ -60,13 +62,14 @@ class Deed(Struct, frozen=True):
 
     events: tuple[Event, ...] = ()
     said: str = ""
-    refusal: str = ""
-    doubt: str = ""
+    refusal: Reason | None = None
+    doubt: Reason | None = None
     """What is to be said against it although it is done."""
 
-    def told(self, *doubts: str) -> Deed:
+    def told(self, doubts: Iterable[str], remedies: Mapping[Remedy, str]) -> Deed:
         """The same deed, with what is to be said against it in its words: these doubts, then its own."""
-        return replace(self, said="  ! ".join(filter(None, (self.said, *doubts, self.doubt))), doubt="")
+        own = self.doubt.words(remedies) if self.doubt else ""
+        return replace(self, said="  ! ".join(filter(None, (self.said, *doubts, own))), doubt=None)
 
 
 def context_of(state: SessionState, now: datetime) -> Context:
@@ -87,7 +90,7 @@ def deed_of(line: Line, state: SessionState, plan: Plan, new_id: Callable[[], st
         case BlankLine():
             return Deed()
         case UnclearLine():
-            return Deed(refusal=line.problems[0])
+            return Deed(refusal=Reason(line.problems[0]))
         case ContactLine():
             return _contact(line, state, plan, new_id())
         case TuningLine():
@@ -98,10 +101,10 @@ def deed_of(line: Line, state: SessionState, plan: Plan, new_id: Callable[[], st
 
 def _contact(line: ContactLine, state: SessionState, plan: Plan, new_id: str) -> Deed:
     if line.problems:
-        return Deed(refusal=line.problems[0])
+        return Deed(refusal=Reason(line.problems[0]))
     if state.closed_moment is not None and line.at is None:
         return Deed(
-            refusal="the session is closed: give the time, such as 1842z, to log a contact afterwards"
+            refusal=Reason("the session is closed: give the time, such as 1842z, to log a contact afterwards")
         )
     tuning = state.tuning
     same = line.hertz is None or line.hertz == tuning.hertz
@@ -113,10 +116,10 @@ def _contact(line: ContactLine, state: SessionState, plan: Plan, new_id: str) ->
         locator=line.locator, hertz=tuning.hertz if line.hertz is None else line.hertz,
         transmit_hertz=tuning.transmit_hertz if same else elsewhere, mode=line.mode or tuning.mode,
         watts=tuning.watts if line.watts is None else line.watts, remarks=line.remarks, card=line.card,
-        at=_rfc3339(line.at), typed=clean_text(line.text, 1000), ago_seconds=by_clock.ago_seconds,
+        at=rfc3339(line.at, "seconds"), typed=clean_text(line.text, 1000), ago_seconds=by_clock.ago_seconds,
         day_by_clock=by_clock.day_by_clock,
     )  # fmt: skip
-    doubt = "on no frequency: F4, or type one such as 146.52" if event.hertz is None else ""
+    doubt = Reason("on no frequency", Remedy.CHOOSE_FREQUENCY) if event.hertz is None else None
     return Deed((event,), f"logged {line.call}", doubt=doubt)
 
 
@@ -133,7 +136,7 @@ def _tuning(line: TuningLine, plan: Plan) -> Deed:
 
 def _verb(line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], str]) -> Deed:
     if line.payload is None:
-        return Deed(refusal=line.problems[0] if line.problems else f"{line.verb} needs more words")
+        return Deed(refusal=Reason(line.problems[0] if line.problems else f"{line.verb} needs more words"))
     match line.payload:
         case Note(text=text):
             return Deed((NoteWritten(text=text),), "noted")
@@ -152,7 +155,7 @@ def _verb(line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], 
             return Deed((PlaceSet(locator=locator, place=place or None),), f"here: {where}")
         case Volts(volts=volts):
             events, said, doubt = volts_events(volts, state)
-            return Deed(events, said, doubt=doubt)
+            return Deed(events, said, doubt=Reason(doubt) if doubt else None)
         case Fix() as fix:
             return _fix(fix, state)
         case Undo():
@@ -212,7 +215,7 @@ def channel_named(text: str, plan: Plan) -> PlanChannel | None:
 def _channel(name: str, plan: Plan) -> Deed:
     channel = channel_named(name, plan)
     if channel is None:
-        return Deed(refusal=f"no channel {name}: press F4 to see the plan")
+        return Deed(refusal=Reason(f"no channel {name}", Remedy.SEE_CHANNELS))
     return tune_to(channel)
 
 
@@ -225,7 +228,7 @@ def contact_of_fields(
 ) -> Deed:
     """Log a contact from typed values, as a form gives them."""
     if not values.get(Field.CALL):
-        return Deed(refusal="a contact needs a call")
+        return Deed(refusal=Reason("a contact needs a call"))
     known: dict[str, Any] = {field.key: value for field, value in values.items() if value is not None}
     return _contact(ContactLine(text="", time_typed=time_typed, **known), state, plan, new_id)
 
@@ -233,9 +236,9 @@ def contact_of_fields(
 def amend(contact: Contact, values: Mapping[Field, FixValue], time_typed: TimeTyped | None = None) -> Deed:
     """Correct several fields of a contact at once."""
     if not values:
-        return Deed(refusal=f"nothing changed in {_name(contact)}")
+        return Deed(refusal=Reason(f"nothing changed in {_name(contact)}"))
     changes: dict[str, Any] = {
-        field.key: _rfc3339(value) if isinstance(value, datetime) else value
+        field.key: rfc3339(value, "seconds") if isinstance(value, datetime) else value
         for field, value in values.items()
     }
     if time_typed and isinstance(values.get(Field.AT), datetime):
@@ -248,9 +251,9 @@ def _fix(fix: Fix, state: SessionState) -> Deed:
     contact = state.contacts.last() if fix.number == "last" else state.contacts.numbered(fix.number)
     if contact is None:
         which = "no contact yet" if fix.number == "last" else f"there is no contact {fix.number}"
-        return Deed(refusal=f"{which}: the list shows the numbers")
+        return Deed(refusal=Reason(which, Remedy.SEE_CONTACTS))
     if contact.withdrawn:
-        return Deed(refusal=f"contact {contact.number} was taken back by undo: log it again")
+        return Deed(refusal=Reason(f"contact {contact.number} was taken back by undo: log it again"))
     return amend(contact, {fix.field: fix.value}, fix.time_typed)
 
 
@@ -258,7 +261,7 @@ def undo(state: SessionState) -> Deed:
     """Take the newest standing contact back."""
     contact = state.contacts.last()
     if contact is None:
-        return Deed(refusal="nothing to undo: no contact stands")
+        return Deed(refusal=Reason("nothing to undo: no contact stands"))
     return Deed((ContactWithdrawn(contact=contact.id),), f"taken back: {_name(contact)}")
 
 
@@ -267,23 +270,21 @@ def place_of_fix(state: SessionState) -> Deed:
     locator = state.position.locator(6)
     if locator is None:
         return Deed(
-            refusal="no fix from a position receiver yet: type here and a locator, such as here CN94hb"
+            refusal=Reason(
+                "no fix from a position receiver yet: type here and a locator, such as here CN94hb"
+            )
         )
     if locator == state.place.locator:
-        return Deed(refusal=f"here is {locator} already")
+        return Deed(refusal=Reason(f"here is {locator} already"))
     return Deed((PlaceSet(locator=locator),), f"here: {locator}, by the position receiver")
 
 
 def close(state: SessionState) -> Deed:
     """End the session."""
     if state.closed_moment is not None:
-        return Deed(refusal="the session is closed already")
+        return Deed(refusal=Reason("the session is closed already"))
     return Deed((SessionClosed(),), "session closed")
 
 
 def _name(contact: Contact) -> str:
     return f"{contact.number} {contact.call}"
-
-
-def _rfc3339(at: datetime | None) -> str | None:
-    return at.astimezone(UTC).isoformat(timespec="seconds").replace("+00:00", "Z") if at else None

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import UTC
 from typing import TYPE_CHECKING, Any
 
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.session.clock_words import clock_trust, clock_words
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ def position_summary(state: SessionState) -> dict[str, Any]:
     fold, now = state.position, state.last_moment
     fix, fixed = fold.fix, fold.fixed
     age = fold.age_seconds(now.seconds) if now else None
-    true = state.true_at(fixed).astimezone(UTC) if fixed else None
+    true = state.true_at(fixed) if fixed else None
     return {
         "locator": state.place.locator,
         "place": state.place.place,
@@ -29,7 +29,7 @@ def position_summary(state: SessionState) -> dict[str, Any]:
         "hdop": fix.hdop if fix else None,
         "fix_locator": fold.locator(6),
         "fix_locator_8": fold.locator(8),
-        "fixed_at": true.isoformat(timespec="milliseconds").replace("+00:00", "Z") if true else None,
+        "fixed_at": rfc3339(true),
         "age_seconds": None if age is None else round(age, 1),
         "track_points": len(fold.track),
         "feed": fold.condition,

@@ -6,8 +6,8 @@ from functools import lru_cache
 
 from msgspec import Struct
 
+from fieldtui.session.contact_facts import whereabouts
 from fieldtui.session.state import SessionState
-from fieldtui.session.ways import path_of
 
 RATE_SECONDS = 3600.0
 
@@ -26,14 +26,14 @@ class Figures(Struct, frozen=True):
 
 
 def figures(state: SessionState, now_seconds: float) -> Figures:
-    """Count; contacts without a locator have no distance."""
+    """Count; a contact whose place nothing tells has no distance."""
     standing = state.contacts.standing()
     recent = sum(now_seconds - contact.seconds <= RATE_SECONDS for contact in standing)
     farthest_m, farthest_call = None, None
     for contact in standing:
-        path = path_of(contact)
-        if path and (farthest_m is None or path.distance_m > farthest_m):
-            farthest_m, farthest_call = path.distance_m, contact.call
+        distance_m = whereabouts(state, contact).distance_m
+        if distance_m is not None and (farthest_m is None or distance_m > farthest_m):
+            farthest_m, farthest_call = distance_m, contact.call
     stations = {_core(contact.call) for contact in standing}
     return Figures(len(standing), len(stations), recent, farthest_m, farthest_call)
 

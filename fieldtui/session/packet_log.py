@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 class HeardStation(Struct, frozen=True):
     """A station, or an object or item that one told of, as it was last heard.
 
-    `place`, `course_deg` and `speed_m_s` are those of the newest packet with a place, at `place_seconds`.
+    `place`, `course_deg` and `speed_m_s` are those of the newest packet with a place, at `place_moment`.
     """
 
     name: str

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from fieldtui.radio.geodesy import Path
-from fieldtui.session.contacts import Contact
-from fieldtui.session.packet_log import HeardMessage, HeardStation, SentPacket
-from fieldtui.session.packet_places import here_of, path_to, shared_path
+from fieldtui.journal.rfc3339 import rfc3339
+from fieldtui.session.packet_log import HeardMessage, HeardStation, SentPacket, SharedPlace
+from fieldtui.session.packet_places import here_of, path_to
 from fieldtui.session.state import SessionState
 from fieldtui.session.timeline import Moment
 
@@ -29,18 +28,15 @@ def packets_summary(state: SessionState) -> dict[str, Any]:
     }
 
 
-def contact_by_packet(state: SessionState, contact: Contact) -> tuple[Path | None, dict[str, Any] | None]:
-    """The way to a contact that gave no locator, and the place that it gave by packet."""
-    found = shared_path(state, contact)
-    if found is None:
-        return None, None
-    shared, path = found
-    told = {
+def shared_place_record(state: SessionState, shared: SharedPlace | None) -> dict[str, Any] | None:
+    """The place that a contact without a locator gave by packet."""
+    if shared is None:
+        return None
+    return {
         "station": shared.station,
         **place_record(shared.place),
         "at": _at(state, shared.moment),
     }
-    return path, told
 
 
 def place_record(place: Place | None) -> dict[str, Any]:
@@ -102,8 +98,7 @@ def _sent(state: SessionState, sent: SentPacket) -> dict[str, Any]:
 
 
 def _at(state: SessionState, moment: Moment) -> str:
-    at = state.true_at(moment)
-    return at.isoformat(timespec="milliseconds").replace("+00:00", "Z")
+    return rfc3339(state.true_at(moment))
 
 
 def _round(value: float | None, digits: int) -> float | None:

@@ -8,11 +8,11 @@ from typing import Any, Literal
 
 from msgspec import Struct
 
+from fieldtui.session.contact_facts import whereabouts
 from fieldtui.session.contacts import Contact
 from fieldtui.session.plan import PlanFold
 from fieldtui.session.power import PowerView
 from fieldtui.session.state import SessionState
-from fieldtui.session.ways import path_of
 
 Unit = Literal["h", "A", "%", "m", ""]
 
@@ -128,7 +128,9 @@ def _contact_rows(plan: PlanFold, state: SessionState) -> list[Truth]:
     if made is None:
         return []
     distances = [
-        path.distance_m for one in state.contacts.standing() if _direct(one) and (path := path_of(one))
+        metres
+        for one in state.contacts.standing()
+        if _direct(one) and (metres := whereabouts(state, one).distance_m) is not None
     ]
     ring = max(made.ring_metres, default=0.0) or None
     rows = [Truth("farthest contact, horizon", "m", made.horizon_metres, max(distances, default=None))]

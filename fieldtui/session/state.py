@@ -21,9 +21,10 @@ from fieldtui.journal.position_events import PositionFixed
 from fieldtui.journal.stamp import Stamp
 from fieldtui.radio.rules import rule_of
 from fieldtui.session.battery import BatteryFold
+from fieldtui.session.battery_words import flow_word
 from fieldtui.session.cards import CardsFold
 from fieldtui.session.clock import ClockFold
-from fieldtui.session.contacts import Contact, ContactsFold
+from fieldtui.session.contacts import Contact, ContactsFold, Heard
 from fieldtui.session.feeds_said import FeedsFold
 from fieldtui.session.identification import IdentificationFold
 from fieldtui.session.kit import KitFold
@@ -140,12 +141,10 @@ class SessionState:
                 continue
             before = self.last_moment
             moment = self.last_moment = advance(envelope)
+            # At every line, readings and those after the close too: a clock that was set may be set back by the next.
+            observe(moment)
             if timeline.bridged is not None:
-                observe(moment)
                 self._on_boot(timeline.bridged)
-            elif kind != "battery-sampled":
-                # A clock that was set stays so: the next line of another kind, or the last of all, shows it too.
-                observe(moment)
             if handler is None:
                 self.unknown_kinds += kind not in kinds.KINDS
                 continue
@@ -160,8 +159,6 @@ class SessionState:
             if identification.sending_since is not None and type(event) is not kinds.TransmissionEnded:
                 self.overs.end_unproved(moment)
             handler(event, moment)
-        if self.last_moment is not None:
-            observe(self.last_moment)
 
     def _after_close(self, event: Event, moment: Moment, closed: Moment) -> bool:
         """Whether a screen left open told it of the time after the close, which is no part of the session."""
@@ -296,9 +293,7 @@ class SessionState:
             return "no shunt"
         if battery.from_meter:
             return "meter"
-        if self.sending:
-            return "sending"
-        return "charging" if (battery.amps or 0.0) > 0.05 else "resting"
+        return flow_word(battery.amps, sending=self.sending)
 
     @property
     def sending(self) -> bool:
@@ -321,6 +316,10 @@ class SessionState:
         if contact.by_clock is None:
             return contact.stated_at
         return put_right(contact.stated_at, contact.by_clock, self.true_at(contact.by_clock.moment))
+
+    def when_heard(self, heard: Heard) -> datetime:
+        """The true UTC time of a call that was only heard."""
+        return self.clock.true_time(heard.logged_at, heard.boot, heard.seconds)
 
     def true_now(self, stamp: Stamp) -> datetime:
         """UTC at a moment that is in no line, such as now."""

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
+
+from fieldtui.journal.user_folders import config_folder, named_path
 
 
 def station_path() -> Path:
     """`$FIELDTUI_STATION`, or `fieldtui/station.toml` in the user's configuration folder."""
-    if named := os.environ.get("FIELDTUI_STATION"):
-        return Path(named).expanduser()
-    folder = os.environ.get("XDG_CONFIG_HOME") or "~/.config"
-    return Path(folder).expanduser() / "fieldtui" / "station.toml"
+    return named_path("FIELDTUI_STATION", config_folder() / "fieldtui" / "station.toml")
 
 
 def channels_path(channels: str, station_file: Path) -> Path:

@@ -27,7 +27,7 @@ SECTIONS = {
 }
 """The sections in the order of the file, each with the comment above it."""
 
-KEYS_COMMENT = "Keys of your own, action and key; the help screen (F1) names the actions."
+KEYS_COMMENT = "Keys of your own, action and key; the help screen names the actions."
 KEYS_EXAMPLE = 'identify = "f2"'
 
 SETTINGS = (

@@ -3,22 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import UTC, datetime
 from typing import Any
 
 from fieldtui.journal.chain import Damage
+from fieldtui.journal.rfc3339 import rfc3339
+from fieldtui.session.contact_facts import facts_of
 from fieldtui.session.contacts import Contact
 from fieldtui.session.feed_summary import charger_summary, clock_summary, position_summary
-from fieldtui.session.packet_summary import contact_by_packet, packets_summary
+from fieldtui.session.packet_summary import packets_summary, shared_place_record
 from fieldtui.session.places import places_of
 from fieldtui.session.plan_truth import plan_summary
 from fieldtui.session.state import SessionState
-from fieldtui.session.ways import path_of
-
-
-def rfc3339(at: datetime | None) -> str | None:
-    """UTC to the millisecond, with `Z`."""
-    return at.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z") if at else None
 
 
 def summary(state: SessionState, journal: str, damage: Sequence[Damage]) -> dict[str, Any]:
@@ -63,14 +58,12 @@ def _session(state: SessionState, journal: str) -> dict[str, Any]:
 
 
 def _contact(state: SessionState, contact: Contact) -> dict[str, Any]:
-    path, card = path_of(contact), state.cards.of(contact.id)
-    by_packet, packet_place = contact_by_packet(state, contact)
-    source = "locator" if path else "packet" if by_packet else None
-    path = path or by_packet
+    facts, card = facts_of(state, contact), state.cards.of(contact.id)
+    where = facts.where
     return {
         "id": contact.id,
         "number": contact.number,
-        "at": rfc3339(state.when(contact)),
+        "at": rfc3339(facts.at),
         "call": contact.call,
         "sent": contact.sent,
         "received": contact.received,
@@ -79,16 +72,17 @@ def _contact(state: SessionState, contact: Contact) -> dict[str, Any]:
         "locator": contact.locator,
         "hertz": contact.hertz,
         "transmit_hertz": contact.transmit_hertz,
+        "band": facts.band.name if facts.band else None,
         "mode": contact.mode,
         "watts": contact.watts,
         "remarks": contact.remarks,
         "card": contact.card,
         "card_sent_on": card.sent_on.isoformat() if card.sent_on else None,
         "card_received_on": card.received_on.isoformat() if card.received_on else None,
-        "distance_m": round(path.distance_m, 1) if path else None,
-        "bearing_deg": round(path.bearing_deg, 2) if path and path.bearing_deg is not None else None,
-        "distance_source": source,
-        "position_from_packet": packet_place,
+        "distance_m": _round(where.distance_m, 1),
+        "bearing_deg": _round(where.bearing_deg, 2),
+        "distance_source": where.source if where.path else None,
+        "position_from_packet": shared_place_record(state, where.shared),
         "withdrawn": contact.withdrawn,
         "corrections": list(contact.corrections),
     }
@@ -98,7 +92,7 @@ def _heard(state: SessionState, heard_id: str) -> dict[str, Any]:
     heard = state.contacts.heard[heard_id]
     return {
         "id": heard.id,
-        "at": rfc3339(state.clock.true_time(heard.logged_at, heard.boot, heard.seconds)),
+        "at": rfc3339(state.when_heard(heard)),
         "call": heard.call,
         "text": heard.text,
         "contact": heard.contact,

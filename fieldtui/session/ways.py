@@ -1,4 +1,4 @@
-"""Distances and bearings from here to the stations that were worked."""
+"""Distances and bearings between two places."""
 
 from __future__ import annotations
 
@@ -6,16 +6,24 @@ from functools import lru_cache
 
 from fieldtui.radio.geodesy import Path, path_between
 from fieldtui.radio.locator import cell_of
-from fieldtui.session.contacts import Contact
+
+Point = tuple[float, float]
+"""Degrees north and east."""
+
+
+def centre_of(locator: str | None) -> Point | None:
+    """The middle of a locator's cell, if it is one."""
+    cell = cell_of(locator)
+    return (cell.lat_deg, cell.lon_deg) if cell else None
 
 
 @lru_cache(maxsize=4096)
 def path_of_locators(here: str | None, there: str | None) -> Path | None:
     """Distance and bearings between the centres of two locators, if both are known and sound."""
-    a, b = cell_of(here), cell_of(there)
-    return path_between(a.lat_deg, a.lon_deg, b.lat_deg, b.lon_deg) if a and b else None
+    return path_of_points(centre_of(here), centre_of(there))
 
 
-def path_of(contact: Contact) -> Path | None:
-    """From where the station was when the contact was logged."""
-    return path_of_locators(contact.own_locator, contact.locator)
+@lru_cache(maxsize=4096)
+def path_of_points(here: Point | None, there: Point | None) -> Path | None:
+    """Distance and bearings from here, where both places are known."""
+    return None if here is None or there is None else path_between(*here, *there)

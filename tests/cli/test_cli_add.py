@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -195,3 +196,16 @@ def test_damage_is_told_and_the_rest_is_shown(run, samples: Path):
     assert "KD7QSV" not in told.out.splitlines()[0]
     assert all(line.startswith("fieldtui: ") for line in told.err.splitlines())
     assert run("show", damaged, "--json").object["damage"] != []
+
+
+def test_a_shell_is_told_what_helps_in_a_shell(run, tmp_path: Path):
+    """There are no keys here, and no list on a screen."""
+    for line, words in (
+        ("kd7qsv 59 57", "on no frequency: write it in the line, such as 146.52"),
+        ("channel nowhere", "no channel nowhere: name one of your frequency plan"),
+        ("fix 12 name Ada", "there is no contact 12: 'fieldtui show JOURNAL' lists the numbers"),
+    ):
+        ended = run("add", "hill.jsonl", line)
+        said = ended.out + ended.err
+        assert words in said
+        assert not re.search(r"F\d|press|Esc", said)

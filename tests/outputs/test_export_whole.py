@@ -54,9 +54,9 @@ def test_a_record_says_what_show_says(outing: Outing) -> None:
     assert [record.contact.id for record in records] == [contact.id for contact in standing]
     assert [record.at for record in records] == [state.when(contact) for contact in standing]
     assert [record.contact.own_locator for record in records] == [contact.own_locator for contact in standing]
-    assert [record.path and round(record.path.distance_m, 1) for record in records] == [
-        each["distance_m"] for each in told["contacts"] if not each["withdrawn"]
-    ]
+    assert [
+        record.facts.where.path and round(record.facts.where.path.distance_m, 1) for record in records
+    ] == [each["distance_m"] for each in told["contacts"] if not each["withdrawn"]]
     assert [record.cards for record in records] == [state.cards.of(contact.id) for contact in standing]
     streamed.close()
 

@@ -327,3 +327,13 @@ def test_a_file_of_endless_field_names_has_a_report_with_an_end(tmp_path: Path) 
     assert report.added == 1000
     assert len(report.fields.counts) == MOST_REASONS + 1
     assert report.fields.counts["others"] == 1000 - MOST_REASONS
+
+
+def test_a_sign_without_a_capital_in_a_call_comes_back_the_same(tmp_path: Path) -> None:
+    """The feminine ordinal has no capital of its own, but the plain `a` for it has."""
+    first, _ = exported(
+        written(tmp_path / "hill.jsonl", opened(operator_call="kd7qs\u00aa"), logged()), "adif"
+    )
+    assert b"<OPERATOR:6>KD7QSA" in first
+    imported(first, tmp_path / "old.jsonl")
+    assert exported(tmp_path / "old.jsonl", "adif")[0] == first

@@ -12,7 +12,7 @@ from fieldtui.screens.draw.panes import BatteryView
 from fieldtui.screens.views import battery_view, standing_alarm
 from fieldtui.session.recorder import Sample
 from fieldtui.session.state import SessionState
-from tests.session.making_lines import Outing, opened
+from tests.session.making_lines import Outing, opened, started
 from tests.support.hand_clock import HandClock
 
 
@@ -36,6 +36,14 @@ def test_the_first_reading_under_load_is_not_called_rest():
     assert view(read(-6.8, sending_since=99.0)).word == "sending"
     assert view(read(-0.4)).word == "resting"
     assert view(read(1.2)).word == "charging"
+
+
+@pytest.mark.parametrize("amps", [-6.8, -0.05, 0.0, 0.049, 0.05, 0.051, 1.2])
+@pytest.mark.parametrize("sending", [False, True])
+def test_the_newest_reading_and_the_journal_call_the_same_current_the_same(amps: float, *, sending: bool):
+    outing = Outing().add(opened(), *[started(source="shunt")] * sending)
+    state = outing.at(1, BatterySampled(feed="shunt", volts=12.9, amps=amps)).state
+    assert view(read(amps, sending_since=99.0 if sending else None)).word == state.battery_word
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from rich.color import ColorType
 from rich.style import Style
 
 from fieldtui.screens.help import HelpScreen
-from fieldtui.screens.keys import ACTIONS, PAGES
+from fieldtui.screens.keys import ACTIONS, PAGES, shown_key
 from fieldtui.screens.theme_names import CONSOLE, NIGHT, PLAIN
 from tests.screens.scenes import outing, play
 from tests.support.session import Session, session
@@ -151,5 +151,5 @@ async def test_changed_keys_work_and_stand_in_the_help(tmp_path: Path):
         text = hill.app.screen._text()
     for action in actions:
         assert re.search(
-            rf"^ *{re.escape(keys[action.name].upper())} .*{re.escape(action.what)}$", text, re.M
+            rf"^ *{re.escape(shown_key(keys[action.name]))} .*{re.escape(action.what)}$", text, re.M
         )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from datetime import UTC, datetime
+from itertools import pairwise
 from pathlib import Path
 
 import msgspec
@@ -33,6 +34,7 @@ from fieldtui.session.state import SessionState
 from fieldtui.session.summary import summary
 from tests.journal.strategies import events as any_events
 from tests.journal.strategies import events_of
+from tests.session.any_outing import any_outings, cuts
 from tests.session.making_lines import CALL, Outing, contact, envelope_of, fold, heard, opened, outings
 
 ANY_TIME = st.datetimes(timezones=st.just(UTC)).filter(lambda at: at.year >= 1000)
@@ -53,6 +55,46 @@ def test_a_part_and_then_the_rest_is_the_same_as_the_whole(outing: Outing, data:
     state = fold(outing.lines[:cut])
     state.apply_all(outing.lines[cut:])
     assert told(state) == told(fold(outing.lines))
+
+
+@settings(deadline=None, max_examples=200)
+@given(any_outings(), st.data())
+def test_however_the_lines_are_cut_into_batches_the_state_is_the_same(
+    outing: Outing, data: st.DataObject
+) -> None:
+    """A slow disk hands over many lines at once, a quick one each alone, and `show` reads all of them."""
+    places = data.draw(st.composite(cuts)(outing.lines))
+    batched = SessionState()
+    for begin, end in pairwise(places):
+        batched.apply_all(outing.lines[begin:end])
+    alone = SessionState()
+    for line in outing.lines:
+        alone.apply(line)
+    whole = told(fold(outing.lines))
+    assert told(batched) == whole
+    assert told(alone) == whole
+
+
+def test_a_clock_that_was_set_between_two_readings_and_set_back_is_told_the_same_either_way() -> None:
+    outing = Outing().add(opened())
+    for wall_off in (3600.0, 0.0):
+        outing.wall_off = wall_off
+        outing.at(outing.seconds + 10, BatterySampled(feed="shunt", volts=13.1, amps=-0.5))
+    followed = SessionState()
+    for line in outing.lines:
+        followed.apply(line)
+    for state in (followed, outing.state):
+        assert state.clock.stepped_seconds == -3600.0
+        assert state.clock.trust(state.clock.boot) == "set by 60 min"
+
+
+def test_a_clock_that_is_set_after_the_close_is_seen_in_a_reading_too() -> None:
+    """The clock is the machine's, not the session's: whatever line comes next shows what was done to it."""
+    outing = Outing().add(opened()).at(10, SessionClosed())
+    outing.wall_off = 3600.0
+    state = outing.at(20, BatterySampled(feed="shunt", volts=13.1, amps=-0.5)).state
+    assert state.clock.stepped_seconds == 3600.0
+    assert state.battery.volts is None, "the reading itself is no part of the session any more"
 
 
 @settings(deadline=None, max_examples=60)

@@ -8,6 +8,7 @@ from fieldtui.entry.grammar import parse_line
 from fieldtui.journal.events import ContactLogged, Tuned
 from fieldtui.radio.channels import Plan, read_plan
 from fieldtui.session.deeds import Deed, deed_of
+from fieldtui.session.reasons import Remedy
 from fieldtui.session.state import SessionState
 
 PLAN = read_plan(
@@ -47,9 +48,10 @@ def test_a_contact_on_a_repeaters_frequency_went_out_on_its_input():
 
 
 def test_a_contact_on_no_frequency_is_logged_and_told():
-    deed = done("kd7qsv 59 57").told("first doubt")
+    remedies = {Remedy.CHOOSE_FREQUENCY: "choose one"}
+    deed = done("kd7qsv 59 57").told(["first doubt"], remedies)
     assert deed.events
-    assert deed.said == "logged KD7QSV  ! first doubt  ! on no frequency: F4, or type one such as 146.52"
+    assert deed.said == "logged KD7QSV  ! first doubt  ! on no frequency: choose one"
     assert not done("kd7qsv 146.52 59 57").doubt
 
 

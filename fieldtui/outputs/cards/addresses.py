@@ -15,6 +15,7 @@ from pathlib import Path
 
 import msgspec
 
+from fieldtui.journal.user_folders import data_folder, named_path
 from fieldtui.outputs.cards.plain import plain_line
 
 MOST_LINES = 8
@@ -45,10 +46,7 @@ class _File(msgspec.Struct):
 
 def addresses_path() -> Path:
     """`$FIELDTUI_ADDRESSES`, or `fieldtui/addresses.json` in the user's data folder."""
-    if named := os.environ.get("FIELDTUI_ADDRESSES"):
-        return Path(named).expanduser()
-    data = os.environ.get("XDG_DATA_HOME") or "~/.local/share"
-    return Path(data).expanduser() / "fieldtui" / "addresses.json"
+    return named_path("FIELDTUI_ADDRESSES", data_folder() / "fieldtui" / "addresses.json")
 
 
 def made_address(lines: Sequence[str], via: str = "") -> Address:

@@ -10,6 +10,8 @@ import os
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
+from fieldtui.journal.user_folders import data_folder
+
 ENDINGS = (".ttf", ".otf", ".ttc", ".otc")
 MOST_FILES = 600
 DEEPEST = 6
@@ -26,9 +28,8 @@ class FontError(ValueError):
 
 def font_folders() -> list[Path]:
     """Where systems keep fonts: those of the user first (freedesktop.org, XDG Base Directory Specification)."""
-    data = Path(os.environ.get("XDG_DATA_HOME") or "~/.local/share").expanduser()
     system = os.environ.get("XDG_DATA_DIRS") or "/usr/local/share:/usr/share"
-    own = [data / "fonts", Path("~/.fonts").expanduser()]
+    own = [data_folder() / "fonts", Path("~/.fonts").expanduser()]
     return [*own, *(Path(each) / "fonts" for each in system.split(":") if each)]
 
 

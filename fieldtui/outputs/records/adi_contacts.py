@@ -16,6 +16,7 @@ from fieldtui.entry.text import clean_text
 from fieldtui.journal.card_events import CardReceived, CardSent, Via
 from fieldtui.journal.event_types import MOST_CHARACTERS
 from fieldtui.journal.events import ContactLogged
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.outputs.records import adif_values as values
 from fieldtui.outputs.records.adi_channel import read_channel
 from fieldtui.outputs.records.adif_values import PRECISE_CHARACTERS
@@ -83,7 +84,7 @@ class _Reading:
         call, at = self._call(), self._began()
         told: dict[str, Any] = {
             "call": call,
-            "at": _rfc3339(at),
+            "at": rfc3339(at, "seconds"),
             "ended_at": self._ended(at),
             "sent": self._text("RST_SENT"),
             "received": self._text("RST_RCVD"),
@@ -144,7 +145,7 @@ class _Reading:
         elif end < began:
             self._remark("TIME_OFF", "is before TIME_ON: not kept")
             return None
-        return _rfc3339(end) if end else None
+        return rfc3339(end, "seconds")
 
     # Values
 
@@ -273,10 +274,6 @@ def _is_centre(place: tuple[float, float], locator: str) -> bool:
 
 def _spelled(lat_deg: float, lon_deg: float) -> tuple[str, str]:
     return values.location(lat_deg, "NS"), values.location(lon_deg, "EW")
-
-
-def _rfc3339(at: datetime) -> str:
-    return f"{at:%Y-%m-%dT%H:%M:%S}Z"
 
 
 def _id_of(told: Mapping[str, Any]) -> str:

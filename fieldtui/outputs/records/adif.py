@@ -8,13 +8,13 @@ from datetime import date, datetime
 
 from fieldtui import __version__
 from fieldtui.outputs.records import adif_values as values
-from fieldtui.outputs.records.fold import Record, centre_of, own_place
+from fieldtui.outputs.records.fold import Record, own_place
 from fieldtui.outputs.records.plain_ascii import fold, fold_lines
 from fieldtui.radio.adif_modes import names_in_adif
 from fieldtui.radio.bands import band_of
 from fieldtui.radio.locator import cell_of
-from fieldtui.radio.packets.values import Place
-from fieldtui.session.contact_band import band_of_contact
+from fieldtui.session.packet_log import SharedPlace
+from fieldtui.session.ways import centre_of
 
 VERSION = "3.1.6"
 MOST_HELD_BACK = 2
@@ -22,6 +22,8 @@ MOST_HELD_BACK = 2
 
 MOST_TOLD = 8
 """Contacts that are named for each thing that could not be written as it is."""
+
+_CALLS = {"CALL", "STATION_CALLSIGN", "OPERATOR"}
 
 _VIA = {"bureau": "B", "direct": "D", "electronic": "E"}
 
@@ -96,7 +98,7 @@ class AdifRecords:
     def _fields(self, record: Record) -> Iterator[tuple[str, str, bool]]:
         """Name, value, and whether the value tells what the journal tells."""
         contact = record.contact
-        yield from _folded(("CALL", contact.call.upper()))
+        yield from _folded(("CALL", contact.call))
         for name, value in (*_times(record), *self._channel(record)):
             yield name, value, True
         yield from _folded(
@@ -106,7 +108,7 @@ class AdifRecords:
             yield name, value, True
         my_name = self._my_names.get((record.operator_call or record.station_call or "").upper())
         yield from _folded(
-            ("STATION_CALLSIGN", _upper(record.station_call)), ("OPERATOR", _upper(record.operator_call)),
+            ("STATION_CALLSIGN", record.station_call), ("OPERATOR", record.operator_call),
             ("MY_NAME", my_name),
             ("MY_CITY", contact.own_place),
         )  # fmt: skip
@@ -115,14 +117,10 @@ class AdifRecords:
 
     def _channel(self, record: Record) -> Iterator[Field]:
         contact = record.contact
-        sent, received, band = (
-            contact.transmit_hertz or contact.hertz,
-            contact.hertz,
-            band_of_contact(contact),
-        )
-        if sent and band is None:
+        sent, received, band = contact.transmit_hertz or contact.hertz, contact.hertz, record.band
+        if sent and not band:
             self.losses.add(NO_BAND, record)
-        yield from (("BAND", band.name if band else ""), ("FREQ", values.megahertz(sent) if sent else ""))
+        yield from (("BAND", band), ("FREQ", values.megahertz(sent) if sent else ""))
         if received and received != sent:
             heard_on = band_of(received)
             yield from (
@@ -143,10 +141,10 @@ class AdifRecords:
         yield from (("MODE", names[0]), ("SUBMODE", names[1] or ""))
 
     def _places(self, record: Record) -> Iterator[Field]:
-        contact, path = record.contact, record.path
+        contact, where = record.contact, record.facts.where
         yield from self._locator("", contact.locator, record)
-        yield from _position("", _precise_centre(contact.locator) or _precise_place(record.packet_place))
-        yield "DISTANCE", values.number(path.distance_m / 1000, 3) if path else ""
+        yield from _position("", _precise_centre(contact.locator) or _precise_place(where.shared))
+        yield "DISTANCE", values.number(where.path.distance_m / 1000, 3) if where.path else ""
         yield from self._locator("MY_", contact.own_locator, record)
         measured = contact.own_lat_deg is not None
         yield from _position("MY_", own_place(record) if measured else _precise_centre(contact.own_locator))
@@ -168,11 +166,9 @@ class AdifRecords:
 def _folded(*fields: tuple[str, str | None]) -> Iterator[tuple[str, str, bool]]:
     for name, text in fields:
         if text:
-            yield name, fold(text), _is_plain(text)
-
-
-def _upper(call: str | None) -> str | None:
-    return call.upper() if call else None
+            # Spelled in ASCII first: some signs have no capital, and their plain spelling has.
+            plain = fold(text)
+            yield name, plain.upper() if name in _CALLS else plain, _is_plain(text)
 
 
 def _is_plain(text: str) -> bool:
@@ -194,8 +190,12 @@ def _precise_centre(locator: str | None) -> tuple[float, float] | None:
     return centre_of(locator)
 
 
-def _precise_place(place: Place | None) -> tuple[float, float] | None:
-    """A place told by packet, if no more than a tenth or a whole minute of it was held back."""
+def _precise_place(shared: SharedPlace | None) -> tuple[float, float] | None:
+    """A place told by packet, if no more than a tenth or a whole minute of it was held back.
+
+    It never becomes a GRIDSQUARE: that field would say that they gave a locator, and they gave none.
+    """
+    place = shared.place if shared else None
     return (place.lat_deg, place.lon_deg) if place and place.ambiguity <= MOST_HELD_BACK else None
 
 

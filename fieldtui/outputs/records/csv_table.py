@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.outputs.records.adif_values import megahertz, number
 from fieldtui.outputs.records.fold import Record, text_of
-from fieldtui.session.contact_band import band_of_contact
-from fieldtui.session.summary import rfc3339
 
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 FORMULA_STARTS = "=+-@\t\r\n\0＝＋－＠"
@@ -16,7 +15,7 @@ FORMULA_STARTS = "=+-@\t\r\n\0＝＋－＠"
 
 COLUMNS = (
     "journal", "number", "at", "ended_at", "call", "sent", "received", "name", "place", "locator", "distance_km",
-    "bearing_deg", "band", "mhz", "transmit_mhz", "mode", "watts", "remarks", "card_promised", "card_sent_on",
+    "bearing_deg", "position_from", "band", "mhz", "transmit_mhz", "mode", "watts", "remarks", "card_promised", "card_sent_on",
     "card_sent_via", "card_received_on", "card_received_via", "station_call", "operator_call", "own_place",
     "own_locator", "own_lat_deg", "own_lon_deg", "own_height_m",
 )  # fmt: skip
@@ -33,17 +32,17 @@ def line(record: Record) -> bytes:
 
 
 def _cells(record: Record) -> Iterator[str]:
-    contact, cards, path = record.contact, record.cards, record.path
-    band = band_of_contact(contact)
+    contact, cards, where = record.contact, record.cards, record.facts.where
     yield from (guarded(record.journal), str(contact.number))
     yield from (rfc3339(record.at) or "", rfc3339(record.ended_at) or "")
     yield from map(
         guarded,
         (contact.call, contact.sent, contact.received, contact.name, contact.place, contact.locator),
     )
-    yield number(path.distance_m / 1000, 1) if path else ""
-    yield number(path.bearing_deg, 1) if path and path.bearing_deg is not None else ""
-    yield band.name if band else ""
+    yield number(where.path.distance_m / 1000, 1) if where.path else ""
+    yield number(where.bearing_deg, 1) if where.bearing_deg is not None else ""
+    yield where.source_words or ""
+    yield record.band
     yield megahertz(contact.hertz) if contact.hertz else ""
     yield megahertz(contact.transmit_hertz) if contact.transmit_hertz else ""
     yield guarded(contact.mode)

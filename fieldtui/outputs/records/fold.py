@@ -18,16 +18,15 @@ from fieldtui.journal.file import Journal
 from fieldtui.journal.packet_events import PacketHeard, PacketSent
 from fieldtui.journal.position_events import PositionFixed
 from fieldtui.outputs.records.spill import IN_MEMORY, Spilled
-from fieldtui.radio.geodesy import Path
 from fieldtui.radio.locator import cell_of
 from fieldtui.radio.packets.values import Place
 from fieldtui.session.cards import CardsFold, CardState
+from fieldtui.session.contact_facts import ContactFacts, facts_of
 from fieldtui.session.contacts import Contact
 from fieldtui.session.packet_log import SharedPlace
-from fieldtui.session.packet_places import shared_path
 from fieldtui.session.state import SessionState
 from fieldtui.session.timeline import Moment
-from fieldtui.session.ways import path_of
+from fieldtui.session.ways import Point, centre_of
 
 MOST_DAMAGE = 5
 """Places of a journal that are named; the rest is counted."""
@@ -39,9 +38,6 @@ _NEEDED = (
     kinds.SessionOpened, kinds.SessionResumed, kinds.SessionClosed, kinds.ContactLogged, kinds.ContactAmended,
     kinds.ContactWithdrawn, kinds.PlaceSet, kinds.ClockOffset, kinds.Tuned, PositionFixed, PacketHeard, PacketSent,
 )  # fmt: skip
-
-Point = tuple[float, float]
-"""Latitude and longitude, degrees."""
 
 Progress = Callable[[int], object]
 """Called with the bytes that were read since the last call."""
@@ -62,32 +58,30 @@ class _Shared(Struct, frozen=True):
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """A contact that stands, with all that the outputs say of it; `at` is its true UTC time.
-
-    `path` leads to the middle of its locator, or to `packet_place`: where it said by packet that it was, if it
-    gave no locator.
-    """
+    """A contact that stands, with all that the outputs say of it."""
 
     journal: str
     contact: Contact
-    at: datetime
+    facts: ContactFacts
     cards: CardState
     station_call: str | None
     operator_call: str | None
-    path: Path | None = None
-    packet_place: Place | None = None
+
+    @property
+    def at(self) -> datetime:
+        """Its true UTC time."""
+        return self.facts.at
+
+    @property
+    def band(self) -> str:
+        """The ADIF name of the band it counts for, or nothing."""
+        return self.facts.band.name if self.facts.band else ""
 
     @property
     def ended_at(self) -> datetime | None:
         """When it ended; None too for an end before its beginning: one of them was set wrong, or corrected since."""
         ended = self.contact.ended_at
         return ended if ended is not None and ended >= self.at.replace(microsecond=0) else None
-
-    @property
-    def there(self) -> Point | None:
-        """Where they were, as well as it is known."""
-        centre, packet = centre_of(self.contact.locator), self.packet_place
-        return centre or ((packet.lat_deg, packet.lon_deg) if packet else None)
 
 
 class RecordsState(SessionState):
@@ -124,16 +118,14 @@ class RecordsState(SessionState):
         return (self._record(journal, each) for each in self._contacts_by_id.in_order() if not each.withdrawn)
 
     def _record(self, journal: str, contact: Contact) -> Record:
-        opened, by_packet = self.opened, shared_path(self, contact)
+        opened = self.opened
         return Record(
             journal,
             contact,
-            self.when(contact),
+            facts_of(self, contact),
             self.cards.of(contact.id),
             contact.own_call or (opened.station_call if opened else None),
             contact.own_operator or (opened.operator_call if opened else None),
-            path_of(contact) or (by_packet[1] if by_packet else None),
-            by_packet[0].place if by_packet else None,
         )
 
     def _on_logged(self, event: kinds.ContactLogged, moment: Moment) -> None:
@@ -285,12 +277,6 @@ def own_place(record: Record) -> Point | None:
     if lat_deg is not None and lon_deg is not None and is_position(lat_deg, lon_deg):
         return lat_deg, lon_deg
     return centre_of(contact.own_locator)
-
-
-def centre_of(locator: str | None) -> Point | None:
-    """Latitude and longitude of the middle of a locator's cell, if it is one."""
-    cell = cell_of(locator)
-    return (cell.lat_deg, cell.lon_deg) if cell else None
 
 
 def text_of(value: Any, most: int = 3000) -> str:

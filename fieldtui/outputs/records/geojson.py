@@ -10,11 +10,10 @@ import json
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from fieldtui.outputs.records.fold import Record, centre_of, own_place, text_of
+from fieldtui.journal.rfc3339 import rfc3339
+from fieldtui.outputs.records.fold import Record, own_place, text_of
 from fieldtui.outputs.records.great_circle import Point, great_circle
 from fieldtui.outputs.records.map_bounds import MapBounds
-from fieldtui.session.contact_band import band_of_contact
-from fieldtui.session.summary import rfc3339
 
 DECIMALS = 6
 """About ten centimetres; more is noise (RFC 7946, 11.2)."""
@@ -39,7 +38,7 @@ class Features:
 
     def parts(self, record: Record) -> Iterator[bytes]:
         """What a record adds to the list of features."""
-        here, there = own_place(record), record.there
+        here, there = own_place(record), record.facts.where.there
         if here and (here[1], here[0]) not in self._stations and len(self._stations) < MOST_STATIONS:
             self._stations.add((here[1], here[0]))
             yield self._feature(self._point(here), _of_station(record))
@@ -93,8 +92,7 @@ def _of_station(record: Record) -> dict[str, Any]:
 
 
 def _of_contact(record: Record) -> dict[str, Any]:
-    contact, path = record.contact, record.path
-    band = band_of_contact(contact)
+    contact, where = record.contact, record.facts.where
     texts = {
         name: text_of(getattr(contact, name)) or None
         for name in ("call", "sent", "received", "name", "place", "locator", "mode", "remarks")
@@ -107,19 +105,13 @@ def _of_contact(record: Record) -> dict[str, Any]:
         **texts,
         "hertz": contact.hertz,
         "transmit_hertz": contact.transmit_hertz,
-        "band": band.name if band else None,
+        "band": record.band or None,
         "watts": contact.watts,
-        "distance_m": round(path.distance_m, 1) if path else None,
-        "bearing_deg": round(path.bearing_deg, 2) if path and path.bearing_deg is not None else None,
-        "position_from": _source(record),
+        "distance_m": None if where.distance_m is None else round(where.distance_m, 1),
+        "bearing_deg": None if where.bearing_deg is None else round(where.bearing_deg, 2),
+        "position_from": where.source_words,
         "card_promised": record.cards.promised,
     }
-
-
-def _source(record: Record) -> str | None:
-    if centre_of(record.contact.locator):
-        return "centre of the locator"
-    return "packet" if record.packet_place else None
 
 
 def _position(point: Point) -> Position:

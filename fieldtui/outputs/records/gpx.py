@@ -12,9 +12,9 @@ from xml.sax.saxutils import escape, quoteattr
 
 from fieldtui import __version__
 from fieldtui.journal.position_events import PositionFixed
-from fieldtui.outputs.records.fold import JournalRead, Record, centre_of, own_place, text_of
+from fieldtui.journal.rfc3339 import rfc3339
+from fieldtui.outputs.records.fold import JournalRead, Record, own_place, text_of
 from fieldtui.radio.frequency import format_megahertz
-from fieldtui.session.summary import rfc3339
 
 MOST_STATIONS = 1000
 """Places of this station that are remembered, so that each is written once."""
@@ -46,7 +46,7 @@ class Waypoints:
         if here and here not in self._stations and len(self._stations) < MOST_STATIONS:
             self._stations.add(here)
             yield _station(record, here)
-        there = record.there
+        there = record.facts.where.there
         if there is None:
             self.without_place += 1
             return
@@ -77,7 +77,9 @@ def _contact(record: Record, place: tuple[float, float]) -> bytes:
         text_of(contact.name, 100),
         text_of(contact.place, 100),
         text_of(contact.remarks, 500),
-        f"centre of {text_of(contact.locator, 12)}" if centre_of(contact.locator) else "as told by packet",
+        "as told by packet"
+        if record.facts.where.source == "packet"
+        else f"centre of {text_of(contact.locator, 12)}",
     )
     words = ", ".join(filter(None, parts))
     return _waypoint(place, text_of(contact.call, 30) or "contact", words, "contact", at=record.at)

@@ -6,15 +6,14 @@ from datetime import datetime
 
 from msgspec import Struct
 
-from fieldtui.radio.geodesy import Path
 from fieldtui.screens.draw.panes import PLAIN, WEAK
 from fieldtui.screens.draw.panes import Line as Drawn
 from fieldtui.screens.draw.text import clip, fit, shown
+from fieldtui.session.contact_facts import Whereabouts, whereabouts
 from fieldtui.session.contacts import Contact, Heard
 from fieldtui.session.distance import distance_words
 from fieldtui.session.figures import Figures
 from fieldtui.session.state import SessionState
-from fieldtui.session.ways import path_of
 
 
 class _Row(Struct, frozen=True):
@@ -30,10 +29,7 @@ def contact_rows(state: SessionState) -> list[_Row]:
         for contact in state.contacts.by_id.values()
         if not contact.withdrawn
     ]
-    rows += [
-        _Row(state.clock.true_time(heard.logged_at, heard.boot, heard.seconds), 0, heard)
-        for heard in state.contacts.open_heard()
-    ]
+    rows += [_Row(state.when_heard(heard), 0, heard) for heard in state.contacts.open_heard()]
     return sorted(rows, key=lambda row: (row.at, row.seq), reverse=True)
 
 
@@ -45,30 +41,20 @@ def contact_lines(state: SessionState, width: int, height: int, *, skip: int, mi
     lines = []
     for row in rows[skip : skip + height]:
         if isinstance(row.entry, Contact):
-            path = path_of(row.entry) or _path_by_packet(state, row.entry)
-            lines.append((contact_line(row.entry, row.at, width, path=path, miles=miles), PLAIN))
+            where = whereabouts(state, row.entry)
+            lines.append((contact_line(row.entry, row.at, width, where=where, miles=miles), PLAIN))
         else:
             lines.append((heard_line(row.entry, row.at, width), WEAK))
     return lines
 
 
-def _path_by_packet(state: SessionState, contact: Contact) -> Path | None:
-    """The way to a station that gave no locator, but told its place by packet."""
-    if contact.locator or next(state.packets.newest(), None) is None:
-        return None
-    from fieldtui.session.packet_places import shared_path  # noqa: PLC0415  (only where packets were heard)
-
-    shared = shared_path(state, contact)
-    return shared[1] if shared else None
-
-
-def contact_line(contact: Contact, at: datetime, width: int, *, path: Path | None, miles: bool) -> str:
+def contact_line(contact: Contact, at: datetime, width: int, *, where: Whereabouts, miles: bool) -> str:
     """One contact in fixed columns; `*` after the number says that it was corrected."""
     number = f"{contact.number}{'*' if contact.corrections else ' '}"
     reports = f"{shown(contact.sent, 6) or '-'} {shown(contact.received, 6) or '-'}"
     head = f"{number:>4} {at:%H:%M} {fit(shown(contact.call, 16), 9)} {fit(reports, _report_cells(width))} "
-    where = distance_words(path.distance_m, path.bearing_deg, miles=miles) if path else ""
-    tail = f" {where:>11} {'card' if contact.card else '    '}"
+    way = distance_words(where.distance_m, where.bearing_deg, miles=miles)
+    tail = f" {way:>11} {'card' if contact.card else '    '}"
     who = ", ".join(
         part for part in (shown(contact.name), shown(contact.place), shown(contact.remarks)) if part
     )

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.screens.draw.panes import PLAIN, STRONG
 from fieldtui.screens.draw.panes import Line as Drawn
 from fieldtui.screens.draw.text import clip, fit, shown
+from fieldtui.screens.keys import shown_key
 from fieldtui.session.deeds import channel_named
 from fieldtui.session.tuning import TuningFold
 
@@ -23,6 +24,7 @@ def plan_lines(
     height: int,
     *,
     wanted: str | None = None,
+    keys: Mapping[str, str],
     against: Callable[[Channel], str] = lambda _: "",
 ) -> list[Drawn]:
     """Channels that fit what was typed after `channel`; `>` marks what is tuned, `*` what Enter would tune.
@@ -31,7 +33,8 @@ def plan_lines(
     """
     fitting = plan.filter(wanted) if wanted else plan.channels
     if not fitting:
-        return [(clip("no such channel: another number or name, Escape shuts the plan", width), PLAIN)]
+        words = f"no such channel: another number or name, {shown_key(keys['dismiss'])} shuts the plan"
+        return [(clip(words, width), PLAIN)]
     chosen = chosen_channel(plan, wanted) if wanted else None
     lines = []
     for channel in _window(fitting, tuning, height):
@@ -39,12 +42,22 @@ def plan_lines(
         lines.append((_line(channel, mark, against(channel), width), PLAIN if mark == " " else STRONG))
     hidden = len(fitting) - len(lines)
     if hidden > 0:
-        lines.append((clip(f"and {hidden} more: F4, then part of a name", width), PLAIN))
+        how = f"{shown_key(keys['channels'])}, then part of a name"
+        lines.append((clip(f"and {hidden} more: {how}", width), PLAIN))
     if plan.problems and height > len(lines):
         first = plan.problems[0]
         more = f" (and {len(plan.problems) - 1} more)" if len(plan.problems) > 1 else ""
         lines.append((clip(shown(first.text) + more, width), PLAIN))
     return lines
+
+
+def plan_hints(keys: Mapping[str, str]) -> tuple[str, ...]:
+    """Below the entry line, while that chooses from the plan."""
+    return (
+        "type a number or a part of a name: * marks what Enter tunes, > what is tuned",
+        f"{shown_key(keys['dismiss'])} shuts the plan; what was half typed comes back",
+        "usual use only: your licence and the local coordinator's plan win",
+    )
 
 
 def chosen_channel(plan: Plan, wanted: str) -> Channel | None:
@@ -83,11 +96,17 @@ def _line(channel: Channel, mark: str, against: str, width: int) -> str:
 
 
 def tuned_line(
-    tuning: TuningFold, channel: Channel | None, width: int, verdict: str = "", tally: str = ""
+    tuning: TuningFold,
+    channel: Channel | None,
+    width: int,
+    verdict: str = "",
+    tally: str = "",
+    *,
+    keys: Mapping[str, str],
 ) -> str:
     """What the radio is set to, as far as the program was told; `channel` is the one of the plan that fits."""
     if tuning.hertz is None:
-        return clip("no frequency yet: F4 shows some, or type 146.52", width)
+        return clip(f"no frequency yet: {shown_key(keys['channels'])} shows some, or type 146.52", width)
     parts = [f"{format_megahertz(tuning.hertz)} {shown(tuning.mode, 8)}".strip()]
     if tuning.transmit_hertz:
         parts.append(f"send {format_megahertz(tuning.transmit_hertz)}")
