@@ -9,7 +9,7 @@ from fieldtui.cli.exits import DONE
 from fieldtui.cli.tell import complain, print_json
 
 HELP = "list the serial ports, or watch what one of them says"
-EXAMPLE = "fieldtui feeds watch /dev/ttyUSB0 --json"
+EXAMPLE = "fieldtui feeds watch /dev/serial/by-id/usb-shunt-if00-port0 --json"
 
 
 def configure(parser: argparse.ArgumentParser) -> None:

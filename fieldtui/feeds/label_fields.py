@@ -1,6 +1,6 @@
 """The fields of a label/value frame turned into a battery reading.
 
-Labels and units are common practice of battery shunts, without a published standard: whole numbers of
+Labels and units are those of a maker's published serial text protocol for battery shunts: whole numbers of
 milli-units, per mille, minutes and degrees. Labels this table does not know are no problem.
 """
 

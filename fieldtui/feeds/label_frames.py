@@ -5,7 +5,7 @@
     label   = 1*32( printable except ":" )      value = 0*64( printable except ":" )
     hexline = ":" 1*128( hex digit ) [CR] LF
 
-The format is common practice of battery shunts: 19200 baud, 8N1, about one frame a second.
+The format is a maker's published serial text protocol for battery shunts: 19200 baud, 8N1, about one frame a second.
 All bytes of a frame, from the first CR to the sum byte, add up to 0 modulo 256. The sum byte may be
 any byte, also CR, LF, TAB or ":", and the line end stands *before* each field: a reader of lines
 cannot do this, so it is a machine over bytes. A hex line may interrupt a frame anywhere but before

@@ -147,7 +147,7 @@ def port(value: object) -> str:
     """Take the path or the URL of a serial port; whether it is there shows when it is opened."""
     written = path(value)
     if _PORT.fullmatch(written) is None:
-        accepted = "a path such as /dev/ttyUSB0 or a URL such as socket://localhost:4000"
+        accepted = "a path such as /dev/serial/by-id/NAME or a URL such as socket://localhost:4000"
         raise RefusedError(f"{quoted(written)} is no port", accepted)
     return written
 
