@@ -148,7 +148,7 @@ class PacketScreen(SendingPage):
         if not meant and (event.is_printable or event.key in ("enter", "tab", "backspace")):
             self._message = TYPED
         elif not meant:
-            self._message = f"{event.key.upper()} does nothing here: Esc goes back first"
+            self._message = f"{event.key.upper()} does nothing here: {BACK} goes back first"
 
     @property
     def _input(self) -> Input:

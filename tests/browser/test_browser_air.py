@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import asyncio
-import re
 from pathlib import Path
 
+import pyte
 from aiohttp import ClientSession, ClientWebSocketResponse
 
 from fieldtui.journal.packet_events import PacketSent
@@ -13,6 +13,7 @@ from fieldtui.screens.sending import STOOD_SECONDS
 from tests.support.far_end import FarEnd
 from tests.support.journals import of_kind
 from tests.support.serving import Served
+from tests.support.terminal import drawable
 
 TYPED = (
     "py2pt 59 57\r",
@@ -35,20 +36,19 @@ class Page:
 
     def __init__(self, socket: ClientWebSocketResponse) -> None:
         self._socket = socket
-        self._drawn = ""
+        self._screen = pyte.Screen(80, 24)
+        self._stream = pyte.ByteStream(self._screen)
 
     async def press(self, keys: str) -> None:
         await self._socket.send_json(["keys", keys])
 
     async def until(self, words: str) -> None:
-        """Wait for words among what is drawn from now on, whatever moves of the cursor stand between them."""
-        self._drawn = ""
+        """Wait until words stand on the screen: only what changes of it is drawn, so the bytes alone do not tell."""
         async with asyncio.timeout(40):
-            while re.sub(r"\s", "", words) not in self._drawn:
+            while not any(words in line for line in self._screen.display):
                 message = await self._socket.receive()
                 if isinstance(message.data, bytes):
-                    text = re.sub(r"\x1b\[[0-9;?]*[A-Za-z]", "", message.data.decode("utf-8", "replace"))
-                    self._drawn += re.sub(r"\s", "", text)
+                    self._stream.feed(drawable(message.data))
 
 
 async def pages(served: Served, session: ClientSession, path: str, tab: int) -> Page:

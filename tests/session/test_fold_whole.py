@@ -85,7 +85,7 @@ def test_a_clock_that_was_set_between_two_readings_and_set_back_is_told_the_same
         followed.apply(line)
     for state in (followed, outing.state):
         assert state.clock.stepped_seconds == -3600.0
-        assert state.clock.trust(state.clock.boot) == "set by 60 min"
+        assert state.clock.trust(state.clock.boot) == "set by 1 h 00 min"
 
 
 def test_a_clock_that_is_set_after_the_close_is_seen_in_a_reading_too() -> None:

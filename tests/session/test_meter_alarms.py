@@ -42,8 +42,9 @@ def test_low_then_very_low_then_well_again() -> None:
         deed = typed(outing, f"volts {volts}")
         assert kinds(deed) == [VoltsRead, AlarmRaised]
         assert deed.events[1].alarm == alarm
-        assert deed.events[1].words in deed.doubt
-        assert f"{float(volts):.2f} V" in deed.doubt
+        assert deed.doubt is not None
+        assert deed.events[1].words in deed.doubt.what
+        assert f"{float(volts):.2f} V" in deed.doubt.what
     assert set(outing.state.power.alarms) == {"low", "very-low", "cutoff-near"}
     assert kinds(typed(outing, "volts 10.5")) == [VoltsRead], "it stands already"
     deed = typed(outing, "volts 13.1")
@@ -71,4 +72,4 @@ def test_where_the_shunt_is_gone_the_meter_counts() -> None:
 
 def test_without_a_pack_nothing_new_is_said() -> None:
     deed = typed(Outing().add(opened()), "volts 10.5")
-    assert (kinds(deed), deed.said, deed.doubt) == ([VoltsRead], "meter: 10.5 V", "")
+    assert (kinds(deed), deed.said, deed.doubt) == ([VoltsRead], "meter: 10.5 V", None)

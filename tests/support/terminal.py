@@ -58,6 +58,11 @@ _UNKNOWN = re.compile(
 _UNFINISHED = re.compile(rb"\x1b(?:\[[\x20-\x3f]*|[\]P^_][^\x07\x1b]*)?$")
 
 
+def drawable(data: bytes) -> bytes:
+    """What the emulator draws of it: without what it does not know, and would print."""
+    return _UNKNOWN.sub(b"", data)
+
+
 class Terminal:
     """One program and its terminal; a context manager that ends both.
 
