@@ -54,6 +54,13 @@ class NetworkPort(protocol_socket.Serial):
             raise SerialException(f"read failed: {error}") from error
         return received
 
+    def close(self) -> None:
+        """Let go of the connection, also of one that the other side has cut: the port library leaves that open."""
+        connection = self._socket if self.is_open else None
+        super().close()
+        if connection is not None:
+            connection.close()
+
     def reset_input_buffer(self) -> None:
         """Nothing: a connection that was just made holds nothing old."""
 

@@ -6,6 +6,8 @@ import socket
 import struct
 import threading
 import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 
 import pytest
 from serial import SerialException
@@ -28,46 +30,48 @@ def listener():
         yield server
 
 
-def opened(listener: socket.socket, timeout: float = 5.0) -> tuple[NetworkPort, socket.socket]:
-    """Both ends of a connection."""
+@contextmanager
+def opened(listener: socket.socket, timeout: float = 5.0) -> Iterator[tuple[NetworkPort, socket.socket]]:
+    """Both ends of a connection; both are closed afterwards."""
     port = NetworkPort(None, timeout=timeout)
     port.port = f"socket://127.0.0.1:{listener.getsockname()[1]}"
     port.open()
-    return port, listener.accept()[0]
+    with closing(port), listener.accept()[0] as far:
+        yield port, far
 
 
 def test_the_last_bytes_before_a_hang_up_are_read_and_then_the_end_is_told(listener):
-    port, far = opened(listener)
-    far.sendall(b"the last words")
-    far.close()
-    assert port.read(4096) == b"the last words"
-    with pytest.raises(SerialException, match="hung up"):
-        port.read(4096)
+    with opened(listener) as (port, far):
+        far.sendall(b"the last words")
+        far.close()
+        assert port.read(4096) == b"the last words"
+        with pytest.raises(SerialException, match="hung up"):
+            port.read(4096)
 
 
 def test_more_swallows_no_end(listener):
-    port, far = opened(listener)
-    assert port.more(10) == b""
-    far.sendall(b"abc")
-    assert port.read(2) == b"ab"
-    assert port.more(10) == b"c"
-    # A peer that is killed with its line cut: a reset instead of an orderly end.
-    far.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, RESET)
-    far.close()
-    while port.more(10) == b"":
-        try:
-            port.read(1)
-        except SerialException:
-            return
-    raise AssertionError("the end was not told")
+    with opened(listener) as (port, far):
+        assert port.more(10) == b""
+        far.sendall(b"abc")
+        assert port.read(2) == b"ab"
+        assert port.more(10) == b"c"
+        # A peer that is killed with its line cut: a reset instead of an orderly end.
+        far.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, RESET)
+        far.close()
+        while port.more(10) == b"":
+            try:
+                port.read(1)
+            except SerialException:
+                return
+        raise AssertionError("the end was not told")
 
 
 def test_a_quiet_line_is_no_end(listener):
-    port, far = opened(listener, timeout=0.01)
-    assert port.read(10) == b""
-    far.sendall(b"x")
-    port.timeout = 5.0
-    assert port.read(10) == b"x"
+    with opened(listener, timeout=0.01) as (port, far):
+        assert port.read(10) == b""
+        far.sendall(b"x")
+        port.timeout = 5.0
+        assert port.read(10) == b"x"
 
 
 def test_what_a_server_says_at_once_is_not_thrown_away(listener):
@@ -87,6 +91,7 @@ def test_what_a_server_says_at_once_is_not_thrown_away(listener):
         assert port.read(10) == b"hello"
     finally:
         thread.join()
+        port.close()
 
 
 def test_no_frame_is_lost_of_a_modem_that_sends_and_hangs_up(listener):

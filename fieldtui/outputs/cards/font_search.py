@@ -43,7 +43,8 @@ def characters_of(path: Path) -> frozenset[int]:
 
     logging.getLogger("fontTools").setLevel(logging.ERROR)
     try:
-        with TTFont(path, fontNumber=0, lazy=True) as font:
+        # Opened here: its reader leaves a file open that is no font, and a search meets hundreds.
+        with path.open("rb") as file, TTFont(file, fontNumber=0, lazy=True) as font:
             if "glyf" not in font and "CFF " not in font:
                 raise FontError(f"{path.name} holds pictures, not outlines: name another font")
             return frozenset(font.getBestCmap() or ())
