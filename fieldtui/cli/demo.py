@@ -72,7 +72,7 @@ def _play(options: argparse.Namespace, folder: Path, stage: Path, start: datetim
     from fieldtui.cli.starting import screen_settings  # noqa: PLC0415
     from fieldtui.demo.receivers import StandInModem, StandInReceiver  # noqa: PLC0415
     from fieldtui.radio.packets.outgoing import OwnPackets  # noqa: PLC0415
-    from fieldtui.screens.settings import PacketPort, ReceiverPort, ShuntPort  # noqa: PLC0415
+    from fieldtui.screens.ports import PacketPort, ReceiverPort, ShuntPort  # noqa: PLC0415
 
     scene: Outing = outing()
     plan = default_plan()

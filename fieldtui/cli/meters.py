@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from msgspec.structs import replace
 
 from fieldtui.cli.port_use import CHARGER, METER, SHUNT, PortUse, device_of, raised, section_of
-from fieldtui.screens.settings import MeterPort, ShuntPort
+from fieldtui.screens.ports import MeterPort, ShuntPort
 from fieldtui.session.modbus_meter import PARITIES, USUAL_BAUD
 from fieldtui.session.station_fields import Station
 

@@ -32,7 +32,8 @@ from fieldtui.journal.unfinished import RESUMABLE_SECONDS, newest, unfinished
 from fieldtui.radio.tables import CHANNEL_TABLES
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
 from fieldtui.screens.keys import clashes
-from fieldtui.screens.settings import PacketPort, ReceiverPort, Settings
+from fieldtui.screens.ports import PacketPort, ReceiverPort
+from fieldtui.screens.settings import Settings
 from fieldtui.screens.theme_names import PLAIN, theme_for
 from fieldtui.session.station_fields import Station
 

@@ -19,7 +19,7 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import FeedChanged
 from fieldtui.journal.ids import new_id
 from fieldtui.screens.alarm_watch import AlarmWatch, gap_seconds_at
-from fieldtui.screens.settings import MeterPort, ShuntPort
+from fieldtui.screens.ports import MeterPort, ShuntPort
 from fieldtui.session.recorder import BatteryRecorder, Role, Sample
 
 FEEDS: Mapping[Role, str] = {"pack": "shunt", "charger": "charger", "second": "second"}

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from fieldtui.screens.draw.panes import PLAIN, STRONG
 from fieldtui.screens.feed_troubles import (
-    RECEIVER,
     FeedNews,
     Trouble,
     feed_news,
@@ -15,6 +14,7 @@ from fieldtui.screens.feed_troubles import (
     troubles_of,
 )
 from fieldtui.screens.panes import Lines
+from fieldtui.screens.ports import RECEIVER
 
 if TYPE_CHECKING:
     from fieldtui.screens.app import SessionApp

@@ -14,11 +14,12 @@ from rich.cells import cell_len
 from fieldtui.feeds.safe_text import safe_text
 from fieldtui.feeds.states import FeedCondition, FeedState, remedy_of, silence_of
 from fieldtui.screens.draw.text import clip, lasting, shown, span
+from fieldtui.screens.ports import MODEM, RECEIVER
 from fieldtui.session.battery import SILENT_SECONDS
 from fieldtui.session.feeds_said import READ_BY_SOMEBODY, FeedSaid
 from fieldtui.session.state import SessionState
 
-SHUNT, RECEIVER, MODEM = "shunt", "gps", "packet"
+SHUNT = "shunt"
 NAMES = {SHUNT: "shunt", RECEIVER: "receiver", MODEM: "modem", "charger": "charger", "second": "meter"}
 """Short names by those in the journal, the most wanted feed first."""
 BATTERY = frozenset((SHUNT, "charger", "second"))

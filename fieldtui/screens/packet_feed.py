@@ -14,7 +14,7 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import FeedChanged
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.keeper import Keeper
-from fieldtui.screens.settings import PacketPort
+from fieldtui.screens.ports import PacketPort
 from fieldtui.session.packet_recorder import PacketRecorder
 
 FEED = "packet"

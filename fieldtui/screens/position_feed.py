@@ -21,7 +21,7 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import FeedChanged
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Clock
-from fieldtui.screens.settings import ReceiverPort
+from fieldtui.screens.ports import ReceiverPort
 from fieldtui.session.position import FEED
 from fieldtui.session.position_recorder import KnownClock, PositionRecorder, PositionSample
 

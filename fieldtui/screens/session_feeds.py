@@ -10,8 +10,7 @@ from msgspec import Struct
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import AlarmAcknowledged
 from fieldtui.journal.line import Envelope, read_event
-from fieldtui.screens.feed_troubles import MODEM, RECEIVER
-from fieldtui.screens.settings import MeterPort, Settings, ShuntPort
+from fieldtui.screens.ports import MODEM, RECEIVER, FeedSettings, MeterPort, ShuntPort
 from fieldtui.session.deeds import Deed
 from fieldtui.session.state import SessionState, ends_at_close
 
@@ -45,7 +44,7 @@ class SessionFeeds:
     `state` gives what is folded now, and is asked in the screen's thread only: the feeds' threads see `Known`.
     """
 
-    def __init__(self, settings: Settings, keeper: Keeper, state: Callable[[], SessionState]) -> None:
+    def __init__(self, settings: FeedSettings, keeper: Keeper, state: Callable[[], SessionState]) -> None:
         self._settings = settings
         self._keeper = keeper
         self._state = state

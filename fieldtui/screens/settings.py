@@ -12,62 +12,10 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import PackStated, SessionOpened
 from fieldtui.journal.stamp import Clock, SystemClock
 from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
+from fieldtui.screens.ports import MeterPort, PacketPort, ReceiverPort, ShuntPort
 
 if TYPE_CHECKING:
-    from fieldtui.feeds.modbus import ModbusDevice
-    from fieldtui.feeds.opening import RaisedLines
-    from fieldtui.feeds.same_port import Claim
     from fieldtui.radio.channels import Plan
-    from fieldtui.radio.packets.outgoing import OwnPackets
-    from fieldtui.session.recorder import Role
-
-
-class SerialPort(Struct, frozen=True, kw_only=True):
-    """What every port has beside its address."""
-
-    lines: RaisedLines = "down"
-    """Which of DTR and RTS are raised; some cables key a radio by them."""
-    others: tuple[Claim, ...] = ()
-    """The ports of sections that come first: this one is not opened where it turns out to be one of them."""
-
-
-class ShuntPort(SerialPort, frozen=True):
-    """Where battery readings come from."""
-
-    url: str
-    baud: int = 19200
-    amps_positive_is: Literal["charge", "discharge"] = "charge"
-    role: Role = "pack"
-
-
-class MeterPort(SerialPort, frozen=True):
-    """A battery meter that is asked for its registers."""
-
-    url: str
-    device: ModbusDevice
-    baud: int = 19200
-    parity: str = "E"
-    """`E`, `N` or `O`; without parity there are two stop bits by the standard, and one on most meters."""
-    role: Role = "pack"
-
-
-class ReceiverPort(SerialPort, frozen=True):
-    """Where positions and true time come from: a serial port, or `gpsd://HOST[:PORT]`."""
-
-    url: str
-    baud: int = 9600
-
-
-class PacketPort(SerialPort, frozen=True):
-    """Where packets come from; `own` tells how this station sends, if at all, and is asked when they are read.
-
-    `closed` looks at the station file anew and says why nothing may be sent now, or nothing.
-    """
-
-    url: str
-    baud: int
-    own: Callable[[], OwnPackets]
-    closed: Callable[[], str] = lambda: ""
 
 
 class Settings(Struct, frozen=True):

@@ -28,7 +28,7 @@ from fieldtui.journal.stamp import SystemClock
 from fieldtui.radio.packets.ax25 import Frame, read_frame
 from fieldtui.radio.packets.outgoing import OwnPackets, position_order
 from fieldtui.screens.packet_feed import PacketFeed
-from fieldtui.screens.settings import PacketPort
+from fieldtui.screens.ports import PacketPort
 from fieldtui.session.packet_recorder import MOST_DAMAGED, MOST_HEARD, MOST_RAW_BYTES, PacketRecorder
 from tests.packets.making import at, frame_bytes, kiss
 from tests.support.journals import folded, of_kind

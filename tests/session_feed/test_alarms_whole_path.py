@@ -25,8 +25,9 @@ from fieldtui.journal.line import read_event
 from fieldtui.radio.channels import Plan
 from fieldtui.screens.draw.glyphs import SETS
 from fieldtui.screens.draw.panes import battery_lines
+from fieldtui.screens.ports import ShuntPort
 from fieldtui.screens.session_feeds import SessionFeeds
-from fieldtui.screens.settings import Settings, ShuntPort
+from fieldtui.screens.settings import Settings
 from fieldtui.screens.views import battery_view
 from fieldtui.session.recorder import Sample
 from fieldtui.session.state import SessionState

@@ -8,8 +8,9 @@ from fieldtui.demo.virtual_port import PtyPort
 from fieldtui.journal.events import BatterySampled, SessionClosed, SessionOpened
 from fieldtui.journal.keeper import Keeper
 from fieldtui.radio.channels import Plan
+from fieldtui.screens.ports import ShuntPort
 from fieldtui.screens.session_feeds import SessionFeeds
-from fieldtui.screens.settings import Settings, ShuntPort
+from fieldtui.screens.settings import Settings
 from tests.session_feed.test_record_shunt import wait_for
 from tests.support.hand_clock import HandClock
 from tests.support.journals import folded, of_kind

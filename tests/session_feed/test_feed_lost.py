@@ -12,7 +12,7 @@ from fieldtui.journal.keeper import Keeper
 from fieldtui.power.packs import make_pack
 from fieldtui.screens.alarm_watch import AlarmWatch
 from fieldtui.screens.battery_feed import BatteryFeed
-from fieldtui.screens.settings import ShuntPort
+from fieldtui.screens.ports import ShuntPort
 from tests.support.hand_clock import HandClock
 from tests.support.journals import of_kind
 from tests.support.sender import frame

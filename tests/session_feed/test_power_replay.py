@@ -25,7 +25,7 @@ from fieldtui.power.alarms import Estimate
 from fieldtui.power.packs import make_pack
 from fieldtui.screens.alarm_watch import AlarmWatch
 from fieldtui.screens.battery_feed import BatteryFeed
-from fieldtui.screens.settings import ShuntPort
+from fieldtui.screens.ports import ShuntPort
 from fieldtui.session.opening import opening_event
 from fieldtui.session.state import SessionState
 

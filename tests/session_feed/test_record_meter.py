@@ -15,7 +15,7 @@ from fieldtui.journal.events import BatterySampled, FeedChanged, TransmissionSta
 from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.screens.battery_feed import BatteryFeed
-from fieldtui.screens.settings import MeterPort, ShuntPort
+from fieldtui.screens.ports import MeterPort, ShuntPort
 from fieldtui.session.station import Station, read_station
 from tests.support.journals import folded, of_kind
 from tests.support.modbus_device import LinePair, ModbusServer

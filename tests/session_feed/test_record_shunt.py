@@ -27,7 +27,7 @@ from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.stamp import Clock
 from fieldtui.journal.verify import verify
 from fieldtui.screens.battery_feed import BatteryFeed
-from fieldtui.screens.settings import ShuntPort
+from fieldtui.screens.ports import ShuntPort
 from tests.support.hand_clock import HandClock
 from tests.support.journals import folded, of_kind
 from tests.support.sender import frame
