@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
-from fieldtui.cli.stations import LoadedStation, StartError, channel_plan, load_station, stated_pack
-from fieldtui.cli.tell import complain, print_json, safe
+from fieldtui.cli.output import complain, print_json, safe
+from fieldtui.cli.station_loading import LoadedStation, StartError, channel_plan, load_station, stated_pack
 from fieldtui.entry.asjson import to_json
 from fieldtui.entry.grammar import parse_line
 from fieldtui.entry.lines import Context, Line
@@ -18,7 +18,7 @@ from fieldtui.journal.events import AlarmRaised, PackStated, VoltsRead
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Stamp, SystemClock
-from fieldtui.radio.channels import Plan
+from fieldtui.radio.channels.plan import Plan
 from fieldtui.session.deeds import Deed, context_of, deed_of
 from fieldtui.session.reasons import Remedy
 from fieldtui.session.state import SessionState

@@ -10,8 +10,8 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from fieldtui.cli.exits import CALL_AT_FAULT
-from fieldtui.cli.running import run_screen
-from fieldtui.cli.tell import complain
+from fieldtui.cli.output import complain
+from fieldtui.cli.session.running import run_screen
 from fieldtui.demo.outing import LAST_SECONDS, Outing, outing
 from fieldtui.demo.pace import PacedClock
 from fieldtui.demo.stand_in import PACK_AMP_HOURS, StandInShunt, StandInTypist
@@ -19,7 +19,7 @@ from fieldtui.demo.virtual_port import PtyPort
 from fieldtui.journal.errors import disk_words
 from fieldtui.journal.events import PackStated
 from fieldtui.journal.folder import fresh_path
-from fieldtui.radio.channels import default_plan
+from fieldtui.radio.channels.plan import default_plan
 from fieldtui.screens.theme_names import NAMES
 from fieldtui.session.opening import opening_event
 
@@ -69,10 +69,10 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _play(options: argparse.Namespace, folder: Path, stage: Path, start: datetime | None) -> int:
-    from fieldtui.cli.starting import screen_settings  # noqa: PLC0415
+    from fieldtui.cli.session.settings import screen_settings  # noqa: PLC0415
     from fieldtui.demo.receivers import StandInModem, StandInReceiver  # noqa: PLC0415
+    from fieldtui.live.ports import PacketPort, ReceiverPort, ShuntPort  # noqa: PLC0415
     from fieldtui.radio.packets.outgoing import OwnPackets  # noqa: PLC0415
-    from fieldtui.screens.ports import PacketPort, ReceiverPort, ShuntPort  # noqa: PLC0415
 
     scene: Outing = outing()
     plan = default_plan()

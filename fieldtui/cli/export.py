@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, BinaryIO
 
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import file_fault, output_fault
-from fieldtui.cli.tell import complain, safe
+from fieldtui.cli.output import complain, safe
 
 if TYPE_CHECKING:
     from fieldtui.outputs.records.exporting import Outcome, Wishes
@@ -145,7 +145,7 @@ def _check_output(output: Path, paths: Sequence[Path], *, replace: bool) -> None
 
 
 def _wishes(options: argparse.Namespace) -> Wishes:
-    from fieldtui.cli.stations import StartError, load_station  # noqa: PLC0415
+    from fieldtui.cli.station_loading import StartError, load_station  # noqa: PLC0415
     from fieldtui.outputs.records.exporting import Wishes  # noqa: PLC0415
 
     try:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from fieldtui.cli.tell import safe
+from fieldtui.cli.output import safe
 from fieldtui.journal.errors import file_words
 from fieldtui.journal.folder import SUFFIX
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import file_fault, folder_fault
-from fieldtui.cli.tell import complain, print_json, safe
+from fieldtui.cli.output import complain, print_json, safe
 
 if TYPE_CHECKING:
     from fieldtui.outputs.records.importing import Report, Tally

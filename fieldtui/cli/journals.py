@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from fieldtui.cli.files import file_fault
-from fieldtui.cli.tell import complain, safe
+from fieldtui.cli.output import complain, safe
 from fieldtui.journal.chain import Damage, unfinished
 from fieldtui.journal.errors import file_words
 from fieldtui.journal.file import Journal

@@ -64,7 +64,7 @@ def _help() -> str:
 def _no_command(name: str) -> int:
     from difflib import get_close_matches  # noqa: PLC0415
 
-    from fieldtui.cli.tell import complain, safe  # noqa: PLC0415
+    from fieldtui.cli.output import complain, safe  # noqa: PLC0415
 
     near = get_close_matches(name[:40], COMMANDS, 1)
     meant = f"did you mean {near[0]}? " if near else ""
@@ -106,7 +106,7 @@ def _quietly(name: str, deed: Callable[[], int]) -> int:
         return 130
     except OSError as error:
         # What no command expected of the disk, such as output to a full one.
-        from fieldtui.cli.tell import complain, safe  # noqa: PLC0415
+        from fieldtui.cli.output import complain, safe  # noqa: PLC0415
         from fieldtui.journal.errors import file_words  # noqa: PLC0415
 
         if error.filename is None:
@@ -137,7 +137,7 @@ def run(name: str, words: Sequence[str]) -> int:
     module = importlib.import_module(f"fieldtui.cli.{name}")
     gc.freeze()
     gc.enable()
-    from fieldtui.cli.parsing import parser_of  # noqa: PLC0415  (the help of all commands does without)
+    from fieldtui.cli.argument_parser import parser_of  # noqa: PLC0415  (the help of all commands does without)
 
     parser = parser_of(name, module.HELP, module.EXAMPLE)
     module.configure(parser)

@@ -7,7 +7,7 @@ import re
 from datetime import UTC, date, datetime, time
 from math import ceil
 
-from fieldtui.cli.tell import safe
+from fieldtui.cli.output import safe
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9})")
 _DECIMAL_COMMA = re.compile(r"[+-]?[0-9]{1,9},[0-9]{1,9}")

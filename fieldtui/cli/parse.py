@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from fieldtui.cli.exits import DONE
-from fieldtui.cli.tell import print_json
+from fieldtui.cli.output import print_json
 from fieldtui.entry.asjson import to_json
 from fieldtui.entry.grammar import parse_line
 from fieldtui.entry.lines import BlankLine, Context, Line

@@ -10,13 +10,13 @@ from typing import Any
 
 from fieldtui.cli.exits import CALL_AT_FAULT, DONE
 from fieldtui.cli.files import folder_fault
+from fieldtui.cli.output import complain, print_blocks, print_json, safe
 from fieldtui.cli.progress import Progress
-from fieldtui.cli.tell import complain, print_blocks, print_json, safe
 from fieldtui.entry.calls import is_written_as_call, may_be_heard
 from fieldtui.history import Candidate, History, Past, PastContact, history_path
 from fieldtui.journal.folder import journal_folder
 from fieldtui.journal.rfc3339 import rfc3339
-from fieldtui.outputs.report_blocks import Block, Column, Row, Table, Words, clean
+from fieldtui.outputs.page.blocks import Block, Column, Row, Table, Words, clean
 from fieldtui.radio.bands import band_of
 from fieldtui.radio.callsign import read_call
 from fieldtui.radio.frequency import format_megahertz

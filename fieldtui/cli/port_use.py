@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from fieldtui.cli.tell import safe
-from fieldtui.session.station_fields import Station
+from fieldtui.cli.output import safe
+from fieldtui.station.fields import Station
 
 if TYPE_CHECKING:
     from fieldtui.feeds.modbus import ModbusDevice

@@ -8,11 +8,11 @@ from pathlib import Path
 
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import PAGE, file_fault, folder_fault, output_fault
+from fieldtui.cli.output import complain, drawing_style, print_lines, safe, terminal_size
 from fieldtui.cli.progress import Progress
-from fieldtui.cli.tell import complain, drawing_style, print_lines, safe, terminal_size
 from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.journal.folder import SUFFIX, journal_folder, journals
-from fieldtui.outputs.report_blocks import Head, Section
+from fieldtui.outputs.page.blocks import Head, Section
 from fieldtui.outputs.safe_file import write_safely
 
 HELP = (
@@ -49,7 +49,7 @@ def run(options: argparse.Namespace) -> int:
     if options.text:
         _print(head, sections)
         return DONE
-    from fieldtui.outputs.report_html import page  # noqa: PLC0415  (not for text)
+    from fieldtui.outputs.page.html import page  # noqa: PLC0415  (not for text)
 
     return _write(page(head, sections), _page_path(options))
 
@@ -75,9 +75,9 @@ def _page_path(options: argparse.Namespace) -> Path:
 
 
 def _one(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
-    from fieldtui.outputs.report_head import session_head  # noqa: PLC0415
-    from fieldtui.outputs.report_sections import sections_of  # noqa: PLC0415
-    from fieldtui.outputs.report_story import read_story  # noqa: PLC0415
+    from fieldtui.outputs.report.head import session_head  # noqa: PLC0415
+    from fieldtui.outputs.report.sections import sections_of  # noqa: PLC0415
+    from fieldtui.outputs.report.story import read_story  # noqa: PLC0415
 
     path: Path = options.journal
     try:
@@ -95,8 +95,8 @@ def _one(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
 
 
 def _all(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
-    from fieldtui.outputs.report_many import read_many  # noqa: PLC0415
-    from fieldtui.outputs.report_many_sections import many_head, many_sections  # noqa: PLC0415
+    from fieldtui.outputs.report.many.sections import many_head, many_sections  # noqa: PLC0415
+    from fieldtui.outputs.report.many.story import read_many  # noqa: PLC0415
 
     folder = options.folder or journal_folder()
     paths = journals(folder)
@@ -136,6 +136,6 @@ def _write(text: str, path: Path) -> int:
 
 
 def _print(head: Head, sections: list[Section]) -> None:
-    from fieldtui.outputs.report_terminal import page_lines  # noqa: PLC0415  (only for people)
+    from fieldtui.outputs.page.terminal import page_lines  # noqa: PLC0415  (only for people)
 
     print_lines(page_lines(head, sections, terminal_size()[0], drawing_style()))

@@ -15,7 +15,7 @@ def sending_closed(path: Path, *, began_on: bool, call: str | None) -> str:
     `began_on` and `call` are what it said when the program was started: what was turned on since then, and a call
     that was changed, need a new start.
     """
-    from fieldtui.session.station import MOST_BYTES, read_station  # noqa: PLC0415  (only where there is a modem)
+    from fieldtui.station.reading import MOST_BYTES, read_station  # noqa: PLC0415  (only where there is a modem)
 
     data = read_file(path, MOST_BYTES)
     if isinstance(data, str):

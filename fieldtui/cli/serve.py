@@ -11,14 +11,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fieldtui.cli.exits import CALL_AT_FAULT, DONE
-from fieldtui.cli.stations import StartError, load_station
-from fieldtui.cli.tell import complain, safe
+from fieldtui.cli.output import complain, safe
+from fieldtui.cli.station_loading import StartError, load_station
 from fieldtui.screens.theme_names import NAMES
 
 if TYPE_CHECKING:
     from fieldtui.browser.access import Phrases, Role
     from fieldtui.browser.server import Serving
-    from fieldtui.cli.stations import LoadedStation
+    from fieldtui.cli.station_loading import LoadedStation
 
 HELP = "Serves the session screen to browsers: to this machine alone, or with a pass phrase to a network."
 EXAMPLE = "fieldtui serve --bind 0.0.0.0 --passphrase-file ~/.config/fieldtui/passphrase"
@@ -136,7 +136,7 @@ class _Commands:
 
     def _journal_words(self, role: Role) -> list[str]:
         from fieldtui.browser.access import Role as Roles  # noqa: PLC0415
-        from fieldtui.cli.starting import choose_journal, journal_to_watch  # noqa: PLC0415
+        from fieldtui.cli.session.settings import choose_journal, journal_to_watch  # noqa: PLC0415
 
         if role is not Roles.WORK:
             return ["--watch", f"--journal={journal_to_watch(self._options.journal)}"]

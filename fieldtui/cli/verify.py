@@ -7,7 +7,7 @@ from pathlib import Path
 
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import file_fault
-from fieldtui.cli.tell import complain, print_json, safe
+from fieldtui.cli.output import complain, print_json, safe
 from fieldtui.journal.chain import Damage
 from fieldtui.journal.errors import file_words
 from fieldtui.journal.verify import Verdict, verify

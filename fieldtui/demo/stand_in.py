@@ -19,7 +19,7 @@ from fieldtui.feeds.label_frames import encode_label_frame
 from fieldtui.journal.errors import JournalError
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.ids import new_id
-from fieldtui.radio.channels import Plan
+from fieldtui.radio.channels.plan import Plan
 from fieldtui.session.deeds import context_of, deed_of
 from fieldtui.session.state import SessionState
 

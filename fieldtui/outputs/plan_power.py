@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 
-from fieldtui.outputs.report_blocks import Block, Column, Fact, Facts, Row, Table, Words
-from fieldtui.outputs.report_words import span_words
+from fieldtui.outputs.page.blocks import Block, Column, Fact, Facts, Row, Table, Words
+from fieldtui.outputs.page.words import span_words
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_values import average_amps, site_amps
 from fieldtui.power.panel import Band

@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 
-from fieldtui.outputs.plan_power import clock_words, power_blocks
-from fieldtui.outputs.profile_svg import ground_picture
-from fieldtui.outputs.report_blocks import (
+from fieldtui.outputs.page.blocks import (
     Bar,
     Block,
     Column,
@@ -21,8 +19,10 @@ from fieldtui.outputs.report_blocks import (
     Words,
     clean,
 )
-from fieldtui.outputs.report_charts import bar_rows, both_sizes
-from fieldtui.outputs.report_words import span_words
+from fieldtui.outputs.page.charts import bar_rows, both_sizes
+from fieldtui.outputs.page.words import span_words
+from fieldtui.outputs.pictures.profile import ground_picture
+from fieldtui.outputs.plan_power import clock_words, power_blocks
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import ChannelPart, PathPart, ReachPart
 from fieldtui.radio.frequency import format_megahertz

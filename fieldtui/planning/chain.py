@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from fieldtui.radio.feed_line import LineLoss, cable, line_loss, own_cable_loss_db
 from fieldtui.radio.level import DIPOLE_DBI, eirp_watts, erp_watts, ratio_of_db
-from fieldtui.session.station_fields import Station
+from fieldtui.station.fields import Station
 
 USUAL_MHZ = 146.0
 

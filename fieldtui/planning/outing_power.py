@@ -10,7 +10,7 @@ from fieldtui.power.panel import Panel
 from fieldtui.power.plan import Load, Outing, PowerPlan, power_plan, transmit_load
 from fieldtui.radio.exposure import mode_duty
 from fieldtui.radio.modes import mode_named
-from fieldtui.session.station_fields import Station
+from fieldtui.station.fields import Station
 
 
 class Activity(Struct, frozen=True):

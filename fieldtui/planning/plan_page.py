@@ -21,16 +21,16 @@ from fieldtui.power.plan import Outing
 from fieldtui.power.sun import Light, SunDay, light_at, sun_day
 from fieldtui.radio.band_plan import usual_use
 from fieldtui.radio.cautions import Caution, cautions, rider
-from fieldtui.radio.channel import Channel
+from fieldtui.radio.channels.channel import Channel
 from fieldtui.radio.exposure import Exposure, Sender, exposure, limits, mode_duty
 from fieldtui.radio.locator import cell_of
 from fieldtui.radio.modes import mode_named
 from fieldtui.radio.path.link import Radios
-from fieldtui.radio.privileges import Verdict, check_allowed
 from fieldtui.radio.rules import IdentificationRule, identification_rule, with_interval
 from fieldtui.radio.spurious import Spurious, spurious
+from fieldtui.radio.us.privileges import Verdict, check_allowed
 from fieldtui.session.kit import KitFold, KitLine
-from fieldtui.session.station_fields import Operator, Station
+from fieldtui.station.fields import Operator, Station
 
 ASSUMED_WATTS = 10.0
 """For reach and paths of a station whose power is not known; it is said."""

@@ -9,12 +9,12 @@ from msgspec import Struct
 from fieldtui.planning.chain import Chain
 from fieldtui.planning.path import ReckonedPath
 from fieldtui.planning.rings import Ring
-from fieldtui.radio.channel import Channel
+from fieldtui.radio.channels.channel import Channel
 from fieldtui.radio.declination import Declination
 from fieldtui.radio.exposure import Exposure
 from fieldtui.radio.level import erp_watts
-from fieldtui.radio.privileges import Verdict
 from fieldtui.radio.spurious import Spurious
+from fieldtui.radio.us.privileges import Verdict
 
 
 class FarStation(Struct, frozen=True):

@@ -10,9 +10,9 @@ from math import sqrt
 
 from msgspec import Struct
 
-from fieldtui.power.edges import Edge
-from fieldtui.power.middle import median
+from fieldtui.power.median import median
 from fieldtui.power.packs import Pack
+from fieldtui.power.transmit.edges import Edge
 
 LEAST_STEP_AMPS = 1.0
 """Smaller steps tell more about the noise of the shunt than about the pack."""

@@ -20,17 +20,17 @@ from fieldtui.radio.units import count_of
 from fieldtui.screens import draw_session, ringing
 from fieldtui.screens.deeds_app import DeedsApp
 from fieldtui.screens.draw.text import shown
-from fieldtui.screens.entry_line import EntryLine
+from fieldtui.screens.driver import FieldDriver, terminal_gone
 from fieldtui.screens.keys import ACTIONS
 from fieldtui.screens.later import AFTER_SECONDS, load_later
 from fieldtui.screens.link import WATCHING, Remembered
-from fieldtui.screens.panes import Lines
 from fieldtui.screens.reminders import Bells
 from fieldtui.screens.settings import Settings
-from fieldtui.screens.terminal import FieldDriver, terminal_gone
 from fieldtui.screens.theme_names import CONSOLE
 from fieldtui.screens.themes import THEMES
-from fieldtui.session.demands import Need
+from fieldtui.screens.widgets import Lines
+from fieldtui.screens.widgets.entry_line import EntryLine
+from fieldtui.session.identification.demands import Need
 
 COLLECT_AFTER_SECONDS = 2.0
 SAVER_SECONDS = 5.0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fieldtui.screens.typing_app import TypingApp
 from fieldtui.session.deeds import close, identify, place_of_fix, toggle_over, undo
-from fieldtui.session.demands import Need
+from fieldtui.session.identification.demands import Need
 
 
 class DeedsApp(TypingApp):
@@ -24,7 +24,7 @@ class DeedsApp(TypingApp):
 
     def action_form(self) -> None:
         """Fields instead of a line: a new contact, or the one that `fix N` in the entry line names."""
-        from fieldtui.screens.form import open_form  # noqa: PLC0415  (before its key is pressed nobody needs it)
+        from fieldtui.screens.pages.form import open_form  # noqa: PLC0415  (before its key is pressed nobody needs it)
 
         open_form(self)
 

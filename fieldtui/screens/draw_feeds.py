@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from fieldtui.live.ports import RECEIVER
 from fieldtui.screens.draw.panes import PLAIN, STRONG
-from fieldtui.screens.feed_troubles import (
+from fieldtui.screens.views.feed_troubles import (
     FeedNews,
     Trouble,
     feed_news,
@@ -13,8 +14,7 @@ from fieldtui.screens.feed_troubles import (
     trouble_lines,
     troubles_of,
 )
-from fieldtui.screens.panes import Lines
-from fieldtui.screens.ports import RECEIVER
+from fieldtui.screens.widgets import Lines
 
 if TYPE_CHECKING:
     from fieldtui.screens.app import SessionApp

@@ -25,18 +25,18 @@ from fieldtui.screens.draw.plan import plan_hints, plan_lines, tuned_line
 from fieldtui.screens.draw.text import clip, shown
 from fieldtui.screens.draw_feeds import feeds
 from fieldtui.screens.keys import key_line
-from fieldtui.screens.panes import Lines
 from fieldtui.screens.ringing import CALL, EMERGENCY, TOO_LONG, call_level, marked_now
-from fieldtui.screens.verdicts import channel_words, verdict_words
-from fieldtui.screens.views import alarm_word, battery_view, clock_view, standing_alarm
+from fieldtui.screens.views.panes import alarm_word, battery_view, clock_view, standing_alarm
+from fieldtui.screens.views.verdicts import channel_words, verdict_words
+from fieldtui.screens.widgets import Lines
 from fieldtui.session.figures import figures
 
 if TYPE_CHECKING:
     from fieldtui.journal.stamp import Stamp
     from fieldtui.screens.app import SessionApp
     from fieldtui.screens.draw.panes import ClockView, Line
-    from fieldtui.screens.feed_troubles import Trouble
-    from fieldtui.session.demands import IdentificationView
+    from fieldtui.screens.views.feed_troubles import Trouble
+    from fieldtui.session.identification.demands import IdentificationView
 
 ALARM_MARKS = {"severe": "!!", "warning": "!", "notice": "!"}
 
@@ -167,7 +167,7 @@ def typing(app: SessionApp) -> None:
     elif isinstance(app.line, BlankLine):
         pane.show([])
     else:
-        from fieldtui.screens.draw_typing import typed_lines  # noqa: PLC0415  (see `later`)
+        from fieldtui.screens.draw.typing import typed_lines  # noqa: PLC0415  (see `later`)
 
         pane.show(typed_lines(app, pane.room[0]))
 

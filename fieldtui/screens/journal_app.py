@@ -19,7 +19,7 @@ from fieldtui.session.deeds import Deed
 from fieldtui.session.state import SessionState
 
 if TYPE_CHECKING:
-    from fieldtui.screens.battery_feed import Latest
+    from fieldtui.live.battery import Latest
 
 ONE_MOMENT = "one moment: the journal is being read"
 NOT_OPEN = "the journal is not open, see the top line: what is typed stays here until it is"

@@ -12,9 +12,9 @@ from importlib import import_module
 
 MODULES = (
     "fieldtui.entry.grammar",
-    "fieldtui.screens.draw_typing",
+    "fieldtui.screens.draw.typing",
     "fieldtui.entry.completion",
-    "fieldtui.radio.privileges",
+    "fieldtui.radio.us.privileges",
 )
 AFTER_SECONDS = 0.3
 

@@ -17,9 +17,9 @@ from fieldtui.journal.folder import holds_nothing
 from fieldtui.journal.follower import Follower
 from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.waiting_plan import take_away
+from fieldtui.live.feeds import SessionFeeds
+from fieldtui.live.past_calls import PastCalls
 from fieldtui.radio.units import count_of
-from fieldtui.screens.past_calls import PastCalls
-from fieldtui.screens.session_feeds import SessionFeeds
 from fieldtui.screens.settings import Settings
 from fieldtui.session.ahead import ahead_of
 from fieldtui.session.deeds import Deed
@@ -174,7 +174,7 @@ class SessionLink:
 
     def clock_deed(self) -> Deed | None:
         """Network time may come late, or never; what it tells is recorded once a boot."""
-        from fieldtui.screens.clock_check import kept_by_network  # noqa: PLC0415  (after the first paint)
+        from fieldtui.live.clock_check import kept_by_network  # noqa: PLC0415  (after the first paint)
 
         boot = self.settings.clock.now().boot
         if self.settings.watch or self.state.clock.measured(boot) or not kept_by_network():

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fieldtui.radio.units import count_of
 from fieldtui.screens.draw.text import span
-from fieldtui.session.packet_log import HeardStation
-from fieldtui.session.packets import PacketsFold
+from fieldtui.session.packets.fold import PacketsFold
+from fieldtui.session.packets.log import HeardStation
 
 OLD_SECONDS = 1800.0
 """A message that was not looked at for so long is no news any more (own choice)."""

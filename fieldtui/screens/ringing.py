@@ -6,10 +6,10 @@ from functools import partial
 from math import inf
 from typing import TYPE_CHECKING
 
-from fieldtui.screens.marked_over import MarkedOver, marked_over
 from fieldtui.screens.reminders import STROKE_SECONDS, Ask, Named, Strokes
+from fieldtui.screens.views.marked_over import MarkedOver, marked_over
 from fieldtui.session.battery import SILENT_SECONDS
-from fieldtui.session.demands import NOW_SECONDS, SOON_SECONDS, IdentificationView, Need
+from fieldtui.session.identification.demands import NOW_SECONDS, SOON_SECONDS, IdentificationView, Need
 
 if TYPE_CHECKING:
     from fieldtui.journal.stamp import Stamp

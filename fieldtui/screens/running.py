@@ -6,8 +6,8 @@ import os
 
 from fieldtui.journal.file import Draft
 from fieldtui.screens.app import SessionApp
+from fieldtui.screens.driver import FieldDriver
 from fieldtui.screens.settings import Settings
-from fieldtui.screens.terminal import FieldDriver
 
 
 def run_session(settings: Settings) -> tuple[int, list[Draft]]:

@@ -11,11 +11,11 @@ from msgspec import Struct, field
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import PackStated, SessionOpened
 from fieldtui.journal.stamp import Clock, SystemClock
+from fieldtui.live.ports import MeterPort, PacketPort, ReceiverPort, ShuntPort
 from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
-from fieldtui.screens.ports import MeterPort, PacketPort, ReceiverPort, ShuntPort
 
 if TYPE_CHECKING:
-    from fieldtui.radio.channels import Plan
+    from fieldtui.radio.channels.plan import Plan
 
 
 class Settings(Struct, frozen=True):

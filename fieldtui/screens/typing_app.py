@@ -8,14 +8,14 @@ from textual.widgets import Input
 
 from fieldtui.entry.lines import BlankLine, ContactLine, Context, Line
 from fieldtui.journal.ids import new_id
+from fieldtui.live.past_calls import Answer
 from fieldtui.screens.draw.plan import chosen_channel
-from fieldtui.screens.entry_line import EntryLine
 from fieldtui.screens.journal_app import NOT_OPEN, ONE_MOMENT
 from fieldtui.screens.keys import remedies
 from fieldtui.screens.link import Ready, Trouble
-from fieldtui.screens.pages import PagesApp
-from fieldtui.screens.past_calls import Answer
+from fieldtui.screens.paging import PagesApp
 from fieldtui.screens.settings import Settings
+from fieldtui.screens.widgets.entry_line import EntryLine
 from fieldtui.session.deeds import Deed, context_of, deed_of, tune_to
 from fieldtui.session.offers import Offer, offer_from, taken
 

@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 
 from msgspec import Struct
 
-from fieldtui.power.middle import median
+from fieldtui.power.median import median
 
 USUAL_DELAY_SECONDS = 0.2
 """Of the soonest sentence: half way between none and the worst that is usual (common practice, no source)."""

@@ -19,7 +19,7 @@ from fieldtui.session.contacts import Contact
 from fieldtui.session.ways import Point, centre_of, path_of_locators, path_of_points
 
 if TYPE_CHECKING:
-    from fieldtui.session.packet_log import SharedPlace
+    from fieldtui.session.packets.log import SharedPlace
     from fieldtui.session.state import SessionState
 
 Source = Literal["locator", "packet"]

@@ -51,8 +51,8 @@ from fieldtui.session.reasons import Reason, Remedy
 from fieldtui.session.state import SessionState
 
 if TYPE_CHECKING:
-    from fieldtui.radio.channels import Channel as PlanChannel
-    from fieldtui.radio.channels import Plan
+    from fieldtui.radio.channels.plan import Channel as PlanChannel
+    from fieldtui.radio.channels.plan import Plan
 
 Method = Literal["phone", "cw", "data"]
 

@@ -9,7 +9,7 @@ from fieldtui.journal.events import AlarmCleared, AlarmRaised, VoltsRead
 from fieldtui.session.state import SessionState
 
 if TYPE_CHECKING:
-    from fieldtui.power.alarms import Change
+    from fieldtui.power.alarms.alarms import Change
 
 JUDGED = ("cutoff-near", "very-low", "low", "wrong-system")
 """What a voltage alone can tell; the rest needs a shunt."""
@@ -39,7 +39,7 @@ def _changes(volts: float, state: SessionState) -> list[Change]:
     pack = state.power.pack
     if pack is None:
         return []
-    from fieldtui.power.alarms import Facts, Limits, judged_at_once  # noqa: PLC0415  (only for a meter)
+    from fieldtui.power.alarms.alarms import Facts, Limits, judged_at_once  # noqa: PLC0415  (only for a meter)
 
     seconds = state.last_moment.seconds if state.last_moment else 0.0
     changes = judged_at_once(Limits(pack), state.power.alarms.keys(), Facts(seconds, volts=volts))

@@ -26,16 +26,16 @@ from fieldtui.session.cards import CardsFold
 from fieldtui.session.clock import ClockFold
 from fieldtui.session.contacts import Contact, ContactsFold, Heard
 from fieldtui.session.feeds_said import FeedsFold
-from fieldtui.session.identification import IdentificationFold
+from fieldtui.session.identification.fold import IdentificationFold
 from fieldtui.session.kit import KitFold
-from fieldtui.session.overs import Overs
-from fieldtui.session.packets import PacketsFold
-from fieldtui.session.plan import PlanFold
+from fieldtui.session.packets.fold import PacketsFold
+from fieldtui.session.plan.fold import PlanFold
 from fieldtui.session.position import PositionFold
 from fieldtui.session.power import PowerFold
 from fieldtui.session.recount import Recount
 from fieldtui.session.stated_times import put_right
 from fieldtui.session.timeline import Bridge, Moment, Timeline
+from fieldtui.session.transmissions import Overs
 from fieldtui.session.tuning import PlaceFold, TuningFold
 
 MOST_NOTES = 500

@@ -10,9 +10,9 @@ from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.session.contact_facts import facts_of
 from fieldtui.session.contacts import Contact
 from fieldtui.session.feed_summary import charger_summary, clock_summary, position_summary
-from fieldtui.session.packet_summary import packets_summary, shared_place_record
+from fieldtui.session.packets.summary import packets_summary, shared_place_record
 from fieldtui.session.places import places_of
-from fieldtui.session.plan_truth import plan_summary
+from fieldtui.session.plan.truth import plan_summary
 from fieldtui.session.state import SessionState
 
 

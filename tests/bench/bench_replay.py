@@ -27,7 +27,7 @@ from fieldtui.journal.events import KINDS
 from fieldtui.journal.file import Journal
 from fieldtui.journal.line import TAIL_BYTES, Envelope, encode_line
 from fieldtui.journal.stamp import Stamp
-from fieldtui.power.middle import median
+from fieldtui.power.median import median
 from fieldtui.session.state import SessionState
 
 SAMPLE = Path(__file__).parents[2] / "sample_sessions" / "2026-06-14-1650-larkspur-ridge.jsonl"

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from statistics import median
 from time import perf_counter
 
-from fieldtui.power.transmit import Edge, TransmitDetector
+from fieldtui.power.transmit.detector import Edge, TransmitDetector
 from tests.power.transmit_traces import Trace, make_trace
 
 LONG_ENOUGH = 3.0

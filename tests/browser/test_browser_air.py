@@ -9,7 +9,7 @@ import pyte
 from aiohttp import ClientSession, ClientWebSocketResponse
 
 from fieldtui.journal.packet_events import PacketSent
-from fieldtui.screens.sending import STOOD_SECONDS
+from fieldtui.screens.pages.sending import STOOD_SECONDS
 from tests.support.far_end import FarEnd
 from tests.support.journals import of_kind
 from tests.support.serving import Served

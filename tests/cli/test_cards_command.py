@@ -11,7 +11,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from fieldtui.cli.parsing import Parser
+from fieldtui.cli.argument_parser import Parser
 from fieldtui.journal.card_events import CardReceived, CardSent
 from fieldtui.journal.events import SessionClosed
 from fieldtui.journal.folder import is_finished

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from fieldtui.cli.check_disk import disk_findings, file_system
-from fieldtui.cli.check_findings import Finding, State
-from fieldtui.cli.check_machine import machine_findings, need_words
+from fieldtui.cli.check.disk import disk_findings, file_system
+from fieldtui.cli.check.findings import Finding, State
+from fieldtui.cli.check.machine import machine_findings, need_words
 from fieldtui.journal.events import SessionOpened
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.stamp import Stamp

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from fieldtui.cli import station as command
-from fieldtui.session.station_settings import SETTINGS
+from fieldtui.station.settings import SETTINGS
 
 # The command alone, without the program around it.
 SNIPPET = (

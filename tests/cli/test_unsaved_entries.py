@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from fieldtui.cli.running import _hand_over
+from fieldtui.cli.session.running import _hand_over
 from fieldtui.journal.events import ContactLogged
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.keeper import Keeper

@@ -15,8 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from fieldtui.cli.argument_parser import Parser
 from fieldtui.cli.main import COMMANDS
-from fieldtui.cli.parsing import Parser
 from fieldtui.cli.reckon import WHAT
 from fieldtui.entry.lines import Verb
 from fieldtui.entry.payloads import Field

@@ -33,10 +33,10 @@ from fieldtui.outputs.records.adi_contacts import NotTakenError, read_contact
 from fieldtui.outputs.records.adi_reader import AdiReader
 from fieldtui.planning.tiles import TileError, TileFolder
 from fieldtui.power.registers import Register
-from fieldtui.radio.channels import read_plan
+from fieldtui.radio.channels.plan import read_plan
 from fieldtui.radio.packets.reading import read_report
 from fieldtui.session.state import SessionState
-from fieldtui.session.station import read_station
+from fieldtui.station.reading import read_station
 
 Target = Callable[[bytes], None]
 

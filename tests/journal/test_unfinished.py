@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from fieldtui.cli.starting import choose_journal, journal_to_watch
+from fieldtui.cli.session.settings import choose_journal, journal_to_watch
 from fieldtui.journal.card_events import CardSent
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import SessionClosed, SessionOpened

@@ -22,12 +22,12 @@ from fieldtui.journal.events import (
     PlaceSet,
 )
 from fieldtui.journal.line import Envelope
-from fieldtui.outputs.report_course import Course
-from fieldtui.outputs.report_head import session_head
-from fieldtui.outputs.report_html import page
-from fieldtui.outputs.report_markup import VOID
-from fieldtui.outputs.report_sections import sections_of
-from fieldtui.outputs.report_story import SessionStory
+from fieldtui.outputs.page.html import page
+from fieldtui.outputs.page.markup import VOID
+from fieldtui.outputs.report.course import Course
+from fieldtui.outputs.report.head import session_head
+from fieldtui.outputs.report.sections import sections_of
+from fieldtui.outputs.report.story import SessionStory
 from tests.session.making_lines import CALL, Outing, ended, opened, started
 
 SAMPLES = Path(__file__).parents[2] / "sample_sessions"

@@ -24,7 +24,7 @@ from fieldtui.journal.events import (
 from fieldtui.journal.position_events import PositionFixed
 from fieldtui.outputs.records.exporting import Wishes, export
 from fieldtui.outputs.records.fold import RecordsState, UnreadableError, read_records
-from fieldtui.outputs.report_many import read_many
+from fieldtui.outputs.report.many.story import read_many
 from fieldtui.session.summary import summary
 from tests.outputs.gpx_parts import SCHEMA
 from tests.outputs.making_records import CREATED, exported, journal_of, logged, written

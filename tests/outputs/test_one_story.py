@@ -19,12 +19,12 @@ from hypothesis import given, settings
 from fieldtui.cli.main import main
 from fieldtui.journal.events import ContactLogged
 from fieldtui.journal.plan_events import PlanMade
-from fieldtui.outputs.report_blocks import Picture, Section, Table, Words
-from fieldtui.outputs.report_contacts import contacts_section
-from fieldtui.outputs.report_many import read_many
-from fieldtui.outputs.report_map import map_section
-from fieldtui.outputs.report_numbers import numbers_section
-from fieldtui.outputs.report_story import SessionStory, read_story
+from fieldtui.outputs.page.blocks import Picture, Section, Table, Words
+from fieldtui.outputs.report.contacts import contacts_section
+from fieldtui.outputs.report.many.story import read_many
+from fieldtui.outputs.report.map import map_section
+from fieldtui.outputs.report.numbers import numbers_section
+from fieldtui.outputs.report.story import SessionStory, read_story
 from fieldtui.planning.session_strength import Equipment, heard_of
 from fieldtui.radio.units import format_distance
 from fieldtui.screens.draw.contacts import contact_lines, figures_words

@@ -6,10 +6,10 @@ import io
 
 import pytest
 
-from fieldtui.outputs.report_html import page
-from fieldtui.outputs.report_many import read_many
-from fieldtui.outputs.report_many_sections import many_head, many_sections
-from fieldtui.outputs.report_story import read_story
+from fieldtui.outputs.page.html import page
+from fieldtui.outputs.report.many.sections import many_head, many_sections
+from fieldtui.outputs.report.many.story import read_many
+from fieldtui.outputs.report.story import read_story
 from tests.outputs.reporting import DAMAGED, WHOLE, chromium, hostile_outing, page_of, story_of
 
 PHONE, WIDE = {"width": 390, "height": 844}, {"width": 1280, "height": 900}

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fieldtui.outputs.report_blocks import Bar
-from fieldtui.outputs.report_charts import NARROW, WIDE, Lines, bar_rows, bars, lines
+from fieldtui.outputs.page.blocks import Bar
+from fieldtui.outputs.page.charts import NARROW, WIDE, Lines, bar_rows, bars, lines
 
 
 def drawn(chart) -> ET.Element:

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fieldtui.journal.events import BatterySampled, TransmissionEnded, TransmissionStarted
-from fieldtui.outputs.report_course import STEPS, Course, Steps
+from fieldtui.outputs.report.course import STEPS, Course, Steps
 from tests.outputs.reporting import long_outing, story_of
 from tests.session.making_lines import CALL, Outing, opened, outings
 

@@ -17,10 +17,10 @@ from fieldtui.journal.events import (
 )
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.stamp import Stamp
-from fieldtui.outputs.report_html import page
-from fieldtui.outputs.report_many import ManyStory, read_many
-from fieldtui.outputs.report_many_sections import many_head, many_sections
-from fieldtui.outputs.report_story import read_story
+from fieldtui.outputs.page.html import page
+from fieldtui.outputs.report.many.sections import many_head, many_sections
+from fieldtui.outputs.report.many.story import ManyStory, read_many
+from fieldtui.outputs.report.story import read_story
 from tests.outputs.reporting import DAMAGED, WHOLE, assert_harmless, page_of, words_of
 from tests.support.hand_clock import START
 from tests.support.samples import CHANGED_LINE

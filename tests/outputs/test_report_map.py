@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fieldtui.outputs.report_labels import Box, place_labels
-from fieldtui.outputs.report_map import CENTRE, RADIUS, map_section, ring_step
-from fieldtui.outputs.report_markup import Node
+from fieldtui.outputs.page.labels import Box, place_labels
+from fieldtui.outputs.page.markup import Node
+from fieldtui.outputs.report.map import CENTRE, RADIUS, map_section, ring_step
 from fieldtui.radio.locator import read_locator
 from tests.outputs.reporting import story_of
 from tests.session.making_lines import Outing, contact, opened

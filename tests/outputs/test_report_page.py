@@ -16,11 +16,11 @@ from fieldtui.journal.events import (
     ContactWithdrawn,
     PlaceSet,
 )
-from fieldtui.outputs.report_axes import even_ticks, nice_step
-from fieldtui.outputs.report_html import POLICY
-from fieldtui.outputs.report_markup import node
-from fieldtui.outputs.report_numbers import best_hour, counted
-from fieldtui.outputs.report_story import read_story
+from fieldtui.outputs.page.axes import even_ticks, nice_step
+from fieldtui.outputs.page.html import POLICY
+from fieldtui.outputs.page.markup import node
+from fieldtui.outputs.report.numbers import best_hour, counted
+from fieldtui.outputs.report.story import read_story
 from tests.outputs.reporting import (
     DAMAGED,
     WHOLE,

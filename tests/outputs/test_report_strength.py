@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fieldtui.journal.events import ContactLogged, PlaceSet
-from fieldtui.outputs.report_strength import strength_section
+from fieldtui.outputs.report.strength import strength_section
 from tests.outputs.reporting import page_of, story_of, words_of
 from tests.session.making_lines import Outing
 

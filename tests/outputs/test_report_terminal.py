@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from fieldtui.outputs.report_blocks import (
+from fieldtui.outputs.page.blocks import (
     Bar,
     Column,
     Fact,
@@ -19,8 +19,8 @@ from fieldtui.outputs.report_blocks import (
     Table,
     Words,
 )
-from fieldtui.outputs.report_markup import node
-from fieldtui.outputs.report_terminal import ansi, block_lines, page_lines
+from fieldtui.outputs.page.markup import node
+from fieldtui.outputs.page.terminal import ansi, block_lines, page_lines
 from tests.outputs.reporting import HOSTILE
 
 TEXTS = st.text(max_size=40) | st.sampled_from([*HOSTILE, "W7QRV", "雪山の上", "half of it lost in noise"])

@@ -25,11 +25,11 @@ from fieldtui.feeds.readings import PacketFault, PacketReading
 from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.packet_events import PacketDamaged, PacketHeard, PacketsLeftOut
 from fieldtui.journal.stamp import SystemClock
+from fieldtui.live.packets import PacketFeed
+from fieldtui.live.ports import PacketPort
 from fieldtui.radio.packets.ax25 import Frame, read_frame
 from fieldtui.radio.packets.outgoing import OwnPackets, position_order
-from fieldtui.screens.packet_feed import PacketFeed
-from fieldtui.screens.ports import PacketPort
-from fieldtui.session.packet_recorder import MOST_DAMAGED, MOST_HEARD, MOST_RAW_BYTES, PacketRecorder
+from fieldtui.session.recording.packets import MOST_DAMAGED, MOST_HEARD, MOST_RAW_BYTES, PacketRecorder
 from tests.packets.making import at, frame_bytes, kiss
 from tests.support.journals import folded, of_kind
 

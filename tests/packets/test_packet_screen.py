@@ -11,8 +11,8 @@ from fieldtui.feeds.packet_sending import CONFIRMED_SECONDS, Outlet, PacketSende
 from fieldtui.journal.packet_events import PacketSent
 from fieldtui.radio.packets.outgoing import OwnPackets
 from fieldtui.screens.draw.glyphs import ASCII, UNICODE
-from fieldtui.screens.packet_screen import PAUSE_SECONDS, TYPED, PacketScreen
-from fieldtui.screens.sending import LAPSE_SECONDS, STOOD_SECONDS
+from fieldtui.screens.pages.packets import PAUSE_SECONDS, TYPED, PacketScreen
+from fieldtui.screens.pages.sending import LAPSE_SECONDS, STOOD_SECONDS
 from tests.packets.making import busy_channel, heard
 from tests.packets.ports import Modem
 from tests.support.golden import compare

@@ -38,8 +38,8 @@ from fieldtui.radio.packets.outgoing import (
     read_path,
 )
 from fieldtui.radio.packets.reading import read_packet
-from fieldtui.session.packet_orders import own_position
-from fieldtui.session.packet_places import FRESH_FIX_SECONDS, here_of
+from fieldtui.session.packets.orders import own_position
+from fieldtui.session.packets.places import FRESH_FIX_SECONDS, here_of
 from tests.packets.making import heard, state_of
 from tests.packets.ports import Modem
 from tests.support.session import OPENING

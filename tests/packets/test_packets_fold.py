@@ -16,7 +16,7 @@ from fieldtui.journal.packet_events import (
 )
 from fieldtui.radio.packets.outgoing import OwnPackets, message_order
 from fieldtui.screens.packet_bell import calling, messages_level, packet_news
-from fieldtui.session.packets import MOST_MESSAGES, MOST_STATIONS
+from fieldtui.session.packets.fold import MOST_MESSAGES, MOST_STATIONS
 from fieldtui.session.summary import summary
 from tests.packets.making import at, busy_channel, heard, state_of
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldtui.outputs.coverage_svg import coverage_svg
-from fieldtui.outputs.profile_svg import profile_svg
+from fieldtui.outputs.pictures.coverage import coverage_svg
+from fieldtui.outputs.pictures.profile import profile_svg
 from fieldtui.planning.coverage import Area, reckon_coverage
 from fieldtui.planning.draw_coverage import directions, draw_coverage
 from fieldtui.planning.draw_profile import draw_profile

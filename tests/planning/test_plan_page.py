@@ -13,19 +13,19 @@ from msgspec.structs import replace
 
 from fieldtui.journal.line import encode_data, kind_of
 from fieldtui.journal.plan_events import KitTicked, PathPlanned, PlanMade
+from fieldtui.outputs.page.html import page as html_page
+from fieldtui.outputs.page.terminal import page_lines
 from fieldtui.outputs.plan_sections import plan_head, plan_sections
-from fieldtui.outputs.report_html import page as html_page
-from fieldtui.outputs.report_terminal import page_lines
 from fieldtui.planning.plan_events import PROFILE_POINTS, plan_events
 from fieldtui.planning.plan_page import Plan, make_plan
 from fieldtui.planning.plan_parts import FarStation
 from fieldtui.planning.plan_values import plan_values
 from fieldtui.planning.saved_profile import saved_profile
 from fieldtui.planning.tiles import TileFolder
-from fieldtui.radio.channel import Channel
-from fieldtui.session.plan import fits
-from fieldtui.session.station_fields import Operator, Pack, Radio, Station
-from fieldtui.session.station_parts import Antenna, Kit, Line, Panel
+from fieldtui.radio.channels.channel import Channel
+from fieldtui.session.plan.fold import fits
+from fieldtui.station.fields import Operator, Pack, Radio, Station
+from fieldtui.station.parts import Antenna, Kit, Line, Panel
 from tests.support.planning import ROSA, START, STATION, TWO_METRES, asked, plan, station
 from tests.support.tiles import write_striped_tile
 

@@ -9,7 +9,7 @@ import pytest
 from fieldtui.planning.chain import chain_lines, chain_of
 from fieldtui.planning.outing_power import Activity, outing_power, station_pack
 from fieldtui.power.plan import Outing
-from fieldtui.session.station import Station, read_station
+from fieldtui.station.reading import Station, read_station
 
 WHOLE = """
 [radio]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
-from fieldtui.power.alarms import Alarms, Change, Estimate, Facts, Limits, judged_at_once
+from fieldtui.power.alarms.alarms import Alarms, Change, Estimate, Facts, Limits, judged_at_once
 from fieldtui.power.packs import make_pack
 
 LIMITS = Limits(make_pack("lifepo4", 20))

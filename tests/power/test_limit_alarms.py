@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fieldtui.power.alarms import Alarms, Facts, Limits, judged_at_once
+from fieldtui.power.alarms.alarms import Alarms, Facts, Limits, judged_at_once
 from fieldtui.power.packs import Pack, make_pack
 from fieldtui.power.tables import CellLimits, chemistries
 

@@ -8,7 +8,7 @@ import shlex
 import pytest
 
 from fieldtui.cli.main import main
-from fieldtui.cli.reckon_power import CALCULATORS
+from fieldtui.cli.reckon.power import CALCULATORS
 
 
 def asked(capsys: pytest.CaptureFixture[str], line: str) -> dict:

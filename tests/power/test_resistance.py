@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 
 from fieldtui.demo.physical_pack import PhysicalPack
-from fieldtui.power.edges import Edge
 from fieldtui.power.packs import make_pack
 from fieldtui.power.resistance import (
     Resistance,
@@ -17,7 +16,8 @@ from fieldtui.power.resistance import (
     rested_volts,
     step_ohms,
 )
-from fieldtui.power.transmit import TransmitDetector
+from fieldtui.power.transmit.detector import TransmitDetector
+from fieldtui.power.transmit.edges import Edge
 
 LFP = make_pack("lifepo4", 20)
 

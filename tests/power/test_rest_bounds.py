@@ -13,7 +13,7 @@ from fieldtui.journal.events import PackStated
 from fieldtui.power.charge import CONTRADICTED, ChargeEstimator
 from fieldtui.power.packs import chemistries, make_pack
 from fieldtui.power.rest_bounds import RestBounds, RestBoundsWatch
-from fieldtui.session.recorder import BatteryRecorder, Sample
+from fieldtui.session.recording.battery import BatteryRecorder, Sample
 from tests.session.making_lines import Outing, opened
 
 LFP = make_pack("lifepo4", 7, 4, 2)

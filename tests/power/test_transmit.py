@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fieldtui.demo.physical_pack import PhysicalPack
-from fieldtui.power.transmit import Edge, TransmitDetector
+from fieldtui.power.transmit.detector import Edge, TransmitDetector
 from tests.bench.bench_transmit import Score, detect, score
 from tests.power.transmit_traces import make_trace
 

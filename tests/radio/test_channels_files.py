@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fieldtui.radio.channels import MOST_BYTES, Plan, read_plan
+from fieldtui.radio.channels.plan import MOST_BYTES, Plan, read_plan
 
 
 def lines_of(plan: Plan) -> list[int]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from fieldtui.radio.channels import read_plan
+from fieldtui.radio.channels.plan import read_plan
 
 PAGE = (Path(__file__).parents[2] / "docs" / "channels.md").read_text(encoding="utf-8")
 

@@ -6,7 +6,7 @@ import pytest
 
 from fieldtui.radio.band_plan import usual_use
 from fieldtui.radio.bands import band_of
-from fieldtui.radio.channels import Channel, Plan, default_plan, read_plan
+from fieldtui.radio.channels.plan import Channel, Plan, default_plan, read_plan
 from fieldtui.radio.modes import mode_named
 
 # Sources stand beside each row; "from memory" is the state of the value itself.

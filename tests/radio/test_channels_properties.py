@@ -8,8 +8,8 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldtui.radio.channel import KEYS, LONGEST_NAME, PURPOSES
-from fieldtui.radio.channels import read_plan
+from fieldtui.radio.channels.channel import KEYS, LONGEST_NAME, PURPOSES
+from fieldtui.radio.channels.plan import read_plan
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.radio.outside_text import clean_text, decode_text, quoted
 from fieldtui.radio.toml_lines import read_toml

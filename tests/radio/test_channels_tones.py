@@ -8,8 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldtui.radio.outside_text import RefusedError
-from fieldtui.radio.tones import (
+from fieldtui.radio.channels.tones import (
     ctcss_tones,
     dcs_codes,
     dcs_word,
@@ -21,6 +20,7 @@ from fieldtui.radio.tones import (
     read_dcs,
     same_signal,
 )
+from fieldtui.radio.outside_text import RefusedError
 
 # EIA RS-220, groups A, B and C, as published.
 RS_220 = (

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from fieldtui.radio.frequency import read_megahertz
 from fieldtui.radio.locator import read_locator
 from fieldtui.radio.modes import mode_named
-from fieldtui.radio.privileges import Verdict, check_allowed, span_of
+from fieldtui.radio.us.privileges import Verdict, check_allowed, span_of
 
 VECTORS = tomllib.loads(
     (File(__file__).parents[1] / "data" / "us_privilege_vectors.toml").read_text(encoding="utf-8")

@@ -22,16 +22,16 @@ MODULES = [
     "locator",
     "modes",
     "phonetics",
-    "privileges",
+    "us.privileges",
     "reports",
     "rules",
     "series",
     "spurious",
     "tables",
     "units",
-    "us_channels",
-    "us_places",
-    "us_segments",
+    "us.channels",
+    "us.places",
+    "us.segments",
 ]
 COSTLY = ["maidenhead", "geographiclib", "tomllib", "csv", "fractions", "importlib.resources"]
 

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from fieldtui.radio.locator import locator_of, read_locator
 from fieldtui.radio.tables import load_toml
-from fieldtui.radio.us_places import (
+from fieldtui.radio.us.places import (
     Place,
     PlaceLimit,
     _line_a_lat_deg,

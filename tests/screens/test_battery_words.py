@@ -7,10 +7,10 @@ import pytest
 from fieldtui.feeds.states import FeedCondition, FeedState, silent_words
 from fieldtui.journal.events import AlarmRaised, BatterySampled
 from fieldtui.journal.stamp import Stamp
-from fieldtui.screens.battery_feed import Latest
+from fieldtui.live.battery import Latest
 from fieldtui.screens.draw.panes import BatteryView
-from fieldtui.screens.views import battery_view, standing_alarm
-from fieldtui.session.recorder import Sample
+from fieldtui.screens.views.panes import battery_view, standing_alarm
+from fieldtui.session.recording.battery import Sample
 from fieldtui.session.state import SessionState
 from tests.session.making_lines import Outing, opened, started
 from tests.support.hand_clock import HandClock

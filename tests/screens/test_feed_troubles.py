@@ -15,7 +15,8 @@ from fieldtui.feeds.states import FeedCondition, FeedState, silence_of, silent_w
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import BatterySampled, FeedChanged, SessionClosed, SessionResumed
 from fieldtui.journal.position_events import PositionFixed
-from fieldtui.screens.feed_troubles import (
+from fieldtui.live.position import NO_FIX_WORDS
+from fieldtui.screens.views.feed_troubles import (
     LEAST_WIDTH,
     MODEM,
     NAMES,
@@ -30,7 +31,6 @@ from fieldtui.screens.feed_troubles import (
     trouble_of,
     troubles_of,
 )
-from fieldtui.screens.position_feed import NO_FIX_WORDS
 from fieldtui.session.state import SessionState
 from tests.session.making_lines import Outing, opened
 

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from fieldtui.screens.battery_feed import Latest
-from fieldtui.screens.marked_over import MarkedOver, marked_over
-from fieldtui.session.recorder import Sample
+from fieldtui.live.battery import Latest
+from fieldtui.screens.views.marked_over import MarkedOver, marked_over
+from fieldtui.session.recording.battery import Sample
 from tests.session.making_lines import Outing, ended, opened, started
 from tests.support.session import Session, session
 

@@ -10,7 +10,7 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import PackStated
 from fieldtui.journal.plan_events import KitTicked, PathPlanned, PlanMade
 from fieldtui.screens.draw.glyphs import ASCII, UNICODE
-from fieldtui.screens.plan_screen import PlanScreen
+from fieldtui.screens.pages.plan import PlanScreen
 from fieldtui.session.kit import USUAL_KIT
 from tests.screens.scenes import outing
 from tests.support.golden import compare

@@ -19,8 +19,8 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import ClockOffset, ContactLogged, FeedChanged
 from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.position_events import PositionFixed
-from fieldtui.screens.ports import ReceiverPort
-from fieldtui.screens.position_feed import PositionFeed
+from fieldtui.live.ports import ReceiverPort
+from fieldtui.live.position import PositionFeed
 from fieldtui.session.clock_words import clock_words
 from fieldtui.session.opening import opening_event
 from tests.feeds.nmea_making import LAT_DEG, LON_DEG, burst, gga, gsa, rmc

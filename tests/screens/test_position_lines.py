@@ -18,7 +18,7 @@ from fieldtui.screens.draw.position_lines import (
     position_lines,
     position_view,
 )
-from fieldtui.session.position_recorder import PositionSample
+from fieldtui.session.recording.position import PositionSample
 from tests.session.making_lines import Outing, opened
 
 FIXED = PositionFixed(

@@ -9,7 +9,7 @@ import pytest
 
 from fieldtui.journal.events import ContactAmended, ContactLogged, SessionClosed
 from fieldtui.journal.file import Draft, Journal
-from fieldtui.screens.past_calls import PastCalls
+from fieldtui.live.past_calls import PastCalls
 from tests.support.hand_clock import HandClock
 from tests.support.journals import of_kind
 from tests.support.session import OPENING, session

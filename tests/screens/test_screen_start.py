@@ -10,7 +10,7 @@ from pathlib import Path
 from textual.content import Content
 
 from fieldtui.screens.later import MODULES
-from fieldtui.screens.panes import Lines
+from fieldtui.screens.widgets import Lines
 from tests.support.session import session
 
 

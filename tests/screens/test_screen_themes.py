@@ -10,8 +10,8 @@ import pytest
 from rich.color import ColorType
 from rich.style import Style
 
-from fieldtui.screens.help import HelpScreen
 from fieldtui.screens.keys import ACTIONS, PAGES, shown_key
+from fieldtui.screens.pages.help import HelpScreen
 from fieldtui.screens.theme_names import CONSOLE, NIGHT, PLAIN
 from tests.screens.scenes import outing, play
 from tests.support.session import Session, session

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from fieldtui.journal.events import PlaceSet
-from fieldtui.radio.channel import Channel
-from fieldtui.screens.verdicts import channel_words
+from fieldtui.radio.channels.channel import Channel
+from fieldtui.screens.views.verdicts import channel_words
 from tests.session.making_lines import Outing, opened
 
 BELOW_430 = Channel(1, "70 cm", 425_000_000, 425_000_000, "FM")

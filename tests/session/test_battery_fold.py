@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import BatterySampled, FeedChanged, VoltsRead
-from fieldtui.session.recorder import BatteryRecorder, Sample
+from fieldtui.session.recording.battery import BatteryRecorder, Sample
 from tests.session.making_lines import Outing, ended, opened, started
 
 GAP_SECONDS = 5.0

@@ -10,7 +10,7 @@ from fieldtui.entry.grammar import parse_line
 from fieldtui.entry.times import CLOCK_NOT_CHECKED
 from fieldtui.journal.events import BatterySampled, ClockOffset, NoteWritten, SessionResumed
 from fieldtui.journal.stamp import Stamp
-from fieldtui.radio.channels import Plan
+from fieldtui.radio.channels.plan import Plan
 from fieldtui.session.deeds import context_of, deed_of
 from fieldtui.session.timeline import Moment, Timeline
 from tests.session.making_lines import START, Outing, contact, ended, envelope_of, heard, opened, started

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import CommunicationEnded, NoteWritten
-from fieldtui.session.demands import IdentificationView, Need
+from fieldtui.session.identification.demands import IdentificationView, Need
 from tests.session.making_lines import CALL, Outing, contact, ended, started
 
 INTERVAL = 600.0

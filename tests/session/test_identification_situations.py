@@ -11,8 +11,8 @@ import pytest
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import BatterySampled, CommunicationEnded, NoteWritten, SessionResumed, VoltsRead
 from fieldtui.radio.rules import LONGEST_INTERVAL_SECONDS, rule_of
-from fieldtui.session.demands import TIME_LOST, Need
-from fieldtui.session.identification import IdentificationFold
+from fieldtui.session.identification.demands import TIME_LOST, Need
+from fieldtui.session.identification.fold import IdentificationFold
 from fieldtui.session.timeline import Moment
 from tests.session.making_lines import CALL, START, Outing, contact, ended, heard, opened, started
 

@@ -15,7 +15,7 @@ from fieldtui.journal.events import (
     PackStated,
     VoltsRead,
 )
-from fieldtui.radio.channels import Plan
+from fieldtui.radio.channels.plan import Plan
 from fieldtui.session.deeds import Deed, context_of, deed_of
 from tests.session.making_lines import START, Outing, opened
 

@@ -17,9 +17,9 @@ from fieldtui.power.plan import Load, power_plan
 from fieldtui.power.plan import Outing as PowerOuting
 from fieldtui.screens.draw.glyphs import ASCII
 from fieldtui.screens.draw.plan_pages import kit_lines, truth_lines
-from fieldtui.session.plan import carried, fits
-from fieldtui.session.plan_truth import Truth, plan_and_truth
-from fieldtui.session.plan_words import truth_words
+from fieldtui.session.plan.fold import carried, fits
+from fieldtui.session.plan.truth import Truth, plan_and_truth
+from fieldtui.session.plan.words import truth_words
 from tests.journal.strategies import events_of
 from tests.outputs.reporting import page_of, story_of
 from tests.session.making_lines import Outing, contact, opened, outings

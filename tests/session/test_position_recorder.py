@@ -14,7 +14,7 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import ClockOffset
 from fieldtui.journal.position_events import PositionFixed
 from fieldtui.journal.stamp import Stamp
-from fieldtui.session.position_recorder import KnownClock, PositionRecorder, PositionSample
+from fieldtui.session.recording.position import KnownClock, PositionRecorder, PositionSample
 
 START = datetime(2026, 6, 14, 17, 0, tzinfo=UTC)
 METRE_DEG = 1 / 111_195

@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 from msgspec.structs import fields
 
-from fieldtui.session.modbus_meter import ModbusMeter
-from fieldtui.session.packet_station import PacketStation
-from fieldtui.session.station import (
+from fieldtui.station.meter import ModbusMeter
+from fieldtui.station.parts import Amplifier, Antenna, Kit, Line, Loads, Panel, Terrain
+from fieldtui.station.place import channels_path, station_path
+from fieldtui.station.reading import (
     MOST_BYTES,
     Feeds,
     Operator,
@@ -22,10 +23,9 @@ from fieldtui.session.station import (
     read_station,
     station_text,
 )
-from fieldtui.session.station_parts import Amplifier, Antenna, Kit, Line, Loads, Panel, Terrain
-from fieldtui.session.station_place import channels_path, station_path
-from fieldtui.session.station_settings import SECTIONS, SETTINGS
-from fieldtui.session.station_writing import as_mapping
+from fieldtui.station.sending import PacketStation
+from fieldtui.station.settings import SECTIONS, SETTINGS
+from fieldtui.station.writing import as_mapping
 
 WHOLE = b"""\
 [operator]

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from fieldtui.radio.outside_text import RefusedError, clean_text
-from fieldtui.session.station import Operator, Place, Screen, Station, read_station, station_text
-from fieldtui.session.station_settings import SETTINGS, Setting
-from fieldtui.session.station_writing import with_values
+from fieldtui.station.reading import Operator, Place, Screen, Station, read_station, station_text
+from fieldtui.station.settings import SETTINGS, Setting
+from fieldtui.station.writing import with_values
 
 PIECES = st.sampled_from(
     [f"[{name}]\n".encode() for name in ("operator", "radio", "pack", "screen.keys", "[pack]", "x")]

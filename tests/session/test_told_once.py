@@ -12,9 +12,9 @@ from msgspec.structs import replace
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.packet_events import PacketDamaged, PacketHeard, PacketsLeftOut
-from fieldtui.session.packet_recorder import PacketRecorder
-from fieldtui.session.packets import TOLD_SECONDS
-from fieldtui.session.told_once import ToldOnce
+from fieldtui.session.packets.fold import TOLD_SECONDS
+from fieldtui.session.packets.told_once import ToldOnce
+from fieldtui.session.recording.packets import PacketRecorder
 from tests.packets.making import frame_bytes, heard, state_of
 
 FRAME = heard("W0QSL", b":W7QRV    :on my way")

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import BatterySampled, FeedChanged
 from fieldtui.session.counted_once import CountedOnce
-from fieldtui.session.recorder import BatteryRecorder, Sample
+from fieldtui.session.recording.battery import BatteryRecorder, Sample
 from tests.session.making_lines import Outing, opened, started
 
 

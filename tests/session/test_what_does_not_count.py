@@ -16,7 +16,7 @@ from fieldtui.journal.events import (
     VoltsRead,
 )
 from fieldtui.journal.position_events import PositionFixed
-from fieldtui.radio.channels import Plan
+from fieldtui.radio.channels.plan import Plan
 from fieldtui.session.deeds import context_of, deed_of
 from tests.outputs.reporting import page_of, story_of
 from tests.session.making_lines import START, Outing, opened

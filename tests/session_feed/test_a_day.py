@@ -11,7 +11,7 @@ import pytest
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.stamp import Stamp
 from fieldtui.session.opening import opening_event
-from fieldtui.session.recorder import BatteryRecorder, Sample
+from fieldtui.session.recording.battery import BatteryRecorder, Sample
 from fieldtui.session.state import SessionState
 
 START = datetime(2026, 6, 14, 8, 0, tzinfo=UTC)

@@ -22,14 +22,14 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import AlarmCleared, AlarmRaised, PackStated, SessionOpened
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.line import read_event
-from fieldtui.radio.channels import Plan
+from fieldtui.live.feeds import SessionFeeds
+from fieldtui.live.ports import ShuntPort
+from fieldtui.radio.channels.plan import Plan
 from fieldtui.screens.draw.glyphs import SETS
 from fieldtui.screens.draw.panes import battery_lines
-from fieldtui.screens.ports import ShuntPort
-from fieldtui.screens.session_feeds import SessionFeeds
 from fieldtui.screens.settings import Settings
-from fieldtui.screens.views import battery_view
-from fieldtui.session.recorder import Sample
+from fieldtui.screens.views.panes import battery_view
+from fieldtui.session.recording.battery import Sample
 from fieldtui.session.state import SessionState
 from tests.support.hand_clock import HandClock
 

@@ -7,9 +7,9 @@ from pathlib import Path
 from fieldtui.demo.virtual_port import PtyPort
 from fieldtui.journal.events import BatterySampled, SessionClosed, SessionOpened
 from fieldtui.journal.keeper import Keeper
-from fieldtui.radio.channels import Plan
-from fieldtui.screens.ports import ShuntPort
-from fieldtui.screens.session_feeds import SessionFeeds
+from fieldtui.live.feeds import SessionFeeds
+from fieldtui.live.ports import ShuntPort
+from fieldtui.radio.channels.plan import Plan
 from fieldtui.screens.settings import Settings
 from tests.session_feed.test_record_shunt import wait_for
 from tests.support.hand_clock import HandClock

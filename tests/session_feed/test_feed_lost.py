@@ -9,10 +9,10 @@ from pathlib import Path
 from fieldtui.demo.virtual_port import PtyPort
 from fieldtui.journal.events import AlarmRaised
 from fieldtui.journal.keeper import Keeper
+from fieldtui.live.alarm_watch import AlarmWatch
+from fieldtui.live.battery import BatteryFeed
+from fieldtui.live.ports import ShuntPort
 from fieldtui.power.packs import make_pack
-from fieldtui.screens.alarm_watch import AlarmWatch
-from fieldtui.screens.battery_feed import BatteryFeed
-from fieldtui.screens.ports import ShuntPort
 from tests.support.hand_clock import HandClock
 from tests.support.journals import of_kind
 from tests.support.sender import frame

@@ -21,11 +21,11 @@ from fieldtui.journal.events import KIND_OF, AlarmRaised, BatterySampled, PackSt
 from fieldtui.journal.file import Journal
 from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.line import read_event
-from fieldtui.power.alarms import Estimate
+from fieldtui.live.alarm_watch import AlarmWatch
+from fieldtui.live.battery import BatteryFeed
+from fieldtui.live.ports import ShuntPort
+from fieldtui.power.alarms.alarms import Estimate
 from fieldtui.power.packs import make_pack
-from fieldtui.screens.alarm_watch import AlarmWatch
-from fieldtui.screens.battery_feed import BatteryFeed
-from fieldtui.screens.ports import ShuntPort
 from fieldtui.session.opening import opening_event
 from fieldtui.session.state import SessionState
 

@@ -8,15 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from fieldtui.cli.meters import meters
 from fieldtui.cli.port_use import ports_of
+from fieldtui.cli.session.battery_ports import meters
 from fieldtui.demo.virtual_port import PtyPort
 from fieldtui.journal.events import BatterySampled, FeedChanged, TransmissionStarted
 from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.stamp import SystemClock
-from fieldtui.screens.battery_feed import BatteryFeed
-from fieldtui.screens.ports import MeterPort, ShuntPort
-from fieldtui.session.station import Station, read_station
+from fieldtui.live.battery import BatteryFeed
+from fieldtui.live.ports import MeterPort, ShuntPort
+from fieldtui.station.reading import Station, read_station
 from tests.support.journals import folded, of_kind
 from tests.support.modbus_device import LinePair, ModbusServer
 from tests.support.sender import Sender, frame

@@ -26,8 +26,8 @@ from fieldtui.journal.events import BatterySampled, FeedChanged, TransmissionEnd
 from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.stamp import Clock
 from fieldtui.journal.verify import verify
-from fieldtui.screens.battery_feed import BatteryFeed
-from fieldtui.screens.ports import ShuntPort
+from fieldtui.live.battery import BatteryFeed
+from fieldtui.live.ports import ShuntPort
 from tests.support.hand_clock import HandClock
 from tests.support.journals import folded, of_kind
 from tests.support.sender import frame

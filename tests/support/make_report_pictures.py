@@ -13,10 +13,10 @@ from pathlib import Path
 from PIL import Image
 from playwright.sync_api import Browser, sync_playwright
 
-from fieldtui.outputs.report_head import session_head
-from fieldtui.outputs.report_html import page
-from fieldtui.outputs.report_sections import sections_of
-from fieldtui.outputs.report_story import read_story
+from fieldtui.outputs.page.html import page
+from fieldtui.outputs.report.head import session_head
+from fieldtui.outputs.report.sections import sections_of
+from fieldtui.outputs.report.story import read_story
 
 ROOT = Path(__file__).parents[2]
 WHOLE = ROOT / "sample_sessions/2026-06-14-1650-larkspur-ridge.jsonl"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldtui.power.alarm_rules import Limits, rules_for
+from fieldtui.power.alarms.rules import Limits, rules_for
 from fieldtui.power.packs import make_pack
 
 LIMITS = Limits(make_pack("lifepo4", 12.0, 4))

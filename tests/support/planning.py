@@ -7,8 +7,8 @@ from datetime import UTC, date, datetime, timedelta
 from fieldtui.planning.plan_page import Plan, make_plan
 from fieldtui.planning.plan_parts import Asked, FarStation
 from fieldtui.planning.tiles import TileFolder
-from fieldtui.radio.channel import Channel
-from fieldtui.session.station import Station, read_station
+from fieldtui.radio.channels.channel import Channel
+from fieldtui.station.reading import Station, read_station
 
 STATION = """
 [operator]

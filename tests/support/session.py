@@ -16,10 +16,10 @@ from textual.pilot import Pilot
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import SessionOpened
 from fieldtui.journal.file import Draft
-from fieldtui.radio.channels import default_plan
+from fieldtui.radio.channels.plan import default_plan
 from fieldtui.screens.app import SessionApp
-from fieldtui.screens.panes import Lines
 from fieldtui.screens.settings import Settings
+from fieldtui.screens.widgets import Lines
 from fieldtui.session.opening import opening_event
 from tests.support.hand_clock import HandClock
 from tests.support.journals import events_of

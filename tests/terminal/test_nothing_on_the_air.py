@@ -21,7 +21,7 @@ from fieldtui.feeds.modbus import MOST_IN_VAIN, QUIET_SECONDS
 from fieldtui.feeds.modbus_frames import with_crc
 from fieldtui.journal.packet_events import PacketSent
 from fieldtui.screens.keys import ACTIONS, PAGES, keys_of
-from fieldtui.screens.sending import STOOD_SECONDS
+from fieldtui.screens.pages.sending import STOOD_SECONDS
 from tests.feeds.nmea_making import gga, gsa, rmc
 from tests.packets.making import at, kiss
 from tests.support.far_end import FarEnd, frames_in

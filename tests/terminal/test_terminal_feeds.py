@@ -197,7 +197,7 @@ def test_a_screen_without_feeds_loads_nothing_of_them() -> None:
         "import sys, fieldtui.cli.session, fieldtui.screens.running\n"
         "print([name for name in sys.modules if name == 'serial' or name.startswith("
         "('fieldtui.feeds.modbus', 'fieldtui.feeds.gpsd', 'fieldtui.feeds.nmea', 'fieldtui.feeds.reader',"
-        " 'fieldtui.screens.battery_feed', 'fieldtui.screens.position_feed', 'fieldtui.screens.packet_', 'fieldtui.radio.packets'))])"
+        " 'fieldtui.live.battery', 'fieldtui.live.position', 'fieldtui.live.packets', 'fieldtui.screens.pages.packets', 'fieldtui.radio.packets'))])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

@@ -13,7 +13,7 @@ from fieldtui.outputs.records.plain_ascii import fold, fold_lines
 from fieldtui.radio.adif_modes import names_in_adif
 from fieldtui.radio.bands import band_of
 from fieldtui.radio.locator import cell_of
-from fieldtui.session.packet_log import SharedPlace
+from fieldtui.session.packets.log import SharedPlace
 from fieldtui.session.ways import centre_of
 
 VERSION = "3.1.6"

@@ -23,7 +23,7 @@ from fieldtui.radio.packets.values import Place
 from fieldtui.session.cards import CardsFold, CardState
 from fieldtui.session.contact_facts import ContactFacts, facts_of
 from fieldtui.session.contacts import Contact
-from fieldtui.session.packet_log import SharedPlace
+from fieldtui.session.packets.log import SharedPlace
 from fieldtui.session.state import SessionState
 from fieldtui.session.timeline import Moment
 from fieldtui.session.ways import Point, centre_of

@@ -9,10 +9,10 @@ from fieldtui.screens.draw.around import LEAST_HEIGHT, LEAST_WIDTH, Around, arou
 from fieldtui.screens.draw.glyphs import Glyphs
 from fieldtui.screens.draw.panes import PLAIN, STRONG, WEAK, Line
 from fieldtui.screens.draw.text import clip, fit, shown, span
-from fieldtui.screens.feed_troubles import NO_MODEM
+from fieldtui.screens.views.feed_troubles import NO_MODEM
 from fieldtui.session.distance import distance_words
-from fieldtui.session.packet_log import HeardStation
-from fieldtui.session.packet_places import here_of, path_to
+from fieldtui.session.packets.log import HeardStation
+from fieldtui.session.packets.places import here_of, path_to
 from fieldtui.session.state import SessionState
 
 NOBODY = "nothing heard yet"

@@ -16,7 +16,7 @@ from fieldtui.screens.draw.plots import bar, small_plot
 from fieldtui.screens.draw.small import LEAST_BESIDE, small_identification
 from fieldtui.screens.draw.text import clip, fit, minutes, span
 from fieldtui.session.battery import RECENT_SECONDS
-from fieldtui.session.demands import NO_CALL_AT_END, IdentificationView, Need
+from fieldtui.session.identification.demands import NO_CALL_AT_END, IdentificationView, Need
 from fieldtui.session.power import PowerView
 
 STRONG, PLAIN, WEAK = "bold", "", "dim"

@@ -14,7 +14,7 @@ from fieldtui.session.deeds import channel_named
 from fieldtui.session.tuning import TuningFold
 
 if TYPE_CHECKING:
-    from fieldtui.radio.channels import Channel, Plan
+    from fieldtui.radio.channels.plan import Channel, Plan
 
 
 def plan_lines(

@@ -15,8 +15,8 @@ from fieldtui.screens.draw.glyphs import Glyphs
 from fieldtui.screens.draw.panes import PLAIN, STRONG, WEAK, Line
 from fieldtui.screens.draw.text import clip, fit, shown
 from fieldtui.session.kit import KitLine
-from fieldtui.session.plan_truth import plan_and_truth
-from fieldtui.session.plan_words import time_words, truth_words
+from fieldtui.session.plan.truth import plan_and_truth
+from fieldtui.session.plan.words import time_words, truth_words
 from fieldtui.session.state import SessionState
 
 NO_PLAN = (

@@ -10,7 +10,7 @@ from fieldtui.radio.units import count_of
 from fieldtui.screens.draw.panes import PLAIN, STRONG, ClockView, Line
 from fieldtui.screens.draw.text import fit, shown, span
 from fieldtui.session.clock_words import clock_words
-from fieldtui.session.position_recorder import PositionSample
+from fieldtui.session.recording.position import PositionSample
 from fieldtui.session.state import SessionState
 
 FRESH_SECONDS = 10.0

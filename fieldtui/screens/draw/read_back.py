@@ -9,6 +9,7 @@ from msgspec import Struct
 from fieldtui.entry.lines import BlankLine, ContactLine, Line, UnclearLine, VerbLine
 from fieldtui.entry.payloads import Fix
 from fieldtui.entry.readback import describe
+from fieldtui.live.past_calls import Answer
 from fieldtui.radio.bands import band_of
 from fieldtui.radio.callsign import administration, district
 from fieldtui.radio.declination import magnetic_bearing
@@ -17,7 +18,6 @@ from fieldtui.radio.phonetics import spell
 from fieldtui.screens.draw.panes import PLAIN, STRONG, WEAK
 from fieldtui.screens.draw.panes import Line as Drawn
 from fieldtui.screens.draw.text import clip, shown
-from fieldtui.screens.past_calls import Answer
 from fieldtui.session.contacts import Contact
 from fieldtui.session.distance import distance_words
 from fieldtui.session.state import SessionState

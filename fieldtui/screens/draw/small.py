@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fieldtui.screens.draw.text import clip, minutes
-from fieldtui.session.demands import IdentificationView, Need
+from fieldtui.session.identification.demands import IdentificationView, Need
 
 LEAST_BESIDE = 8
 """Cells for words beside big digits; with fewer, the words would be cut to nothing."""

@@ -1,0 +1,176 @@
+"""`fieldtui reckon reach`: how far a station is heard."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from typing import TYPE_CHECKING, Any
+
+from fieldtui.cli.numbers import number
+from fieldtui.cli.progress import Progress
+from fieldtui.cli.reckon import Answer, Calculator
+from fieldtui.cli.reckon.ground import (
+    USUAL_MHZ,
+    USUAL_WATTS,
+    add_radio_options,
+    add_terrain_options,
+    drawing_size,
+    near_of,
+    over_ground,
+    write_svg,
+)
+from fieldtui.cli.reckon.path import read_end
+from fieldtui.cli.reckon.power import whole
+from fieldtui.cli.station_loading import load_station
+
+if TYPE_CHECKING:
+    from fieldtui.planning.coverage import Coverage
+    from fieldtui.planning.path import End
+    from fieldtui.planning.rings import Ring
+    from fieldtui.planning.tiles import TileFolder
+    from fieldtui.radio.path.link import Radios
+
+
+def _configure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("here", metavar="A", help="a locator (its middle), or LAT,LON in degrees")
+    add_radio_options(parser)
+    parser.add_argument("--height-there-m", type=number, metavar="M", help="the same at the far end (2)")
+    parser.add_argument(
+        "--antenna-there-m", type=number, default=2.0, metavar="M", help="far antennas above the ground (2)"
+    )
+    add_terrain_options(parser)
+    parser.add_argument(
+        "--range-km", type=number, default=100.0, metavar="KM", help="with terrain: how far (100)"
+    )
+    parser.add_argument("--bearings", type=whole, default=72, metavar="N", help="with terrain: how many (72)")
+    parser.add_argument("--distances", type=whole, default=40, metavar="N", help="on each bearing (40)")
+    parser.add_argument("--jobs", type=whole, metavar="N", help="processes (as many as are worth it)")
+
+
+def _answer(options: argparse.Namespace) -> Answer:
+    loaded = load_station(None)
+    near = near_of(options, loaded)
+    here = read_end(options.here, options.height_m, near.antenna_m)
+    there = read_end("0,0", options.height_there_m, options.antenna_there_m)
+
+    def covered(tiles: TileFolder | None) -> Coverage | None:
+        return _coverage(options, tiles, near.radios, here, there) if tiles else None
+
+    coverage, ground = over_ground(options, loaded, covered)
+    assumed = [*near.notes, *ground.notes]
+    if coverage is None:
+        if options.svg is not None:
+            raise ValueError(f"--svg draws the ground: {ground.note or 'give --terrain DIR'}")
+        answer = _smooth(near.radios, assumed, here, there)
+    else:
+        answer = _terrain(options, coverage, assumed)
+    return Answer(answer.values | {"terrain": ground.folder}, answer.lines)
+
+
+def _smooth(radios: Radios, assumed: list[str], here: End, there: End) -> Answer:
+    heights = [end.antenna_m if end.height_m is None else end.height_m for end in (here, there)]
+    level_m = min(0.0, *heights)
+    notes = [
+        *assumed,
+        "a smooth earth at sea level is assumed (--terrain takes the ground); hills take more",
+    ]
+    if level_m < 0:
+        notes.append(f"an antenna below sea level: the smooth earth is taken at {level_m:g} m")
+    values, lines = _rings(radios, heights[0] - level_m, heights[1] - level_m)
+    return Answer(values | {"notes": notes}, (*lines, *(f"note      {note}" for note in notes)))
+
+
+def _rings(radios: Radios, height1_m: float, height2_m: float) -> tuple[dict[str, Any], list[str]]:
+    from fieldtui.planning.rings import rings  # noqa: PLC0415
+    from fieldtui.radio.path.earth import horizon_m  # noqa: PLC0415
+
+    horizons_m = horizon_m(height1_m) + horizon_m(height2_m)
+    found = rings(radios, height1_m, height2_m)
+    values = {
+        "horizon_m": round(horizons_m, 1),
+        "rings": [{"s_units": ring.s_units, "distance_m": round(ring.distance_m, 1)} for ring in found],
+    }
+    heights = f"antennas {height1_m:.0f} m and {height2_m:.0f} m above the smooth earth"
+    lines = [f"horizon   {horizons_m / 1000:.0f} km for both, {heights}"]
+    return values, lines + _ring_lines(found)
+
+
+def _ring_lines(found: list[Ring]) -> list[str]:
+    longest = max((ring.distance_m for ring in found), default=1.0)
+    return [
+        f"S{ring.s_units}        to {_kilometres(ring.distance_m):>9}  "
+        f"{'#' * max(1, round(40 * ring.distance_m / longest))}"
+        for ring in found
+    ] + ["expected on the IARU scale, +- 10 dB (nearly two S units)"]
+
+
+def _kilometres(metres: float) -> str:
+    return f"{metres / 1000:.1f} km" if metres < 9950 else f"{metres / 1000:.0f} km"
+
+
+def _coverage(
+    options: argparse.Namespace, tiles: TileFolder, radios: Radios, here: End, there: End
+) -> Coverage:
+    from fieldtui.planning.coverage import Area, jobs_for, reckon_coverage  # noqa: PLC0415
+    from fieldtui.radio.path.array_sums import fastest_sums  # noqa: PLC0415
+
+    area = Area(
+        tiles.folder,
+        here,
+        there,
+        radios,
+        1000 * options.range_km,
+        bearings=options.bearings,
+        distances=options.distances,
+        missing_is_sea=options.missing_is_sea,
+    )
+    jobs = jobs_for(area, os.cpu_count() or 1, fastest_sums()) if options.jobs is None else options.jobs
+    if not 1 <= jobs <= 256:
+        raise ValueError(f"1 to 256 processes, not {jobs}")
+    with Progress("bearings") as progress:
+        return reckon_coverage(area, jobs=jobs, told=progress.show)
+
+
+def _terrain(options: argparse.Namespace, coverage: Coverage, assumed: list[str]) -> Answer:
+    from fieldtui.planning.draw_coverage import directions, draw_coverage  # noqa: PLC0415
+
+    area = coverage.area
+    values, lines = _rings(area.radios, coverage.height_m, area.there.antenna_m)
+    level = f"the mean of the ground in range, {coverage.mean_ground_m:.0f} m, or the ground here where that is lower"
+    notes = [*assumed, f"rings and horizon are over a smooth earth at {level}", *coverage.notes]
+    if options.svg is not None:
+        from fieldtui.outputs.pictures.coverage import coverage_svg  # noqa: PLC0415
+
+        notes.append(write_svg(coverage_svg(coverage, options.here.strip()), options.svg))
+    columns, _ = drawing_size()
+    drawn = draw_coverage(coverage, width=min(columns, 80), height=42)
+    values |= {"coverage": _coverage_values(coverage), "notes": notes}
+    shown = [*lines, "", *drawn, "", *directions(coverage), *(f"note      {note}" for note in notes)]
+    return Answer(values, tuple(shown))
+
+
+def _coverage_values(coverage: Coverage) -> dict[str, Any]:
+    area = coverage.area
+    return {
+        "height_m": round(coverage.antenna_m, 1),
+        "mean_ground_m": round(coverage.mean_ground_m, 1),
+        "distances_m": [round(step * area.ring_m, 1) for step in range(1, area.distances + 1)],
+        "bearings": [
+            {"bearing_deg": round(ray.bearing_deg, 3), "received_dbm": [round(dbm, 2) for dbm in ray.dbm]}
+            for ray in coverage.rays
+        ],
+    }
+
+
+CALCULATORS = {
+    "reach": Calculator(
+        "How far a station is heard: rings of expected S units over a smooth earth; with --terrain a map, too. "
+        "Heights are above the sea. Estimates: +- 10 dB at best. "
+        f"Without --watts the station of your station file, without one {USUAL_WATTS:g} W; "
+        f"without --mhz {USUAL_MHZ:g} MHz.",
+        "fieldtui reckon reach CN94hb --mhz 146.52 --watts 10 --height-m 1200",
+        _configure,
+        _answer,
+    ),
+}
+"""The calculators of this file by the word after `reckon`."""

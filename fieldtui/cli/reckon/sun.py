@@ -1,0 +1,168 @@
+"""`fieldtui reckon sun`: dawn, sunrise, noon, sunset and dusk at a place, and what a panel brings there."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import UTC, date, datetime, time, timedelta
+from typing import NamedTuple
+
+from fieldtui.cli.numbers import clock_time, day, number, significant
+from fieldtui.cli.reckon import Answer, Calculator
+from fieldtui.cli.reckon.radio import read_place
+from fieldtui.journal.rfc3339 import to_nearest_second
+from fieldtui.power.panel import SKY_SPREAD, Band, Panel, heat_factor, usual_efficiencies
+from fieldtui.power.sun import SunDay, clear_sky_wh_per_m2, day_span, solar_date, sun_day
+
+EVENTS = ("dawn", "sunrise", "noon", "sunset", "dusk")
+
+
+class _Counted(NamedTuple):
+    """What was counted: the span, the sun's energy in it (Wh/m2), and what a panel makes of it."""
+
+    start: datetime
+    end: datetime
+    sky: float
+    panel: Band | None
+
+
+def _configure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "place", metavar="PLACE", nargs="*", help="a locator, or LAT,LON; left out, that of the station file"
+    )
+    parser.add_argument("--on", type=day, metavar="DATE", help="local date, such as 2026-06-14 (today)")
+    parser.add_argument("--panel-watts", type=number, metavar="W", help="rating of a panel lying flat")
+    parser.add_argument(
+        "--efficiency", type=_share, metavar="E",
+        help="share of the rating that reaches the pack in full sun, if measured (0.57 to 0.71)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--cell-celsius",
+        type=number,
+        metavar="T",
+        help="temperature of the cells, with an --efficiency at 25 C",
+    )
+    parser.add_argument(
+        "--from", type=clock_time, dest="start", metavar="TIME", help="count the panel from this UTC time"
+    )
+    parser.add_argument("--until", type=clock_time, metavar="TIME", help="and until this UTC time")
+
+
+def _share(text: str) -> float:
+    """Read a share, `0.65`, or as per cent, `65`."""
+    value = number(text.strip().removesuffix("%"))
+    return value / 100 if 1 < value <= 100 or text.strip().endswith("%") else value
+
+
+def _sun(options: argparse.Namespace) -> Answer:
+    lat_deg, lon_deg = _place(options.place)
+    on = options.on or solar_date(datetime.now(UTC), lon_deg)
+    events = sun_day(on, lat_deg, lon_deg)
+    start, end = _span(options, on, lat_deg, lon_deg)
+    sky = clear_sky_wh_per_m2(start, end, lat_deg, lon_deg)
+    counted = _Counted(start, end, sky, _panel(options, sky))
+    values: dict[str, object] = {
+        "on": on.isoformat(),
+        **{name: to_nearest_second(getattr(events, name)) for name in EVENTS},
+        "note": events.note or None,
+        "daylight_hours": round(events.daylight / timedelta(hours=1), 3),
+        **_panel_values(counted.panel),
+        "sun_watt_hours_m2": significant(sky),
+        "counted_from": to_nearest_second(start),
+        "counted_until": to_nearest_second(end),
+    }
+    return Answer(values, _lines(options, on, events, counted))
+
+
+def _panel_values(panel: Band | None) -> dict[str, float | None]:
+    return {
+        "panel_watt_hours": None if panel is None else significant(panel.best),
+        "panel_watt_hours_low": None if panel is None else significant(panel.low),
+        "panel_watt_hours_high": None if panel is None else significant(panel.high),
+    }
+
+
+def _place(words: list[str]) -> tuple[float, float]:
+    if words:
+        return read_place(" ".join(words))
+    from fieldtui.cli.station_loading import load_station  # noqa: PLC0415
+
+    locator = load_station(None).station.place.locator
+    if locator is None:
+        raise ValueError("give a PLACE, a locator or LAT,LON, or set locator in the station file")
+    return read_place(locator)
+
+
+def _span(options: argparse.Namespace, on: date, lat_deg: float, lon_deg: float) -> tuple[datetime, datetime]:
+    """Give the span to count the panel over: the solar day, or the hours asked for within it."""
+    begin, end = day_span(on, lat_deg, lon_deg)
+    if options.start is None and options.until is None:
+        return begin, end
+    start = begin if options.start is None else _next(options.start, begin)
+    return start, (end if options.until is None else _next(options.until, start))
+
+
+def _next(at: time, after: datetime) -> datetime:
+    """Give the first time of day `at` that is not before a moment."""
+    found = datetime.combine(after.date(), at)
+    return found if found >= after else found + timedelta(days=1)
+
+
+def _panel(options: argparse.Namespace, sky: float) -> Band | None:
+    if options.cell_celsius is not None and options.efficiency is None:
+        raise ValueError("--cell-celsius needs an --efficiency: the usual one counts heat already")
+    if options.panel_watts is None:
+        if options.efficiency is not None:
+            raise ValueError("--efficiency is that of a panel: give --panel-watts too")
+        return None
+    factor = 1.0 if options.cell_celsius is None else heat_factor(options.cell_celsius)
+    band = Panel(options.panel_watts, options.efficiency).watt_hours(sky)
+    return Band(band.low * factor, band.best * factor, band.high * factor)
+
+
+def _lines(options: argparse.Namespace, on: date, events: SunDay, counted: _Counted) -> tuple[str, ...]:
+    lines = [f"{on.isoformat()}, the day of the place; times in UTC"]
+    lines += [f"{name:<9} {_clock(getattr(events, name), on)}" for name in EVENTS]
+    if events.note:
+        lines.append(f"          {events.note}")
+    hours, minutes = divmod(round(events.daylight.total_seconds() / 60), 60)
+    lines.append(f"daylight  {hours} h {minutes:02d} min")
+    if counted.panel is not None:
+        lines += _panel_lines(options, counted, counted.panel)
+    lines.append("Dawn and dusk are civil twilight. Hills and haze shift what you see by minutes.")
+    return tuple(lines)
+
+
+def _panel_lines(options: argparse.Namespace, counted: _Counted, panel: Band) -> list[str]:
+    whole_day = options.start is None and options.until is None
+    when = "in the day" if whole_day else f"from {counted.start:%H:%M} to {counted.end:%H:%M} UTC"
+    return [
+        f"panel     about {panel.best:.0f} Wh {when}, {panel.low:.0f} to {panel.high:.0f} Wh, flat, no clouds",
+        f"          sky {counted.sky:.0f} Wh/m2 give or take {SKY_SPREAD:.0%}; {_losses(options)}",
+        "          An ordinary cloudy day brings half of that, or less.",
+    ]
+
+
+def _losses(options: argparse.Namespace) -> str:
+    if options.efficiency is not None:
+        return f"{options.efficiency:.0%} of the rating arrives, as given"
+    low, _, high = usual_efficiencies()
+    return f"{low:.0%} to {high:.0%} of the rating arrives (common practice, no source)"
+
+
+def _clock(at: datetime | None, on: date) -> str:
+    """Give a time to the minute, with the date where it is another in UTC."""
+    if at is None:
+        return "none"
+    minute = (at + timedelta(seconds=30)).replace(second=0, microsecond=0)
+    return f"{minute:%H:%M}" + ("" if minute.date() == on else f" on {minute:%Y-%m-%d}")
+
+
+CALCULATORS = {
+    "sun": Calculator(
+        "Dawn, sunrise, noon, sunset and dusk at a place, and what a solar panel lying flat brings.",
+        "fieldtui reckon sun CN94hb --on 2026-06-14 --panel-watts 20",
+        _configure,
+        _sun,
+    ),
+}
+"""The calculator of this file by the word after `reckon`."""

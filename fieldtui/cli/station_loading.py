@@ -1,0 +1,111 @@
+"""Reading the station file for the commands that can do without one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+
+from fieldtui.cli.files import may_be_there, read_file
+from fieldtui.journal.events import PackStated, SessionOpened
+from fieldtui.session.opening import opening_event
+from fieldtui.station.fields import Station
+from fieldtui.station.place import channels_path, station_path
+
+if TYPE_CHECKING:
+    from fieldtui.radio.channels.plan import Plan
+
+
+class StartError(Exception):
+    """One line: why something cannot begin, and what to do."""
+
+
+class LoadedStation(Struct, frozen=True):
+    """A station, the file it came from, and the first thing wrong with that file, if any."""
+
+    station: Station
+    file: Path
+    notice: str = ""
+
+    def opening(self, *, demo: bool = False) -> SessionOpened:
+        """The first line of a journal of this station."""
+        operator, place = self.station.operator, self.station.place
+        minutes = operator.interval_minutes
+        return opening_event(
+            station_call=operator.call,
+            operator_call=operator.operator_call,
+            place=place.name,
+            locator=place.locator,
+            rule=operator.rule or "us",
+            interval_seconds=minutes * 60 if minutes else None,
+            demo=demo,
+        )
+
+
+def stated_pack(station: Station, start_percent: float | None = None) -> PackStated | None:
+    """What the station file says of the battery, and how full it is now, as a line of the journal; None without."""
+    pack, radio = station.pack, station.radio
+    if pack.chemistry is None or pack.amp_hours is None:
+        return None
+    return PackStated(
+        chemistry=pack.chemistry,
+        amp_hours=pack.amp_hours,
+        cells=pack.cells,
+        parallel=pack.parallel or 1,
+        start_percent=start_percent,
+        least_volts=radio.least_volts,
+        transmit_amps=radio.transmit_amps,
+    )
+
+
+def load_station(named: Path | None) -> LoadedStation:
+    """The named station file, or the user's if there is one, or an empty station.
+
+    Raises:
+        StartError: the file that was named cannot be read.
+    """
+    path = named or station_path()
+    if named is None and not may_be_there(path):
+        return LoadedStation(Station(), path)
+    from fieldtui.station.reading import MOST_BYTES, read_station  # noqa: PLC0415  (only where there is a file)
+
+    data = read_file(path, MOST_BYTES)
+    if isinstance(data, str):
+        raise StartError(f"station file: {data}")
+    station, problems = read_station(data, path.name)
+    return LoadedStation(station, path, problems[0].text if problems else "")
+
+
+def channel_plan(named: Path | None, loaded: LoadedStation) -> Plan:
+    """The named frequency plan, or the station file's, or the published calling frequencies of the region.
+
+    Raises:
+        StartError: the file cannot be read.
+    """
+    return own_plan(named, loaded) or plan_of_region(loaded.station.operator.region or 2)
+
+
+def own_plan(named: Path | None, loaded: LoadedStation) -> Plan | None:
+    """The named frequency plan, or the station file's; None where neither names one.
+
+    Raises:
+        StartError: the file cannot be read.
+    """
+    channels = loaded.station.screen.channels
+    path = named or (channels_path(channels, loaded.file) if channels else None)
+    if path is None:
+        return None
+    from fieldtui.radio.channels.plan import MOST_BYTES, read_plan  # noqa: PLC0415  (only where there is a file)
+
+    data = read_file(path, MOST_BYTES)
+    if isinstance(data, str):
+        raise StartError(f"frequency plan: {data}")
+    return read_plan(data, path.name)
+
+
+def plan_of_region(region: int) -> Plan:
+    """The published calling frequencies of an ITU Region, or an empty plan that says why."""
+    from fieldtui.radio.channels.plan import default_plan  # noqa: PLC0415  (no start waits for it)
+
+    return default_plan(region)

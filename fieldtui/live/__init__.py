@@ -1,0 +1,1 @@
+"""Between feeds and screens: reads ports in threads, records, watches. No Textual."""

@@ -1,0 +1,1 @@
+"""Profiles of paths and maps of reach as SVG."""

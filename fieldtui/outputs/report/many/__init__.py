@@ -1,0 +1,1 @@
+"""The report over several sessions."""

@@ -1,0 +1,1 @@
+"""Alarms of the battery: what each watches, and when it is told."""

@@ -1,0 +1,1 @@
+"""Transmissions, seen in the battery current."""

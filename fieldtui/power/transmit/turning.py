@@ -1,0 +1,154 @@
+"""What may have happened at a sample that a story did not expect: every turn it can take, with its cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import log
+
+from msgspec.structs import replace
+
+from fieldtui.power.transmit.edges import Sample
+from fieldtui.power.transmit.going_on import expected
+from fieldtui.power.transmit.story import (
+    BELOW_COST,
+    CHARGER_COST,
+    CLOUD_COST,
+    CLOUD_PAST_COST,
+    DEEPER_COST,
+    END_COST,
+    IN_SPEECH_COST,
+    PART_WAY_AMPS,
+    PART_WAY_COST,
+    REST_COST,
+    SHORT_COST,
+    SHORT_SECONDS,
+    START_COST,
+    VOICE_SWINGS,
+    Story,
+    Turn,
+    bell,
+)
+
+_YOUNG_SECONDS = 6.0
+_FASTEST_CLOUD = 3.0
+
+
+def turns(story: Story, sample: Sample, least_load: float) -> Iterator[Story]:
+    """Give the stories in which something happened at this sample."""
+    before = _before_the_edge(story, sample)
+    for told in _all_turns(before, sample, least_load):
+        if told.standing < told.lowest_standing:
+            yield replace(told, cost=told.cost + BELOW_COST)
+        else:
+            yield told
+
+
+def _before_the_edge(story: Story, sample: Sample) -> Story:
+    """Take back what the last sample did to the story, if it was already part of the edge."""
+    cost = story.cost - max(0.0, story.paid - PART_WAY_COST)
+    floor, clean = story.floor, story.clean
+    if story.earlier_floor is not None:
+        moved = story.floor - story.earlier_floor
+        if abs(moved) > PART_WAY_AMPS and moved * (sample.amps - story.floor) > 0 and not story.moving:
+            floor, clean = story.earlier_floor, story.earlier_clean
+    return replace(story, floor=floor, clean=clean, cost=cost, paid=0.0, earlier_floor=None)
+
+
+def _all_turns(story: Story, sample: Sample, least_load: float) -> Iterator[Story]:
+    off = sample.amps - expected(story, sample)
+    if not story.sending:
+        if -off >= 0.9 * least_load:
+            yield _start(story, sample, -off)
+    elif off < 0:
+        if sample.seconds - story.since <= 2.3 * sample.period:
+            yield _deeper(story, sample, story.load - off)
+    else:
+        if off > 0.3 * min(story.load, 3.0):
+            yield _end(story, sample, off)
+        if off > 0.3 and story.load - off >= least_load:
+            yield _rest(story, sample, story.load - off)
+    if _cloud(story, sample, off):
+        yield _at(story, sample, story.cost + CLOUD_COST + _in_speech(story), slope=sample.slope)
+    if story.moving:
+        yield _at(story, sample, story.cost + CLOUD_PAST_COST, slope=0.0)
+    yield _charger(story, sample, off)
+
+
+def _cloud(story: Story, sample: Sample, off: float) -> bool:
+    """Tell whether the sun may have changed: it must be there, and it takes its time."""
+    if story.receive is not None and max(story.standing, sample.amps) <= story.receive + 0.3:
+        return False
+    slow = max(abs(sample.slope), 0.5 * abs(off) / sample.elapsed) <= _FASTEST_CLOUD
+    return slow and sample.slope * off > 0
+
+
+def _at(story: Story, sample: Sample, cost: float, **changes: object) -> Story:
+    """Give the story at the level of the sample."""
+    return replace(story, floor=sample.amps, clean=sample.seconds, cost=cost, **changes)
+
+
+def _start(story: Story, sample: Sample, load: float) -> Story:
+    """Sending began."""
+    load_cost = story.cost_of_load(load)
+    turn = Turn("start", story.clean, sample.seconds, expected(story, sample), sample.amps, story.turn)
+    return _at(
+        story, sample, story.cost + START_COST + load_cost,
+        sending=True, load=load, load_known=True, load_cost=load_cost,
+        since=sample.seconds, swings=0, at_peak=False, turn=turn,
+    )  # fmt: skip
+
+
+def _deeper(story: Story, sample: Sample, load: float) -> Story:
+    """The sample before was part-way: the load is larger."""
+    load_cost = story.cost_of_load(load)
+    cost = story.cost + DEEPER_COST + load_cost - story.load_cost
+    return _at(story, sample, cost, load=load, load_cost=load_cost, swings=0)
+
+
+def _rest(story: Story, sample: Sample, load: float) -> Story:
+    """The level so far was a peak of speech: at rest the load is smaller."""
+    load_cost = story.cost_of_load(load)
+    late = 0.0 if sample.seconds - story.since < _YOUNG_SECONDS else 3.0
+    cost = story.cost + REST_COST + late + load_cost - story.load_cost
+    swings = story.swings + story.at_peak
+    return _at(story, sample, cost, load=load, load_cost=load_cost, swings=swings, at_peak=False)
+
+
+def _end(story: Story, sample: Sample, rise: float) -> Story:
+    """Sending ended: the current came up by its load; by something else only if the sun moved as well."""
+    sigma = 0.07 * story.load + 0.12 + sample.noise if story.load_known else 2.0
+    cost = story.cost + END_COST - log(0.9 * bell(rise - story.load, sigma) + 0.01)
+    if sample.seconds - story.since < max(SHORT_SECONDS, 2.5 * sample.period):
+        cost += SHORT_COST
+    overs = story.overs + story.load_known
+    usual = (
+        story.usual_load + (story.load - story.usual_load) / min(overs, 6)
+        if story.load_known
+        else story.usual_load
+    )
+    turn = Turn("end", story.clean, sample.seconds, expected(story, sample), sample.amps, story.turn)
+    return _at(
+        story, sample, cost,
+        sending=False, load=0.0, usual_load=usual, overs=overs,
+        voiced=story.voiced + (story.load_known and story.swings >= VOICE_SWINGS),
+        since=sample.seconds, swings=0, at_peak=False, turn=turn,
+    )  # fmt: skip
+
+
+def _in_speech(story: Story) -> float:
+    """Give the extra cost of a change of the sun while the current swings with speech, which explains more."""
+    return IN_SPEECH_COST if story.sending and (story.swings or story.at_peak) else 0.0
+
+
+def _charger(story: Story, sample: Sample, off: float) -> Story:
+    """A charger came or went: by anything, by what it gave before, or down to the level of receiving."""
+    size = abs(off)
+    standing = sample.amps + (story.load if story.sending else 0.0)
+    density = 0.6 / (3.4 * max(size, 0.5))
+    if story.receive is not None:
+        density += 0.4 * bell(standing - story.receive, 0.25 + sample.noise)
+    elif off < 0 and -1.6 <= standing <= -0.05:
+        density += 0.27
+    if story.charger:
+        density += 0.4 * bell(size - story.charger, 0.3)
+    return _at(story, sample, story.cost + CHARGER_COST + _in_speech(story) - log(density), charger=size)

@@ -1,0 +1,1 @@
+"""Channels: the frequency plan, its files, tones."""

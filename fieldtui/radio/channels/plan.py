@@ -1,0 +1,107 @@
+"""The frequency plan: channels by number and name, from the user's file or from the published band plans.
+
+A plan says what is usual, never what is allowed: see `privileges`. The plan of the local coordinator wins.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+from msgspec import Struct
+
+from fieldtui.radio.channels.channel import MOST_BYTES, BadRowError, Channel, channel_of
+from fieldtui.radio.tables import CHANNEL_TABLES, read_table
+
+__all__ = ["MOST_BYTES", "MOST_CHANNELS", "Channel", "Plan", "PlanProblem", "default_plan", "read_plan"]
+
+MOST_CHANNELS = 20_000
+
+
+class PlanProblem(Struct, frozen=True):
+    """One bad line of a plan, counted from 1: what is wrong, and what is accepted."""
+
+    line: int
+    what: str
+    accepted: str
+
+    @property
+    def text(self) -> str:
+        """The problem in one line for people."""
+        return f"line {self.line}: {self.words}"
+
+    @property
+    def words(self) -> str:
+        """The same without the number of the line."""
+        return f"not taken: {self.what}; right would be: {self.accepted}"
+
+
+class Plan(Struct, frozen=True):
+    """A frequency plan: the channels that could be read, and the lines that could not."""
+
+    name: str
+    channels: tuple[Channel, ...]
+    problems: tuple[PlanProblem, ...] = ()
+
+    def find(self, text: str) -> Channel | None:
+        """Return the channel with this number, or this name, or the only one whose name begins like this.
+
+        Upper and lower case are the same. None when nothing fits, or when more than one does.
+        """
+        word = " ".join(text.split()).casefold()
+        if word.isascii() and word.isdecimal() and len(word) < 7 and 1 <= int(word) <= len(self.channels):
+            return self.channels[int(word) - 1]
+        if not word:
+            return None
+        begin = [channel for channel in self.channels if channel.name.casefold().startswith(word)]
+        same = [channel for channel in begin if channel.name.casefold() == word]
+        fitting = same or begin
+        return fitting[0] if len(fitting) == 1 else None
+
+    def nearest(self, hertz: int) -> Channel | None:
+        """Return the first channel that receives on exactly this frequency in hertz, or None."""
+        return next((channel for channel in self.channels if channel.receive_hertz == hertz), None)
+
+    def repeater_on(self, hertz: int | None) -> Channel | None:
+        """Return the channel heard on this frequency in hertz, if it is the only one and sends on another."""
+        there = [channel for channel in self.channels if channel.receive_hertz == hertz]
+        return there[0] if len(there) == 1 and there[0].transmit_hertz != hertz else None
+
+    def filter(self, text: str) -> tuple[Channel, ...]:
+        """Return the channels in which every word of `text` occurs; all of them for an empty text."""
+        words = text.casefold().split()
+        return tuple(channel for channel in self.channels if all(word in channel.words() for word in words))
+
+
+def read_plan(data: bytes, name: str) -> Plan:
+    """Read a plan from the bytes of a TOML or CSV file; never raises.
+
+    Each bad channel is one problem with the number of its line; the good ones load. `name` is that of the
+    file and stands in for a title; `channel_files` says what may be in it.
+    """
+    from fieldtui.radio.channels.files import read_rows  # noqa: PLC0415  (no start waits for it)
+
+    found = read_rows(data, name)
+    channels: list[Channel] = []
+    problems = [PlanProblem(fault.line, fault.what, fault.accepted) for fault in found.faults]
+    for row in found.rows:
+        if len(channels) == MOST_CHANNELS:
+            problems.append(PlanProblem(row.line, f"more than {MOST_CHANNELS} channels", "a smaller plan"))
+            break
+        try:
+            channels.append(channel_of(row, len(channels) + 1))
+        except BadRowError as error:
+            problems.append(PlanProblem(row.line_of(error.key), error.what, error.accepted))
+    problems.sort(key=lambda problem: problem.line)
+    return Plan(found.title or name, tuple(channels), tuple(problems))
+
+
+@cache
+def default_plan(region: int = 2) -> Plan:
+    """Return the plan that comes with the program, for ITU Region 1 or 2 (North America).
+
+    For any other region it holds no channel and one problem, since no plan comes with it.
+    """
+    if region not in CHANNEL_TABLES:
+        what = f"no plan for Region {region} comes with the program"
+        return Plan("no plan", (), (PlanProblem(1, what, "a channels file of your own"),))
+    return read_plan(read_table(CHANNEL_TABLES[region]).encode(), CHANNEL_TABLES[region])

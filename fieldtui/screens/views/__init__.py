@@ -1,0 +1,1 @@
+"""From the folded state to frozen values that are drawn."""

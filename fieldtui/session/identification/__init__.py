@@ -1,0 +1,1 @@
+"""Must the call sign be given? The fold, what it demands, and its record."""

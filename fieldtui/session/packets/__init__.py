@@ -1,0 +1,1 @@
+"""What was heard and sent by packet."""

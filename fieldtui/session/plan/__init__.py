@@ -1,0 +1,1 @@
+"""The plan of an outing, and how it compares with what happened."""

@@ -1,0 +1,1 @@
+"""From readings to journal events: what is worth a line."""

@@ -1,0 +1,1 @@
+"""The station file: its settings, read, checked and written."""
