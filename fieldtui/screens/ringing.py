@@ -26,11 +26,17 @@ LONG_OVER = "long-over"
 """The alarm of an over that the shunt sees; it has a ring of its own."""
 
 
+DOUBT_SECONDS = 5.0
+"""So long at most a current that looks like a carrier, and is not told from another load yet, holds the bell."""
+
+
 class News:
     """What of alarms and packets was there before, so that only what is new calls anew."""
 
     def __init__(self) -> None:
         self.severe, self.other, self.calling = Named(), Named(), Named()
+        self.perhaps_sending_since: float | None = None
+        """On the clock of the journal."""
 
 
 def each_second(app: SessionApp) -> None:
@@ -69,10 +75,22 @@ def _sending(app: SessionApp, stamp: Stamp, marked: MarkedOver | None) -> bool:
     """Whether a microphone may be open. A mark is believed as long as an over should last, a shunt while it is read."""
     if app.latest is not None and app.latest.sending:
         return True
+    if carrier_doubted(app, stamp):
+        return True
     if marked is not None:
         return not marked.long
     since, seen = app.state.identification.sending_since, app.state.battery.shunt_seen
     return since is not None and app.state.now(stamp) - max(since, seen or since) <= SILENT_SECONDS
+
+
+def carrier_doubted(app: SessionApp, stamp: Stamp) -> bool:
+    """Whether an over may just have begun: what is rung for now would be heard in its first seconds."""
+    perhaps = app.latest is not None and app.latest.perhaps_sending
+    since = app.news.perhaps_sending_since
+    app.news.perhaps_sending_since = since = (
+        (stamp.mono_seconds if since is None else since) if perhaps else None
+    )
+    return since is not None and stamp.mono_seconds - since < DOUBT_SECONDS * app.settings.pace
 
 
 def _asks(app: SessionApp, stamp: Stamp, marked: MarkedOver | None) -> list[Ask]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 
 from fieldtui.feeds.states import FeedCondition, FeedState, silent_words
-from fieldtui.journal.events import AlarmRaised, BatterySampled
+from fieldtui.journal.events import AlarmRaised, BatterySampled, PackStated
 from fieldtui.journal.stamp import Stamp
 from fieldtui.live.battery import Latest
-from fieldtui.screens.draw.panes import BatteryView
+from fieldtui.screens.draw.glyphs import UNICODE
+from fieldtui.screens.draw.panes import BatteryView, battery_lines
 from fieldtui.screens.views.panes import battery_view, standing_alarm
 from fieldtui.session.recording.battery import Sample
 from fieldtui.session.state import SessionState
@@ -94,3 +95,32 @@ def test_the_message_is_of_the_alarm_whose_word_is_on_the_pane():
     standing = standing_alarm(outing.state)
     assert standing is not None
     assert standing.alarm == "cutoff-near"
+
+
+def test_beside_a_low_voltage_no_count_lulls():
+    """For the minute until the volts move the charge, it says that they contradict it, and no hours."""
+    outing = Outing().add(
+        opened(), PackStated(chemistry="lifepo4", amp_hours=14.0, cells=4, start_percent=77.0)
+    )
+    for second in range(0, 600, 10):
+        outing.at(
+            second,
+            BatterySampled(feed="shunt", volts=13.2, amps=-0.45, covered_seconds=10.0, out_amp_seconds=4.5),
+        )
+    outing.at(
+        600, BatterySampled(feed="shunt", volts=11.1, amps=-0.45, covered_seconds=10.0, out_amp_seconds=4.5)
+    )
+    now = HandClock().now()
+    stamp = Stamp(now.at, 700.0, now.boot)
+
+    def shown() -> str:
+        latest = Latest(sample=Sample(700.0, 11.1, -0.45), state=feed(FeedCondition.READING, "read"))
+        seen = battery_view(outing.state, latest, stamp, has_shunt=True)
+        return "\n".join(text for text, _ in battery_lines(seen, 28, 4, UNICODE))
+
+    assert "h left" in shown()
+    outing.at(609, AlarmRaised(alarm="very-low", severity="severe", words="battery very low: 11.10 V"))
+    assert "VERY LOW" in shown()
+    assert "volts contradict the count" in shown()
+    assert "h left" not in shown()
+    assert "%" not in shown()

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from itertools import zip_longest
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from fieldtui.screens.draw.digits import big
 from fieldtui.screens.draw.glyphs import Glyphs
@@ -49,6 +50,8 @@ class BatteryView(Struct, frozen=True):
     power: PowerView = field(default_factory=PowerView)
     charger_amps: float | None = None
     """What a charger gives, measured by itself."""
+    contradicted: bool = False
+    """Whether the volts raised an alarm that the counted charge knows nothing of."""
 
 
 class ClockView(Struct, frozen=True):
@@ -143,7 +146,7 @@ def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) ->
         return [(clip(word, width), STRONG) for word in words][:height]
     lines = [(line, STRONG) for line in _beside(digits, words, width)]
     measured = [] if view.charger_amps is None else [f"charger {view.charger_amps:.1f} A"]
-    estimates = estimate_line(view.power, width, measured)
+    estimates = estimate_line(view.power, width, measured, contradicted=view.contradicted)
     if estimates and height > rows:
         lines.append((estimates, PLAIN))
     left = height - len(lines)
@@ -152,12 +155,18 @@ def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) ->
     return lines[:height]
 
 
-def estimate_line(power: PowerView, width: int, measured: Sequence[str] = ()) -> str:
+def estimate_line(
+    power: PowerView, width: int, measured: Sequence[str] = (), *, contradicted: bool = False
+) -> str:
     """What is only estimated, in words that say so; as much as fits, the most wanted first.
 
-    Shorter words are taken where more fits with them.
+    Shorter words are taken where more fits with them. A charge that the volts contradict is not told, and no hours
+    that follow from it: beside an alarm they would lull.
     """
     parts = [(each, each) for each in measured]
+    if contradicted:
+        parts.append(("the volts contradict the counted charge", "volts contradict the count"))
+        power = replace(power, hours=None, charge=None)
     if power.hours is not None:
         parts.append((power.hours.words(), power.hours.words(short=True)))
     if power.charge is not None:

@@ -12,7 +12,7 @@ from fieldtui.screens.draw.panes import BatteryView, ClockView, local_time
 from fieldtui.screens.draw.text import clip, shown, span
 from fieldtui.session.battery import SILENT_SECONDS
 from fieldtui.session.battery_words import flow_word
-from fieldtui.session.power import StandingAlarm
+from fieldtui.session.power import PowerView, StandingAlarm
 from fieldtui.session.state import SessionState
 
 if TYPE_CHECKING:
@@ -42,12 +42,14 @@ def battery_view(
     """The newest reading if it is fresh, else in words why there is none; never an old number as a new one."""
     now = state.now(stamp)
     battery = state.battery
+    power = state.power.view(now, state.identification.sending_since)
     common = {
         "amp_hours_out": battery.amp_hours_out,
         "gap_seconds": battery.gap_seconds,
         "recent": tuple(battery.recent),
         "now": now,
-        "power": state.power.view(now, state.identification.sending_since),
+        "power": power,
+        "contradicted": _contradicted(state, power),
         "charger_amps": battery.charger_amps(now),
     }
     sample = latest.sample if latest else None
@@ -86,6 +88,21 @@ ALARM_WORDS = {
     "wrong-system": "WHAT PACK",
 }
 """The battery's state in a word, most urgent first; other alarms have their words in the message line."""
+
+
+VOLTS_ALARMS = frozenset(("low", "very-low", "cutoff-near"))
+LOW_PERCENT = 20.0
+"""Up to here a charge fits to volts that are low: it would be called low itself."""
+
+
+def _contradicted(state: SessionState, power: PowerView) -> bool:
+    """Whether the volts say low while the count, which takes a minute to follow them, says that there is plenty."""
+    charge = power.charge
+    return (
+        charge is not None
+        and charge.high_percent > LOW_PERCENT
+        and not VOLTS_ALARMS.isdisjoint(state.power.alarms)
+    )
 
 
 def alarm_word(state: SessionState) -> str:
