@@ -24,7 +24,7 @@ COMMANDS = {
     "report": "a session, or all of them, as one page or in the terminal",
     "cards": "the cards that were promised: what waits, printing, what was sent and came",
     "verify": "check every line of journals",
-    "reckon": "the calculators: places, calls, feed lines, exposure, sun, batteries, wires",
+    "calc": "the calculators: places, calls, feed lines, exposure, sun, batteries, wires",
     "plan": "a coming outing on one page: sun, licence, reach, exposure, energy, kit, cautions",
     "feeds": "serial ports found; live readings of one feed",
     "station": "the station file: who, licence, packs, feeds",
@@ -33,11 +33,15 @@ COMMANDS = {
 }
 """Every command, in the order of the help, with its one line. Each is `fieldtui.cli.<name>`."""
 
+OTHER_NAMES = {"reckon": "calc"}
+"""What a command was called before; it is still known by that."""
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command line; returns its exit code."""
     words = list(sys.argv[1:] if arguments is None else arguments)
     name = words[0] if words else "session"
+    name = OTHER_NAMES.get(name, name)
     if name in COMMANDS:
         return _guarded(name, words[1:])
     if name in ("-h", "--help", "--version"):

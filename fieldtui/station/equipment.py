@@ -30,7 +30,7 @@ EQUIPMENT = (
     ),
     Setting(
         "line", "cable", values.cable_name,
-        "Type of the cable; fieldtui reckon line lists those it knows.", '"RG-58"',
+        "Type of the cable; fieldtui calc line lists those it knows.", '"RG-58"',
     ),
     Setting(
         "line", "metres", number(0, 1000, "metres"), "Length of the cable.", "6", option="line-metres",

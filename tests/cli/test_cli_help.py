@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from fieldtui import __version__
+from fieldtui.cli.calc import WHAT
 from fieldtui.cli.main import COMMANDS
-from fieldtui.cli.reckon import WHAT
 
 WITH_ACTIONS = [
     ("feeds", "list"), ("feeds", "watch"), ("station", "init"), ("station", "show"), ("station", "check"),
-    *(("reckon", what) for what in WHAT),
+    *(("calc", what) for what in WHAT),
 ]  # fmt: skip
 
 
@@ -44,9 +44,9 @@ def test_every_action_has_help(call, words):
 def test_every_calculator_shows_an_example_that_works(call, what, samples, tmp_path):
     """The example in its help is a good call, in a folder with the sample sessions."""
     (tmp_path / samples.name).symlink_to(samples)
-    help_text = call("reckon", what, "--help").out
+    help_text = call("calc", what, "--help").out
     example = help_text.partition("example: fieldtui ")[2].strip()
-    assert example.startswith(f"reckon {what} ")
+    assert example.startswith(f"calc {what} ")
     answer = call(*example.split())
     assert answer.code == 0
     assert answer.out
@@ -68,8 +68,8 @@ def test_the_version_is_told(run):
         (("show", "none.jsonl"), "there is no such journal"),
         (("verify",), "JOURNAL"),
         (("verify", "none.jsonl"), "there is no such file"),
-        (("reckon",), "WHAT"),
-        (("reckon", "nothing"), "choose from"),
+        (("calc",), "WHAT"),
+        (("calc", "nothing"), "choose from"),
         (("feeds",), "ACTION"),
         (("feeds", "watch"), "URL"),
         (("feeds", "watch", ""), "name a port"),

@@ -89,7 +89,7 @@ def test_no_colour_in_a_pipe(run, more):
         "show hill.jsonl",
         "verify hill.jsonl",
         "parse kd7qsv",
-        "reckon call KD7QSV",
+        "calc call KD7QSV",
         "station show",
     ):
         told = run(*line.split(), **more)

@@ -1,4 +1,4 @@
-"""`fieldtui reckon locator`, `call` and `allowed`, and what all calculators share."""
+"""`fieldtui calc locator`, `call` and `allowed`, and what all calculators share."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ ALLOWED = {"allowed", "why", "max_watts", "segment", "usual_use", "source"}
     ],
 )
 def test_locators(call, words, locator):
-    told = call("reckon", "--json", "locator", *words).object
+    told = call("calc", "--json", "locator", *words).object
     assert set(told) >= CELL
     assert told["locator"] == locator
     assert told["south_deg"] < told["lat_deg"] < told["north_deg"]
@@ -34,14 +34,14 @@ def test_locators(call, words, locator):
 
 @pytest.mark.parametrize("digits", [4, 6, 8, 10])
 def test_a_locator_is_as_long_as_asked(call, digits):
-    told = call("reckon", "--json", "locator", "44.31,-121.40", "--digits", digits).object
+    told = call("calc", "--json", "locator", "44.31,-121.40", "--digits", digits).object
     assert len(told["locator"]) == digits
     assert told["south_deg"] <= 44.31 < told["north_deg"]
     assert told["west_deg"] <= -121.40 < told["east_deg"]
 
 
 def test_a_finer_locator_than_is_known_is_the_middle_and_says_so(call):
-    told = call("reckon", "locator", "CN94", "--digits", "6", "--json").object
+    told = call("calc", "locator", "CN94", "--digits", "6", "--json").object
     assert told["locator"].startswith("CN94")
     assert "no more than that is known" in told["note"]
 
@@ -57,7 +57,7 @@ def test_a_finer_locator_than_is_known_is_the_middle_and_says_so(call):
 )
 def test_calls(call, text, shape, administration):
     """Administrations are those of the ITU table; whatever the shape, the answer is an answer."""
-    told = call("reckon", "call", text, "--json")
+    told = call("calc", "call", text, "--json")
     assert told.code == 0
     assert set(told.object) >= CALL
     assert told.object["call"] == text.upper()
@@ -68,7 +68,7 @@ def test_calls(call, text, shape, administration):
 
 def test_a_call_is_spoken(call):
     """Radio Regulations, Appendix 14."""
-    assert call("reckon", "call", "k1qrn/p", "--json").object["spoken"] == (
+    assert call("calc", "call", "k1qrn/p", "--json").object["spoken"] == (
         "Kilo One Quebec Romeo November stroke Papa"
     )
 
@@ -93,7 +93,7 @@ def test_a_call_is_spoken(call):
     ],
 )
 def test_what_is_allowed_is_in_the_object_and_the_exit_code_is_0(call, words, allowed):
-    told = call("reckon", "allowed", *words, "--json").object
+    told = call("calc", "allowed", *words, "--json").object
     assert set(told) >= ALLOWED
     assert told["allowed"] is allowed
     assert told["why"]
@@ -102,7 +102,7 @@ def test_what_is_allowed_is_in_the_object_and_the_exit_code_is_0(call, words, al
 
 def test_a_locator_that_reaches_into_a_50_watt_area_has_its_limit(call):
     """47 CFR 2.106(c)(270): 32.1,-88.2 lies in EM52 and within 322 km of 30d30m N 86d30m W."""
-    words = ("reckon", "allowed", "446", "--licence", "general", "--json", "--at")
+    words = ("calc", "allowed", "446", "--licence", "general", "--json", "--at")
     for place, watts in (("EM52", 50), ("32.1,-88.2", 50), ("32.5,-89", 1500)):
         assert call(*words, place).object["max_watts"] == watts
 
@@ -112,21 +112,21 @@ def test_licence_region_and_place_of_the_station_file_are_taken_and_said(call, t
     file = tmp_path / "my.toml"
     file.write_text('[operator]\nlicence = "general"\nregion = 1\n[place]\nlocator = "FN54"\n')
     monkeypatch.setenv("FIELDTUI_STATION", str(file))
-    told = call("reckon", "allowed", "146.52", "--json").object
+    told = call("calc", "allowed", "146.52", "--json").object
     assert (told["allowed"], told["region"], told["place"]) == (False, 1, "FN54")
-    lines = call("reckon", "allowed", "146.52").out.splitlines()
+    lines = call("calc", "allowed", "146.52").out.splitlines()
     assert lines[-1] == "taken from the station file: licence general, ITU Region 1, place FN54"
-    there = call("reckon", "allowed", "146.52", "--region", "2", "--json").object
+    there = call("calc", "allowed", "146.52", "--region", "2", "--json").object
     assert (there["allowed"], there["region"], there["place"]) == (True, 2, None)
     file.write_text('[operator]\nlicence = "general"\n[place]\nlocator = "FN54"\n')
-    near = call("reckon", "allowed", "425", "--json").object
+    near = call("calc", "allowed", "425", "--json").object
     assert (near["allowed"], near["region"]) == (None, 2)
-    given = call("reckon", "allowed", "425", "--at", "44.1,-69", "--licence", "extra", "--json").object
+    given = call("calc", "allowed", "425", "--at", "44.1,-69", "--licence", "extra", "--json").object
     assert (given["allowed"], given["place"], given["note"]) == (True, "44.1,-69", None)
 
 
 def test_fm_is_meant_from_29_mhz_up_and_said(call):
-    told = call("reckon", "allowed", "446.0", "--licence", "general")
+    told = call("calc", "allowed", "446.0", "--licence", "general")
     assert told.out.startswith("446.000 MHz FM, general: yes\n")
 
 
@@ -159,7 +159,7 @@ def test_fm_is_meant_from_29_mhz_up_and_said(call):
     ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
 )
 def test_what_cannot_be_reckoned_is_one_line_with_the_remedy(call, words, remedy):
-    told = call("reckon", *words)
+    told = call("calc", *words)
     assert told.code == 2
     assert remedy in told.complaint
 
@@ -167,14 +167,14 @@ def test_what_cannot_be_reckoned_is_one_line_with_the_remedy(call, words, remedy
 def test_from_a_shell_it_is_the_same(run):
     """A real process, its station file and its exit codes."""
     assert run("station", "init", "--no-questions", "--call", "W7QRV", "--licence", "technician").code == 0
-    assert run("reckon", "allowed", "146.52", "--json").object["licence"] == "technician"
-    assert run("reckon", "locator", "-41.28333,174.745").out.startswith("RE78ir\n")
-    assert run("reckon", "allowed", "146,52").code == 2
+    assert run("calc", "allowed", "146.52", "--json").object["licence"] == "technician"
+    assert run("calc", "locator", "-41.28333,174.745").out.startswith("RE78ir\n")
+    assert run("calc", "allowed", "146,52").code == 2
 
 
 def test_hostile_words_come_back_harmless(call):
     """The words of a call may be pasted from anywhere."""
-    told = call("reckon", "call", "\x1b]0;x\x07[bold]\u202e")
+    told = call("calc", "call", "\x1b]0;x\x07[bold]\u202e")
     assert "\x1b" not in told.out
     assert "\u202e" not in told.out
-    assert "\x1b" not in call("reckon", "locator", "\x1b[2J").err
+    assert "\x1b" not in call("calc", "locator", "\x1b[2J").err

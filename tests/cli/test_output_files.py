@@ -15,9 +15,9 @@ WRITERS = {
     "report": ("report", "hill.jsonl", "-o"),
     "plan": ("plan", "CN94hb", "--on", "2026-06-14", "-o"),
     "cards": ("cards", "print", "--folder", ".", "--demo", "-o"),
-    "path": ("reckon", "path", "44.5,-121.8", "44.5,-121.7", "--terrain", ".", "--svg"),
+    "path": ("calc", "path", "44.5,-121.8", "44.5,-121.7", "--terrain", ".", "--svg"),
     "reach": (
-        "reckon", "reach", "44.5,-121.5", "--terrain", ".", "--range-km", "5", "--bearings", "4", "--distances", "4", "--svg",
+        "calc", "reach", "44.5,-121.5", "--terrain", ".", "--range-km", "5", "--bearings", "4", "--distances", "4", "--svg",
     ),
 }  # fmt: skip
 LONG = "x" * 300
@@ -60,8 +60,8 @@ def test_what_must_not_be_replaced_is_not(call, here: Path, writer: str) -> None
     "words",
     [
         ("show", LONG), ("verify", LONG), ("report", LONG), ("export", LONG, "--to", "csv"), ("import", LONG),
-        ("reckon", "strength", LONG), ("report", "--all", "--folder", LONG), ("past", "KD7QSV", "--folder", LONG),
-        ("cards", "list", "--folder", LONG), ("reckon", "path", "CN94", "CN85", "--terrain", LONG),
+        ("calc", "strength", LONG), ("report", "--all", "--folder", LONG), ("past", "KD7QSV", "--folder", LONG),
+        ("cards", "list", "--folder", LONG), ("calc", "path", "CN94", "CN85", "--terrain", LONG),
     ],
     ids=lambda words: " ".join(words).replace(LONG, "LONG"),
 )  # fmt: skip

@@ -1,4 +1,4 @@
-"""`fieldtui plan` and `reckon path`: what is taken where the call leaves something open, and what is refused."""
+"""`fieldtui plan` and `calc path`: what is taken where the call leaves something open, and what is refused."""
 
 from __future__ import annotations
 
@@ -72,7 +72,7 @@ def test_a_reader_that_has_seen_enough_is_no_fault_of_the_disk(environment: dict
 def test_a_path_is_reckoned_with_the_station_of_the_file(call) -> None:
     """50 W, 10 m of 20 dB per 100 m and 1 dB of switches, 6 dBi: the file's numbers, given as options."""
     given = ("--watts", "50", "--gain-dbi", "6", "--loss-db", "3", "--antenna-m", "7")
-    way = ("reckon", "path", "CN94hb", "CN85", "--mhz", "146.52", "--json")
+    way = ("calc", "path", "CN94hb", "CN85", "--mhz", "146.52", "--json")
     taken, same = call(*way).object, call(*way, *given).object
     assert taken["received_dbm"] == same["received_dbm"]
     assert taken["horizon_m"] == same["horizon_m"]
@@ -81,7 +81,7 @@ def test_a_path_is_reckoned_with_the_station_of_the_file(call) -> None:
 
 @pytest.mark.usefixtures("station")
 def test_another_transmitter_has_nothing_of_the_station(call) -> None:
-    way = ("reckon", "path", "CN94hb", "CN85", "--mhz", "146.52", "--watts", "50", "--json")
+    way = ("calc", "path", "CN94hb", "CN85", "--mhz", "146.52", "--watts", "50", "--json")
     told, bare = call(*way).object, call(*way, "--gain-dbi", "0", "--loss-db", "0").object
     assert told["received_dbm"] == bare["received_dbm"]
     assert not any("station file" in note for note in told["notes"])
@@ -89,7 +89,7 @@ def test_another_transmitter_has_nothing_of_the_station(call) -> None:
 
 @pytest.mark.usefixtures("station")
 def test_one_option_wins_over_the_file_and_the_rest_is_taken(call) -> None:
-    way = ("reckon", "reach", "CN94hb", "--mhz", "146.52", "--json")
+    way = ("calc", "reach", "CN94hb", "--mhz", "146.52", "--json")
     told = call(*way, "--gain-dbi", "2", "--antenna-m", "30").object
     assert told["notes"][0] == "taken from the station file: 50 W, 3.0 dB lost"
     assert told["horizon_m"] > call(*way).object["horizon_m"]

@@ -59,19 +59,19 @@ def test_the_page_of_a_described_station(plan):
 
 
 def test_the_json_says_what_the_calculators_say(plan, run, home):
-    """The page is put together, not reckoned anew: sun, exposure and reach are those of `reckon`."""
+    """The page is put together, not reckoned anew: sun, exposure and reach are those of `calc`."""
     told = plan(*PLACE, "--channels", "146.52", "--no-amplifier", "--to", "CN94gm", "--json").object
     station = str(home / "station.toml")
-    sun = run("reckon", "sun", "CN94hb", "--on", "2026-06-14", "--json").object
+    sun = run("calc", "sun", "CN94hb", "--on", "2026-06-14", "--json").object
     assert {name: told["sun"][name] for name in ("sunrise", "sunset", "dusk")} == {
         name: sun[name] for name in ("sunrise", "sunset", "dusk")
     }
     exposed = run(
-        "reckon", "exposure", "--mhz", "146.52", "--watts", "5", "--gain-dbi", "6", "--loss-db", "3", "--json"
+        "calc", "exposure", "--mhz", "146.52", "--watts", "5", "--gain-dbi", "6", "--loss-db", "3", "--json"
     ).object
     assert told["channels"][0]["keep_m"] == pytest.approx(exposed["keep_m"], abs=0.01)
     path = run(
-        "reckon", "path", "CN94hb", "CN94gm", "--mhz", "146.52", "--watts", "5", "--gain-dbi", "6", "--loss-db", "3",
+        "calc", "path", "CN94hb", "CN94gm", "--mhz", "146.52", "--watts", "5", "--gain-dbi", "6", "--loss-db", "3",
         "--antenna-m", "7", "--terrain", home / "tiles", "--json", FIELDTUI_STATION=station,
     ).object  # fmt: skip
     assert told["paths"][0]["received_dbm"] == pytest.approx(path["received_dbm"], abs=0.01)

@@ -1,4 +1,4 @@
-"""`fieldtui reckon path`, `reach` and `strength`, as a user calls them."""
+"""`fieldtui calc path`, `reach` and `strength`, as a user calls them."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def tiles(tmp_path_factory):
 def test_distance_and_bearings_are_those_of_the_published_case(call):
     """A case of the GeographicLib test set (C. F. F. Karney): 8394328.894657671 m at 327.5554312 degrees."""
     told = call(
-        "reckon", "path", "--json", "-21.97856,142.59065", "41.84138,98.56635", "--on", "2026-06-14"
+        "calc", "path", "--json", "-21.97856,142.59065", "41.84138,98.56635", "--on", "2026-06-14"
     ).object
     assert set(told) >= PATH
     assert told["distance_m"] == pytest.approx(8394328.895, abs=0.001)
@@ -47,7 +47,7 @@ def test_the_horizon_is_that_of_both_stations(call):
         "--height-there-m",
         "2",
     )
-    told = call("reckon", "path", *words, "--json").object
+    told = call("calc", "path", *words, "--json").object
     assert told["horizon_m"] == pytest.approx(129_483, rel=0.001)
     assert told["line_of_sight"] is False
     assert any("sea level is assumed" in note for note in told["notes"])
@@ -67,7 +67,7 @@ def test_in_line_of_sight_the_sum_is_that_of_free_space(call):
         "--loss-db",
         "1.5",
     )
-    told = call("reckon", "path", *words, "--height-m", "3000", "--height-there-m", "3000", "--json").object
+    told = call("calc", "path", *words, "--height-m", "3000", "--height-there-m", "3000", "--json").object
     assert told["line_of_sight"] is True
     assert told["diffraction_loss_db"] == 0
     assert told["received_dbm"] == pytest.approx(46.9897 + 6 - 1.5 - told["free_space_loss_db"], abs=0.001)
@@ -76,13 +76,13 @@ def test_in_line_of_sight_the_sum_is_that_of_free_space(call):
 
 def test_a_ridge_between_is_reckoned_drawn_and_told(call, tiles, tmp_path):
     words = ("44.5,-121.8", "44.5,-121.2", "--mhz", "146", "--watts", "10", "--terrain", tiles)
-    told = call("reckon", "path", *words, "--json").object
+    told = call("calc", "path", *words, "--json").object
     assert told["line_of_sight"] is False
     assert told["highest_ground_m"] == 1200
     assert told["height_m"] == pytest.approx(302, abs=0.1)
     assert told["tightest_at_m"] == pytest.approx(told["distance_m"] / 2, rel=0.08)
     assert told["diffraction_loss_db"] > 30
-    shown = call("reckon", "path", *words, "--ascii", "--svg", tmp_path / "ridge.svg")
+    shown = call("calc", "path", *words, "--ascii", "--svg", tmp_path / "ridge.svg")
     assert shown.code == 0
     assert "beyond line of sight" in shown.out
     assert any(line.lstrip(" 0123456789m").startswith("#") for line in shown.out.splitlines())
@@ -91,7 +91,7 @@ def test_a_ridge_between_is_reckoned_drawn_and_told(call, tiles, tmp_path):
 
 def test_over_the_same_ridge_high_antennas_see_each_other(call, tiles):
     words = ("44.5,-121.8", "44.5,-121.2", "--mhz", "446", "--height-m", "1500", "--height-there-m", "1500")
-    told = call("reckon", "path", *words, "--terrain", tiles, "--json").object
+    told = call("calc", "path", *words, "--terrain", tiles, "--json").object
     assert told["line_of_sight"] is True
     assert told["fresnel_zones_clear"] > 1
     assert told["diffraction_loss_db"] < 1
@@ -99,35 +99,35 @@ def test_over_the_same_ridge_high_antennas_see_each_other(call, tiles):
 
 def test_a_height_under_the_ground_is_lifted_and_said(call, tiles):
     words = ("44.5,-121.8", "44.5,-121.7", "--height-m", "100", "--terrain", tiles)
-    told = call("reckon", "path", *words, "--json").object
+    told = call("calc", "path", *words, "--json").object
     assert told["height_m"] == pytest.approx(302)
     assert any("under the ground here" in note for note in told["notes"])
 
 
 def test_one_place_has_no_path_and_no_bearing(call):
-    told = call("reckon", "path", "CN94hb", "CN94hb", "--json").object
+    told = call("calc", "path", "CN94hb", "CN94hb", "--json").object
     assert told["distance_m"] == 0
     assert told["bearing_deg"] is None
     assert told["received_dbm"] is None
-    assert "one place" in call("reckon", "path", "CN94hb", "CN94hb").out
+    assert "one place" in call("calc", "path", "CN94hb", "CN94hb").out
 
 
 def test_too_far_for_vhf_is_said(call):
-    told = call("reckon", "path", "CN94", "JN58", "--mhz", "146", "--json").object
+    told = call("calc", "path", "CN94", "JN58", "--mhz", "146", "--json").object
     assert told["s_units"] == 0
     assert any("too far" in note for note in told["notes"])
-    assert "received  nothing" in call("reckon", "path", "CN94", "JN58").out
+    assert "received  nothing" in call("calc", "path", "CN94", "JN58").out
 
 
 def test_a_locator_leaves_its_cell_open(call):
     """At 44 N the diagonals of two cells of six characters come to 8 km."""
-    told = call("reckon", "path", "CN94hb", "CN94xx", "--json").object
+    told = call("calc", "path", "CN94hb", "CN94xx", "--json").object
     assert told["distance_uncertainty_m"] == pytest.approx(8_000, rel=0.05)
-    assert call("reckon", "path", "44,-121", "44,-120", "--json").object["distance_uncertainty_m"] == 0
+    assert call("calc", "path", "44,-121", "44,-120", "--json").object["distance_uncertainty_m"] == 0
 
 
 def test_reach_gives_the_horizon_and_rings(call):
-    told = call("reckon", "reach", "CN94hb", "--mhz", "146.52", "--height-m", "900", "--json").object
+    told = call("calc", "reach", "CN94hb", "--mhz", "146.52", "--height-m", "900", "--json").object
     assert told["horizon_m"] == pytest.approx(129_483, rel=0.001)
     distances = [ring["distance_m"] for ring in told["rings"]]
     assert [ring["s_units"] for ring in told["rings"]] == list(range(9, 0, -1))
@@ -136,7 +136,7 @@ def test_reach_gives_the_horizon_and_rings(call):
 
 def test_reach_over_terrain_is_a_map_for_people_and_numbers_for_scripts(call, tiles, tmp_path):
     words = ("44.5,-121.7", "--terrain", tiles, "--range-km", "20", "--bearings", "16", "--distances", "10")
-    told = call("reckon", "reach", *words, "--json", "--jobs", "1").object
+    told = call("calc", "reach", *words, "--json", "--jobs", "1").object
     coverage = told["coverage"]
     assert len(coverage["bearings"]) == 16
     assert coverage["distances_m"][-1] == 20_000
@@ -145,7 +145,7 @@ def test_reach_over_terrain_is_a_map_for_people_and_numbers_for_scripts(call, ti
         for bearing in (90, 270)
     )
     assert east[-1] != west[-1]
-    shown = call("reckon", "reach", *words, "--jobs", "1", "--svg", tmp_path / "map.svg")
+    shown = call("calc", "reach", *words, "--jobs", "1", "--svg", tmp_path / "map.svg")
     assert shown.code == 0
     assert "@ station" in shown.out
     assert (tmp_path / "map.svg").read_text().startswith("<svg")
@@ -153,19 +153,19 @@ def test_reach_over_terrain_is_a_map_for_people_and_numbers_for_scripts(call, ti
 
 def test_the_workers_of_a_real_process_do_their_work(run, tiles):
     words = ("44.5,-121.7", "--terrain", tiles, "--range-km", "10", "--bearings", "8", "--distances", "6")
-    alone = run("reckon", "reach", *words, "--json", "--jobs", "1").object
-    together = run("reckon", "reach", *words, "--json", "--jobs", "2").object
+    alone = run("calc", "reach", *words, "--json", "--jobs", "1").object
+    together = run("calc", "reach", *words, "--json", "--jobs", "2").object
     assert together == alone
 
 
 def test_strength_compares_the_reports_of_a_session(call, samples):
     journal = samples / "2026-06-14-1650-larkspur-ridge.jsonl"
-    told = call("reckon", "strength", journal, "--height-m", "1200", "--json").object
+    told = call("calc", "strength", journal, "--height-m", "1200", "--json").object
     assert told["used"] == sum(one["difference_s_units"] is not None for one in told["contacts"])
     assert told["used"] > 5
     assert told["suggests"]
     assert "rough" in told["caution"]
-    shown = call("reckon", "strength", journal, "--height-m", "1200")
+    shown = call("calc", "strength", journal, "--height-m", "1200")
     assert shown.code == 0
     assert told["contacts"][0]["call"] in shown.out
 
@@ -191,28 +191,28 @@ def test_strength_compares_the_reports_of_a_session(call, samples):
     ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
 )
 def test_what_cannot_be_reckoned_is_one_line_with_the_remedy(call, words, remedy):
-    told = call("reckon", *words)
+    told = call("calc", *words)
     assert told.code == 2
     assert remedy in told.complaint
 
 
 def test_a_missing_tile_is_named_and_is_a_fault_of_the_data(call, tiles):
     for words in (("path", "44.5,-121.5", "45.5,-121.5"), ("reach", "44.9,-121.5", "--range-km", "20")):
-        told = call("reckon", *words, "--terrain", tiles)
+        told = call("calc", *words, "--terrain", tiles)
         assert told.code == 1
         assert "N45W122.hgt" in told.complaint
 
 
 def test_a_broken_tile_is_named(call, tmp_path):
     (tmp_path / "N44W122.hgt").write_bytes(b"short")
-    told = call("reckon", "path", "44.5,-121.8", "44.5,-121.2", "--terrain", tmp_path)
+    told = call("calc", "path", "44.5,-121.8", "44.5,-121.2", "--terrain", tmp_path)
     assert told.code == 1
     assert "N44W122.hgt has 5 bytes" in told.complaint
 
 
 def test_open_water_is_taken_only_when_it_is_said_and_is_told(call, tiles):
     words = ("44.5,-121.5", "44.5,-122.5", "--terrain", tiles, "--missing-is-sea")
-    told = call("reckon", "path", *words, "--json").object
+    told = call("calc", "path", *words, "--json").object
     assert any("taken as sea" in note and "N44W123" in note for note in told["notes"])
 
 
@@ -226,7 +226,7 @@ def at_home(call, tiles, tmp_path):
 
 
 def test_the_tiles_of_the_station_file_are_taken_and_named(at_home, tiles):
-    words = ("reckon", "path", "44.5,-121.8", "44.5,-121.2", "--mhz", "146", "--watts", "10")
+    words = ("calc", "path", "44.5,-121.8", "44.5,-121.2", "--mhz", "146", "--watts", "10")
     over, smooth = at_home(*words, "--json").object, at_home(*words, "--no-terrain", "--json").object
     assert (over["terrain"], smooth["terrain"]) == (str(tiles), None)
     assert over["ridge_loss_db"] > 10
@@ -236,7 +236,7 @@ def test_the_tiles_of_the_station_file_are_taken_and_named(at_home, tiles):
 
 def test_the_reach_goes_over_the_tiles_of_the_station_file(at_home, tiles):
     words = (
-        "reckon",
+        "calc",
         "reach",
         "44.5,-121.7",
         "--range-km",
@@ -256,15 +256,15 @@ def test_the_reach_goes_over_the_tiles_of_the_station_file(at_home, tiles):
 def test_where_the_station_file_has_no_tile_the_earth_is_smooth_and_that_is_told(at_home):
     """The folder was not named by this call, so it cannot stand in the way of an answer; a picture needs it."""
     for words in (("path", "44.5,-121.5", "45.5,-121.5"), ("reach", "44.9,-121.5", "--range-km", "20")):
-        told = at_home("reckon", *words, "--json").object
+        told = at_home("calc", *words, "--json").object
         assert told["terrain"] is None
         assert any("N45W122.hgt" in note for note in told["notes"])
-        drawn = at_home("reckon", *words, "--svg", "x.svg")
+        drawn = at_home("calc", *words, "--svg", "x.svg")
         assert drawn.code == 2
         assert "N45W122.hgt" in drawn.complaint
 
 
 def test_a_journal_that_is_none_is_said(call):
-    told = call("reckon", "strength", "none.jsonl")
+    told = call("calc", "strength", "none.jsonl")
     assert told.code == 2
     assert "no such journal" in told.complaint

@@ -16,8 +16,8 @@ from pathlib import Path
 import pytest
 
 from fieldtui.cli.argument_parser import Parser
+from fieldtui.cli.calc import WHAT
 from fieldtui.cli.main import COMMANDS
-from fieldtui.cli.reckon import WHAT
 from fieldtui.entry.lines import Verb
 from fieldtui.entry.payloads import Field
 from fieldtui.screens.keys import ACTIONS, PAGES
@@ -156,11 +156,11 @@ def test_every_command_is_in_the_guide(command):
 @pytest.mark.parametrize("what", WHAT)
 def test_every_calculator_has_its_sources(what):
     """A paragraph of its own, and an example that is run."""
-    assert f"(`reckon {what}`)" in read("docs/calculations.md")
-    assert f"\nfieldtui reckon {what} " in read("docs/calculations.md")
+    assert f"(`calc {what}`)" in read("docs/calculations.md")
+    assert f"\nfieldtui calc {what} " in read("docs/calculations.md")
 
 
-@pytest.mark.parametrize("command", [name for name in COMMANDS if name not in ("reckon", "feeds", "station")])
+@pytest.mark.parametrize("command", [name for name in COMMANDS if name not in ("calc", "feeds", "station")])
 def test_every_option_is_in_the_guide(command):
     told = read("docs/user-guide.md")
     for action in parser_of(command)._actions:

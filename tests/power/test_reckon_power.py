@@ -1,4 +1,4 @@
-"""`fieldtui reckon runtime`, `charge` and `wire` from the command line on."""
+"""`fieldtui calc runtime`, `charge` and `wire` from the command line on."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ import shlex
 
 import pytest
 
+from fieldtui.cli.calc.power import CALCULATORS
 from fieldtui.cli.main import main
-from fieldtui.cli.reckon.power import CALCULATORS
 
 
 def asked(capsys: pytest.CaptureFixture[str], line: str) -> dict:
     """Run with --json: exactly one object on standard output, nothing on standard error."""
-    assert main(["reckon", *shlex.split(line), "--json"]) == 0
+    assert main(["calc", *shlex.split(line), "--json"]) == 0
     out, err = capsys.readouterr()
     assert err == ""
     assert out.count("\n") == 1
@@ -23,7 +23,7 @@ def asked(capsys: pytest.CaptureFixture[str], line: str) -> dict:
 def refused(capsys: pytest.CaptureFixture[str], line: str) -> str:
     """Run: exit 2, one line on standard error, nothing on standard output."""
     try:
-        code = main(["reckon", *shlex.split(line)])
+        code = main(["calc", *shlex.split(line)])
     except SystemExit as leaving:
         code = leaving.code
     out, err = capsys.readouterr()
@@ -109,14 +109,14 @@ def test_bad_calls_are_one_line_with_the_remedy(
 
 
 def test_people_get_the_fuse_caution_and_the_drop_warning(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["reckon", *shlex.split("wire --mm2 2.5 --metres 3 --amps 18")]) == 0
+    assert main(["calc", *shlex.split("wire --mm2 2.5 --metres 3 --amps 18")]) == 0
     out = capsys.readouterr().out
     assert "local electrical code" in out
     assert "take a thicker" in out
 
 
 def test_people_get_the_lithium_caution(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["reckon", *shlex.split("runtime --chemistry lifepo4 --amp-hours 16 --receive-amps 1")]) == 0
+    assert main(["calc", *shlex.split("runtime --chemistry lifepo4 --amp-hours 16 --receive-amps 1")]) == 0
     out = capsys.readouterr().out
     assert "about 16.0 h" in out
     assert "fuse it at the battery" in out

@@ -6,11 +6,11 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fieldtui.cli.calc.ground import add_tile_options
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import PAGE, output_fault
 from fieldtui.cli.numbers import clock_time, day, number
 from fieldtui.cli.output import complain, drawing_style, print_json, print_lines, safe, terminal_size
-from fieldtui.cli.reckon.ground import add_tile_options
 from fieldtui.cli.station_loading import StartError, load_station
 from fieldtui.journal.errors import JournalError, file_words
 

@@ -7,9 +7,9 @@ from datetime import UTC, date, datetime, time, timedelta
 from math import isfinite
 from pathlib import Path
 
+from fieldtui.cli.calc.ground import ground_of
+from fieldtui.cli.calc.radio import open_metres, read_place
 from fieldtui.cli.output import safe
-from fieldtui.cli.reckon.ground import ground_of
-from fieldtui.cli.reckon.radio import open_metres, read_place
 from fieldtui.cli.station_loading import LoadedStation, channel_plan, load_station
 from fieldtui.journal.plan_events import KitTicked
 from fieldtui.journal.waiting_plan import waiting_events

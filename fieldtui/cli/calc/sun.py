@@ -1,4 +1,4 @@
-"""`fieldtui reckon sun`: dawn, sunrise, noon, sunset and dusk at a place, and what a panel brings there."""
+"""`fieldtui calc sun`: dawn, sunrise, noon, sunset and dusk at a place, and what a panel brings there."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ import argparse
 from datetime import UTC, date, datetime, time, timedelta
 from typing import NamedTuple
 
+from fieldtui.cli.calc import Answer, Calculator
+from fieldtui.cli.calc.radio import read_place
 from fieldtui.cli.numbers import clock_time, day, number, significant
-from fieldtui.cli.reckon import Answer, Calculator
-from fieldtui.cli.reckon.radio import read_place
 from fieldtui.journal.rfc3339 import to_nearest_second
 from fieldtui.power.panel import SKY_SPREAD, Band, Panel, heat_factor, usual_efficiencies
 from fieldtui.power.sun import SunDay, clear_sky_wh_per_m2, day_span, solar_date, sun_day
@@ -160,9 +160,9 @@ def _clock(at: datetime | None, on: date) -> str:
 CALCULATORS = {
     "sun": Calculator(
         "Dawn, sunrise, noon, sunset and dusk at a place, and what a solar panel lying flat brings.",
-        "fieldtui reckon sun CN94hb --on 2026-06-14 --panel-watts 20",
+        "fieldtui calc sun CN94hb --on 2026-06-14 --panel-watts 20",
         _configure,
         _sun,
     ),
 }
-"""The calculator of this file by the word after `reckon`."""
+"""The calculator of this file by the word after `calc`."""

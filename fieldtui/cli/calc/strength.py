@@ -1,4 +1,4 @@
-"""`fieldtui reckon strength`: the reports of a session beside what was to be expected."""
+"""`fieldtui calc strength`: the reports of a session beside what was to be expected."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from fieldtui.cli.calc import Answer, Calculator
+from fieldtui.cli.calc.ground import USUAL_WATTS, add_tile_options, over_ground
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT
 from fieldtui.cli.files import file_fault
 from fieldtui.cli.numbers import number
 from fieldtui.cli.output import safe
-from fieldtui.cli.reckon import Answer, Calculator
-from fieldtui.cli.reckon.ground import USUAL_WATTS, add_tile_options, over_ground
 from fieldtui.cli.station_loading import load_station
 
 if TYPE_CHECKING:
@@ -124,9 +124,9 @@ def _row(one: Compared) -> str:
 CALCULATORS = {
     "strength": Calculator(
         "The reports that a session brought beside the strength that was to be expected. Reports are rough.",
-        "fieldtui reckon strength sample_sessions/2026-06-14-1650-larkspur-ridge.jsonl --height-m 1200",
+        "fieldtui calc strength sample_sessions/2026-06-14-1650-larkspur-ridge.jsonl --height-m 1200",
         _configure,
         _answer,
     ),
 }
-"""The calculators of this file by the word after `reckon`."""
+"""The calculators of this file by the word after `calc`."""

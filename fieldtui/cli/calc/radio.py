@@ -1,4 +1,4 @@
-"""The calculators of the radio room: `reckon locator`, `call` and `allowed`."""
+"""The calculators of the radio room: `calc locator`, `call` and `allowed`."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ import argparse
 import re
 from typing import TYPE_CHECKING, NamedTuple
 
+from fieldtui.cli.calc import Answer, Calculator
 from fieldtui.cli.output import safe
-from fieldtui.cli.reckon import Answer, Calculator
 
 if TYPE_CHECKING:
     from fieldtui.radio.locator import Cell
@@ -277,19 +277,19 @@ def _verdict_lines(asked: str, verdict: Verdict, taken: str) -> tuple[str, ...]:
 CALCULATORS = {
     "locator": Calculator(
         "A locator from coordinates, or the cell that a locator names.",
-        "fieldtui reckon locator 44.31,-121.40 --digits 8",
+        "fieldtui calc locator 44.31,-121.40 --digits 8",
         _configure_locator,
         _locator,
     ),
     "call": Calculator(
         "The parts of a call sign, who issued it, and how it is spoken.",
-        "fieldtui reckon call K1QRN/P",
+        "fieldtui calc call K1QRN/P",
         _configure_call,
         _call,
     ),
     "allowed": Calculator(
         "May this be sent here by this licence? Advice: the licence and the rule in force win.",
-        "fieldtui reckon allowed 146.52 --mode FM --licence technician",
+        "fieldtui calc allowed 146.52 --mode FM --licence technician",
         _configure_allowed,
         _allowed,
     ),

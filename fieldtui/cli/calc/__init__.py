@@ -1,4 +1,4 @@
-"""`fieldtui reckon`: the calculators, each loaded only when it is asked."""
+"""`fieldtui calc`: the calculators, each loaded only when it is asked."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.output import complain, print_json, safe
 from fieldtui.cli.station_loading import StartError
 
-HELP = "The calculators. 'fieldtui reckon WHAT --help' tells the words and options of one."
-EXAMPLE = "fieldtui reckon locator 44.31,-121.40"
+HELP = "The calculators. 'fieldtui calc WHAT --help' tells the words and options of one."
+EXAMPLE = "fieldtui calc locator 44.31,-121.40"
 
 WHAT = {
     "locator": ("radio", "a locator from coordinates, or the cell that a locator names"),
@@ -84,10 +84,10 @@ def run(options: argparse.Namespace) -> int:
     try:
         answer = calculator.answer(asked)
     except DataFaultError as error:
-        complain(f"reckon {options.what}: {safe(error)}")
+        complain(f"calc {options.what}: {safe(error)}")
         return DATA_AT_FAULT
     except (ValueError, StartError) as error:
-        complain(f"reckon {options.what}: {safe(error)}")
+        complain(f"calc {options.what}: {safe(error)}")
         return CALL_AT_FAULT
     if options.json or asked.json:
         print_json(answer.values)
@@ -97,13 +97,13 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _calculator(name: str) -> Calculator:
-    module = importlib.import_module(f"fieldtui.cli.reckon.{WHAT[name][0]}")
+    module = importlib.import_module(f"fieldtui.cli.calc.{WHAT[name][0]}")
     calculator: Calculator = module.CALCULATORS[name]
     return calculator
 
 
 def _parser(name: str, calculator: Calculator) -> argparse.ArgumentParser:
-    parser = parser_of(f"reckon {name}", calculator.help, calculator.example)
+    parser = parser_of(f"calc {name}", calculator.help, calculator.example)
     calculator.configure(parser)
     parser.add_argument("--json", action="store_true", help="one JSON object")
     return parser

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, TypeVar
 
 from msgspec import Struct
 
+from fieldtui.cli.calc import DataFaultError
 from fieldtui.cli.files import PICTURE, output_fault
 from fieldtui.cli.numbers import number
 from fieldtui.cli.output import terminal_size
-from fieldtui.cli.reckon import DataFaultError
 
 if TYPE_CHECKING:
     from fieldtui.cli.station_loading import LoadedStation

@@ -1,4 +1,4 @@
-"""`fieldtui reckon path`: distance, bearing, line of sight, losses and strength between two places."""
+"""`fieldtui calc path`: distance, bearing, line of sight, losses and strength between two places."""
 
 from __future__ import annotations
 
@@ -7,10 +7,8 @@ import math
 from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING, Any
 
-from fieldtui.cli.numbers import number
-from fieldtui.cli.output import drawing_style, safe
-from fieldtui.cli.reckon import Answer, Calculator
-from fieldtui.cli.reckon.ground import (
+from fieldtui.cli.calc import Answer, Calculator
+from fieldtui.cli.calc.ground import (
     USUAL_MHZ,
     USUAL_WATTS,
     add_radio_options,
@@ -20,11 +18,13 @@ from fieldtui.cli.reckon.ground import (
     over_ground,
     write_svg,
 )
-from fieldtui.cli.reckon.radio import open_metres, read_place
+from fieldtui.cli.calc.radio import open_metres, read_place
+from fieldtui.cli.numbers import number
+from fieldtui.cli.output import drawing_style, safe
 from fieldtui.cli.station_loading import load_station
 
 if TYPE_CHECKING:
-    from fieldtui.cli.reckon.ground import Ground
+    from fieldtui.cli.calc.ground import Ground
     from fieldtui.planning.path import End, ReckonedPath, Reckoning
     from fieldtui.radio.declination import Declination
 
@@ -246,9 +246,9 @@ CALCULATORS = {
         "Heights are above the sea. Estimates: +- 10 dB at best. "
         f"Without --watts the station of your station file, "
         f"without one {USUAL_WATTS:g} W; without --mhz {USUAL_MHZ:g} MHz.",
-        "fieldtui reckon path CN94hb CN85 --mhz 146.52 --watts 10 --height-m 1200 --height-there-m 90",
+        "fieldtui calc path CN94hb CN85 --mhz 146.52 --watts 10 --height-m 1200 --height-there-m 90",
         _configure,
         _answer,
     ),
 }
-"""The calculators of this file by the word after `reckon`."""
+"""The calculators of this file by the word after `calc`."""

@@ -1,12 +1,12 @@
-"""`fieldtui reckon line`, `antenna` and `level`: what a feed line takes, what to cut, units of power."""
+"""`fieldtui calc line`, `antenna` and `level`: what a feed line takes, what to cut, units of power."""
 
 from __future__ import annotations
 
 import argparse
 from math import isfinite
 
+from fieldtui.cli.calc import Answer, Calculator
 from fieldtui.cli.numbers import labelled, number, significant
-from fieldtui.cli.reckon import Answer, Calculator
 from fieldtui.radio.antenna import KINDS, WIRE_FACTOR, antenna_length
 from fieldtui.radio.feed_line import OWN_CABLE, LineLoss, cable, cables, line_loss, own_cable_loss_db
 from fieldtui.radio.level import (
@@ -169,21 +169,21 @@ def _level(options: argparse.Namespace) -> Answer:
 CALCULATORS = {
     "line": Calculator(
         "What a feed line takes, and what its SWR adds.",
-        "fieldtui reckon line --mhz 146.52 --cable RG-58 --metres 15 --swr 1.5",
+        "fieldtui calc line --mhz 146.52 --cable RG-58 --metres 15 --swr 1.5",
         _configure_line,
         _line,
     ),
     "antenna": Calculator(
         "The length to cut for an antenna.",
-        "fieldtui reckon antenna --mhz 146.52 --kind quarter",
+        "fieldtui calc antenna --mhz 146.52 --kind quarter",
         _configure_antenna,
         _antenna,
     ),
     "level": Calculator(
         "Watts, dBm, microvolts and S units.",
-        "fieldtui reckon level --dbm -99 --mhz 146",
+        "fieldtui calc level --dbm -99 --mhz 146",
         _configure_level,
         _level,
     ),
 }
-"""The calculators of this file by the word after `reckon`."""
+"""The calculators of this file by the word after `calc`."""

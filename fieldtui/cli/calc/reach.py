@@ -1,4 +1,4 @@
-"""`fieldtui reckon reach`: how far a station is heard."""
+"""`fieldtui calc reach`: how far a station is heard."""
 
 from __future__ import annotations
 
@@ -6,10 +6,8 @@ import argparse
 import os
 from typing import TYPE_CHECKING, Any
 
-from fieldtui.cli.numbers import number
-from fieldtui.cli.progress import Progress
-from fieldtui.cli.reckon import Answer, Calculator
-from fieldtui.cli.reckon.ground import (
+from fieldtui.cli.calc import Answer, Calculator
+from fieldtui.cli.calc.ground import (
     USUAL_MHZ,
     USUAL_WATTS,
     add_radio_options,
@@ -19,8 +17,10 @@ from fieldtui.cli.reckon.ground import (
     over_ground,
     write_svg,
 )
-from fieldtui.cli.reckon.path import read_end
-from fieldtui.cli.reckon.power import whole
+from fieldtui.cli.calc.path import read_end
+from fieldtui.cli.calc.power import whole
+from fieldtui.cli.numbers import number
+from fieldtui.cli.progress import Progress
 from fieldtui.cli.station_loading import load_station
 
 if TYPE_CHECKING:
@@ -168,9 +168,9 @@ CALCULATORS = {
         "Heights are above the sea. Estimates: +- 10 dB at best. "
         f"Without --watts the station of your station file, without one {USUAL_WATTS:g} W; "
         f"without --mhz {USUAL_MHZ:g} MHz.",
-        "fieldtui reckon reach CN94hb --mhz 146.52 --watts 10 --height-m 1200",
+        "fieldtui calc reach CN94hb --mhz 146.52 --watts 10 --height-m 1200",
         _configure,
         _answer,
     ),
 }
-"""The calculators of this file by the word after `reckon`."""
+"""The calculators of this file by the word after `calc`."""

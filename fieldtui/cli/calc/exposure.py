@@ -1,4 +1,4 @@
-"""`fieldtui reckon exposure`: how far people must stay from an antenna, against a published limit."""
+"""`fieldtui calc exposure`: how far people must stay from an antenna, against a published limit."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ import argparse
 from math import isfinite
 from typing import NamedTuple
 
+from fieldtui.cli.calc import Answer, Calculator
 from fieldtui.cli.numbers import keep_text, labelled, metres_text, number, significant
-from fieldtui.cli.reckon import Answer, Calculator
 from fieldtui.radio.cautions import caution, rider
 from fieldtui.radio.exposure import (
     BODY_METRES,
@@ -283,9 +283,9 @@ def _foot(asked: _Asked) -> list[str]:
 CALCULATORS = {
     "exposure": Calculator(
         "How far people must stay from an antenna: power density in the far field against published limits.",
-        "fieldtui reckon exposure --mhz 146.52 --watts 50 --gain-dbi 2.15 --mode FM --transmit-percent 50",
+        "fieldtui calc exposure --mhz 146.52 --watts 50 --gain-dbi 2.15 --mode FM --transmit-percent 50",
         _configure,
         _exposure,
     ),
 }
-"""The calculator of this file by the word after `reckon`."""
+"""The calculator of this file by the word after `calc`."""

@@ -1,11 +1,11 @@
-"""`fieldtui reckon runtime`, `charge` and `wire`: how long a pack lasts, how full it is, what a lead takes."""
+"""`fieldtui calc runtime`, `charge` and `wire`: how long a pack lasts, how full it is, what a lead takes."""
 
 from __future__ import annotations
 
 import argparse
 
+from fieldtui.cli.calc import Answer, Calculator
 from fieldtui.cli.numbers import number
-from fieldtui.cli.reckon import Answer, Calculator
 from fieldtui.power.charge import charge_from_rest
 from fieldtui.power.packs import Pack, chemistry, make_pack
 from fieldtui.power.runtime import MOST_HOURS, PANEL_YIELD, Runtime, plan
@@ -43,7 +43,7 @@ def gauge(text: str) -> int:
 
 
 def configure_runtime(parser: argparse.ArgumentParser) -> None:
-    """Declare the options of `reckon runtime`."""
+    """Declare the options of `calc runtime`."""
     _add_pack(parser)
     parser.add_argument("--amp-hours", type=number, required=True, metavar="AH", help="capacity of one pack")
     parser.add_argument("--parallel", type=whole, default=1, metavar="N", help="equal packs side by side (1)")
@@ -73,7 +73,7 @@ def answer_runtime(options: argparse.Namespace) -> Answer:
 
 
 def configure_charge(parser: argparse.ArgumentParser) -> None:
-    """Declare the options of `reckon charge`."""
+    """Declare the options of `calc charge`."""
     _add_pack(parser)
     parser.add_argument("--volts", type=number, required=True, metavar="V", help="volts of the rested pack")
 
@@ -91,7 +91,7 @@ def answer_charge(options: argparse.Namespace) -> Answer:
 
 
 def configure_wire(parser: argparse.ArgumentParser) -> None:
-    """Declare the options of `reckon wire`."""
+    """Declare the options of `calc wire`."""
     size = parser.add_mutually_exclusive_group(required=True)
     size.add_argument("--awg", type=gauge, metavar="N", help="American wire gauge; 1/0 to 4/0 for thick ones")
     size.add_argument("--mm2", type=number, metavar="X", help="cross-section of the copper")
@@ -120,24 +120,24 @@ def answer_wire(options: argparse.Namespace) -> Answer:
 CALCULATORS = {
     "runtime": Calculator(
         help="How long a full pack lasts at a duty.",
-        example="fieldtui reckon runtime --chemistry lifepo4 --amp-hours 16 --parallel 2 --receive-amps 1",
+        example="fieldtui calc runtime --chemistry lifepo4 --amp-hours 16 --parallel 2 --receive-amps 1",
         configure=configure_runtime,
         answer=answer_runtime,
     ),
     "charge": Calculator(
         help="What a rested voltage says about the charge.",
-        example="fieldtui reckon charge --chemistry lifepo4 --cells 4 --volts 13.2",
+        example="fieldtui calc charge --chemistry lifepo4 --cells 4 --volts 13.2",
         configure=configure_charge,
         answer=answer_charge,
     ),
     "wire": Calculator(
         help="Drop of a lead, and the largest fuse that protects it.",
-        example="fieldtui reckon wire --awg 12 --metres 2 --amps 10",
+        example="fieldtui calc wire --awg 12 --metres 2 --amps 10",
         configure=configure_wire,
         answer=answer_wire,
     ),
 }
-"""The calculators of this file by the word after `reckon`."""
+"""The calculators of this file by the word after `calc`."""
 
 
 def _add_pack(parser: argparse.ArgumentParser) -> None:

@@ -1,11 +1,11 @@
-"""`fieldtui reckon spurious`: harmonics behind an amplifier against the law, and the filter they need."""
+"""`fieldtui calc spurious`: harmonics behind an amplifier against the law, and the filter they need."""
 
 from __future__ import annotations
 
 import argparse
 
+from fieldtui.cli.calc import Answer, Calculator
 from fieldtui.cli.numbers import labelled, number, significant
-from fieldtui.cli.reckon import Answer, Calculator
 from fieldtui.radio.spurious import Spurious, spurious, together_db
 from fieldtui.radio.units import rounded_up
 
@@ -92,9 +92,9 @@ def _watts(watts: float) -> str:
 CALCULATORS = {
     "spurious": Calculator(
         "Harmonics behind an amplifier against 47 CFR 97.307(c) to (e), and the filter they need.",
-        "fieldtui reckon spurious --mhz 146.52 --watts 50 --suppression-db 53",
+        "fieldtui calc spurious --mhz 146.52 --watts 50 --suppression-db 53",
         _configure,
         _spurious,
     ),
 }
-"""The calculator of this file by the word after `reckon`."""
+"""The calculator of this file by the word after `calc`."""
