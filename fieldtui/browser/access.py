@@ -1,4 +1,4 @@
-"""Who may come in: pass phrases, how often they may be tried, and the marks of those who are in. Reads no clock."""
+"""Who may come in: passphrases, how often they may be tried, and the marks of those who are in. Reads no clock."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from enum import IntEnum
 from typing import Any
 
 LEAST_CHARACTERS = 12
-"""Of a pass phrase. Common practice, no source: three or four words."""
+"""Of a passphrase. Common practice, no source: three or four words."""
 MOST_CHARACTERS = 1024
 FREE_TRIES = 4
 """Wrong phrases of one client before it has to wait."""
@@ -36,7 +36,7 @@ class Role(IntEnum):
 
 
 class Phrases:
-    """Checks pass phrases without keeping them: only keyed hashes, by a key that dies with the program."""
+    """Checks passphrases without keeping them: only keyed hashes, by a key that dies with the program."""
 
     def __init__(self, work: str | None, view: str | None = None) -> None:
         """Take the phrase for working and, if there is one, the phrase for looking only.
@@ -48,7 +48,7 @@ class Phrases:
         for phrase in filter(None, (work, view)):
             if not LEAST_CHARACTERS <= len(phrase) <= MOST_CHARACTERS:
                 raise ValueError(
-                    f"a pass phrase has {LEAST_CHARACTERS} to {MOST_CHARACTERS} characters, "
+                    f"a passphrase has {LEAST_CHARACTERS} to {MOST_CHARACTERS} characters, "
                     f"this one has {len(phrase)}: three or four words do"
                 )
         if work and work == view:

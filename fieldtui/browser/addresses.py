@@ -54,7 +54,7 @@ def same_origin(origin: str | None, host: str) -> bool:
         return False
     try:
         parts = urlsplit(origin)
-    except ValueError:  # brackets around something that is no address
+    except ValueError:  # brackets around something that is not an address
         return False
     bare = not (parts.path or parts.query or parts.fragment or parts.username)
     return parts.scheme in ("http", "https") and bare and parts.netloc.lower() == host.lower()

@@ -24,7 +24,7 @@ FILES = {
 
 CLEAR_TEXT = "What is typed and shown here travels in clear text."
 CLEAR_TEXT_REMEDY = (
-    "Anybody on the way can read it, the pass phrase too. "
+    "Anybody on the way can read it, the passphrase too. "
     "Use a tunnel (ssh -L), a VPN, or a network of your own that nobody else is on."
 )
 
@@ -54,7 +54,7 @@ def screen_page(role: Role, buttons: Mapping[str, str], *, clear: bool, may_leav
 
 
 def enter_page(wanted: Role, words: str, *, clear: bool) -> str:
-    """The page that asks for the pass phrase; `words` say what was wrong with the last one."""
+    """The page that asks for the passphrase; `words` say what was wrong with the last one."""
     return _template("enter.html").substitute(
         to="view" if wanted is Role.VIEW else "work",
         words=escape(words),

@@ -1,4 +1,4 @@
-"""Reading a pass phrase from where it may stand: a file that nobody else can read."""
+"""Reading a passphrase from where it may stand: a file that nobody else can read."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def read_phrase(path: Path) -> str:
         _refuse_if_shared(path, os.fstat(descriptor))
         text = os.read(descriptor, MOST_BYTES).decode("utf-8")
     except UnicodeDecodeError as error:
-        raise ValueError(f"{path} is no UTF-8 text") from error
+        raise ValueError(f"{path} is not UTF-8 text") from error
     finally:
         os.close(descriptor)
     return text.partition("\n")[0].strip("\r")
@@ -32,7 +32,7 @@ def read_phrase(path: Path) -> str:
 
 def _refuse_if_shared(path: Path, told: os.stat_result) -> None:
     if not stat.S_ISREG(told.st_mode):
-        raise ValueError(f"{path} is no file")
+        raise ValueError(f"{path} is not a file")
     if told.st_mode & 0o077:
         raise ValueError(f"others can read {path}: chmod 600 {path}")
     if told.st_uid not in (os.geteuid(), 0):

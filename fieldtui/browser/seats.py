@@ -20,10 +20,10 @@ from fieldtui.browser.terminal import TerminalProgram
 KEPT_SECONDS = 20.0
 """How long a program is kept for a page whose connection broke."""
 MOST_PENDING_BYTES = 256 * 1024
-"""Of output that a slow link has not taken. Beyond it is dropped, and the screen is painted anew instead."""
+"""Of output that a slow link has not taken. Beyond it is dropped, and the screen is painted again instead."""
 BEAT_SECONDS = 4.0
 TAKEN_OVER = 4001
-"""Close code: the same page has connected anew. 4000 to 4999 are free for use (RFC 6455, 7.4.2)."""
+"""Close code: the same page has connected again. 4000 to 4999 are free for use (RFC 6455, 7.4.2)."""
 ENDED = 4002
 REFUSED = 4003
 """Close code: no screen can be opened, or it had to go; the message before says why."""
@@ -67,7 +67,7 @@ class Seat:
 
     def _on_output(self, data: bytes) -> None:
         if self.socket is None and self._used:
-            return  # it is painted anew for whoever comes back
+            return  # it is painted again for whoever comes back
         self._pending += data
         if len(self._pending) > MOST_PENDING_BYTES:
             self._pending.clear()
@@ -181,7 +181,7 @@ class Seats:
         may_go = [seat for seat in self._seats.values() if _may_go(seat, role)]
         if not may_go:
             count = "1 screen is" if self.most == 1 else f"{self.most} screens are"
-            raise FullError(f"{count} open, and this machine was told to hold no more: close one")
+            raise FullError(f"{count} open, which is the limit set for this machine: close one")
         gone = min(may_go, key=_how_missed)
         socket, gone.socket = gone.socket, None
         if socket is not None:

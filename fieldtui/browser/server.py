@@ -1,4 +1,4 @@
-"""The web server: pages, the pass phrase, and one websocket for each screen."""
+"""The web server: pages, the passphrase, and one websocket for each screen."""
 
 from __future__ import annotations
 
@@ -142,7 +142,7 @@ class BrowserServer:
         role = self.serving.phrases.role_of(phrase) if isinstance(phrase, str) else Role.NOBODY
         if role is Role.NOBODY or (role < wanted and wanted is Role.WORK and self.serving.view_only):
             self._attempts.failed(client, now)
-            return _html(pages.enter_page(wanted, "that is not the pass phrase", clear=clear), 403)
+            return _html(pages.enter_page(wanted, "that is not the passphrase", clear=clear), 403)
         self._attempts.succeeded(client)
         self._tickets.take_back(self._ticket(request))
         response = web.Response(status=303, headers={"Location": "/view" if min(role, wanted) < 2 else "/"})
@@ -174,7 +174,7 @@ class BrowserServer:
             if not self._own_page(request):
                 raise web.HTTPForbidden(text="That page is not one of ours.\n")
             if self._role(request) < wanted:
-                raise web.HTTPUnauthorized(text="Say the pass phrase first.\n")
+                raise web.HTTPUnauthorized(text="Enter the passphrase first.\n")
             socket = web.WebSocketResponse(heartbeat=HEARTBEAT_SECONDS, max_msg_size=MOST_MESSAGE_BYTES)
             await socket.prepare(request)
             with contextlib.suppress(ConnectionError):

@@ -18,7 +18,7 @@ READY_POLL_SECONDS = 0.05
 GRACE_SECONDS = 8.0
 """How long a program may take to write and sync before it is killed."""
 REPAINT_BYTES = 700
-"""A screen that is painted anew is longer than this; a clock that ticks is shorter."""
+"""A screen that is painted again is longer than this; a clock that ticks is shorter."""
 REPAINT_SECONDS = 4.0
 
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 HELP = (
     "Writes the contacts of journals for other programs: ADIF for logs, CSV for spreadsheets, GPX and GeoJSON\n"
     "for maps. Contacts that were taken back and calls only heard are left out. A damaged journal gives what is\n"
-    "sound in it, with a warning and exit 0. Exit 1: a file is no journal, or could not be read or written."
+    "sound in it, with a warning and exit 0. Exit 1: a file is not a journal, or could not be read or written."
 )
 EXAMPLE = "fieldtui export sample_sessions/2026-06-14-1650-larkspur-ridge.jsonl --to adif -o ridge.adi"
 FORMATS = ("adif", "csv", "gpx", "geojson")

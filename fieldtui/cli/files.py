@@ -41,7 +41,7 @@ def file_fault(path: Path, kind: str = "journal") -> str:
         if path.is_dir():
             return f"{safe(path)} is a folder: name a {kind} in it"
         if path.exists():
-            return f"{safe(path)} is no file: name a {kind}"
+            return f"{safe(path)} is not a file: name a {kind}"
     except OSError as error:
         # A name that is too long, or a folder that nobody may look into.
         return f"{safe(path)}: {file_words(error)}"
@@ -52,26 +52,26 @@ def folder_fault(folder: Path | None) -> str:
     """Why a folder that was named holds no journals, in one line; nothing if none was named or it is there."""
     if folder is None or folder.is_dir():
         return ""
-    return f"{safe(folder)} is no folder: name the folder that the journals are in"
+    return f"{safe(folder)} is not a folder: name the folder that the journals are in"
 
 
 def output_fault(path: Path, made: Made | None = None) -> str:
     """Why a page, picture or list may not be written to a path, in one line; nothing if it may.
 
     A journal is never replaced, whatever its name: nothing else holds what is in it. With `made`, nothing is but
-    what is of the same kind. A device is no file either; the superuser would put the page in its place.
+    what is of the same kind. A device is not a file either; the superuser would put the page in its place.
     """
     try:
         if path.is_dir():
             return f"{safe(path)} is a folder: name a file in it"
         if not path.parent.is_dir():
-            return f"{safe(path.parent)} is no folder: make it, or name another file"
+            return f"{safe(path.parent)} is not a folder: make it, or name another file"
         if path.suffix == SUFFIX:
             return f"{safe(path)} is a journal, which is never overwritten: name another file"
         if not path.exists():
             return ""
         if not path.is_file():
-            return f"{safe(path)} is no file: name another"
+            return f"{safe(path)} is not a file: name another"
         with path.open("rb") as file:
             begins = file.read(64)
     except OSError as error:
@@ -90,7 +90,7 @@ def read_file(path: Path, most_bytes: int) -> bytes | str:
     """
     try:
         if not path.is_file():
-            return f"{safe(path)} is no file" if path.exists() else f"there is no file {safe(path)}"
+            return f"{safe(path)} is not a file" if path.exists() else f"there is no file {safe(path)}"
         with path.open("rb") as file:
             return file.read(most_bytes + 1)
     except (OSError, ValueError) as error:

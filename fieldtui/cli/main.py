@@ -22,7 +22,7 @@ COMMANDS = {
     "export": "contacts as ADIF, CSV, GPX or GeoJSON",
     "import": "contacts of another program from an ADI file, into the history",
     "report": "a session, or all of them, as one page or in the terminal",
-    "cards": "the cards that were promised: what waits, printing, what was sent and came",
+    "cards": "QSL cards: what you owe, printing, marking what was sent and received",
     "verify": "check every line of journals",
     "calc": "the calculators: places, calls, feed lines, exposure, sun, batteries, wires",
     "plan": "a coming outing on one page: sun, licence, reach, exposure, energy, kit, cautions",

@@ -34,7 +34,7 @@ def day(text: str) -> date:
         return datetime.strptime(word, "%Y-%m-%d").replace(tzinfo=UTC).date()
     except ValueError:
         raise argparse.ArgumentTypeError(
-            f"{safe(word)[:20]!a} is no date: write one such as 2026-06-14"
+            f"{safe(word)[:20]!a} is not a date: write one such as 2026-06-14"
         ) from None
 
 
@@ -43,7 +43,7 @@ def clock_time(text: str) -> time:
     found = _TIME.fullmatch(text.strip())
     if found is None:
         raise argparse.ArgumentTypeError(
-            f"{safe(text)[:20]!a} is no UTC time: write one such as 18:30 or 1830z"
+            f"{safe(text)[:20]!a} is not a UTC time: write one such as 18:30 or 1830z"
         )
     return time(int(found[1]), int(found[2]), tzinfo=UTC)
 

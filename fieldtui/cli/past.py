@@ -60,7 +60,9 @@ def run(options: argparse.Namespace) -> int:
     """Bring the index up to date, ask it, print; that nothing is known is an answer too."""
     call, folder = options.call.strip(), options.folder or journal_folder()
     if not (is_written_as_call(call) or may_be_heard(call)):
-        complain(f"{safe(call[:30])!r} is no call: give letters, figures and /, and ? for what was not heard")
+        complain(
+            f"{safe(call[:30])!r} is not a call: give letters, figures and /, and ? for what was not heard"
+        )
         return CALL_AT_FAULT
     if fault := folder_fault(options.folder):
         complain(fault)

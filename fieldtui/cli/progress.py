@@ -10,7 +10,7 @@ PATIENCE_SECONDS = 1.0
 
 
 class Progress:
-    """Shows nothing where standard error is no terminal, or when it is over soon; goes away at the end."""
+    """Shows nothing where standard error is not a terminal, or when it is over soon; goes away at the end."""
 
     def __init__(self, words: str, total: int = 0) -> None:
         self._words, self._total, self._done = words, total, 0

@@ -10,7 +10,7 @@ OFF = "sending packets is off: [packet] may_send = true in the station file turn
 
 
 def sending_closed(path: Path, *, began_on: bool, call: str | None) -> str:
-    """Read the file anew; returns why nothing may be sent, or nothing.
+    """Read the file again; returns why nothing may be sent, or nothing.
 
     `began_on` and `call` are what it said when the program was started: what was turned on since then, and a call
     that was changed, need a new start.

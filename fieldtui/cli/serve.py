@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from fieldtui.browser.server import Serving
     from fieldtui.cli.station_loading import LoadedStation
 
-HELP = "Serves the session screen to browsers: to this machine alone, or with a pass phrase to a network."
+HELP = "Serves the session screen to browsers: to this machine alone, or with a passphrase to a network."
 EXAMPLE = "fieldtui serve --bind 0.0.0.0 --passphrase-file ~/.config/fieldtui/passphrase"
 
 PORT = 8023
@@ -35,12 +35,12 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--bind", default="127.0.0.1", metavar="ADDRESS", help="where to listen (127.0.0.1)")
     parser.add_argument("--port", type=_port, default=PORT, metavar="N", help=f"the port ({PORT})")
     parser.add_argument(
-        "--passphrase-file", type=Path, metavar="FILE", help="its first line is the pass phrase; chmod 600"
+        "--passphrase-file", type=Path, metavar="FILE", help="its first line is the passphrase; chmod 600"
     )
     parser.add_argument(
         "--view-passphrase-file", type=Path, metavar="FILE", help="a phrase that lets people look, not work"
     )
-    parser.add_argument("--view-only", action="store_true", help="nobody works here: all only look")
+    parser.add_argument("--view-only", action="store_true", help="view only")
     parser.add_argument(
         "--most", type=_count, default=MOST_SCREENS, metavar="N", help=f"screens at once ({MOST_SCREENS})"
     )
@@ -53,7 +53,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     session.add_argument("--channels", type=Path, metavar="FILE", help="a frequency plan, TOML or CSV")
     session.add_argument("--shunt", metavar="URL", help="where battery readings come from")
     session.add_argument("--baud", type=int, metavar="N", help="speed of the shunt's line (19200)")
-    session.add_argument("--theme", choices=NAMES, help="colours, whatever the browser likes")
+    session.add_argument(
+        "--theme", choices=NAMES, help="theme, overriding the browser's light or dark setting"
+    )
 
 
 def _port(text: str) -> int:
@@ -127,7 +129,7 @@ class _Commands:
         words = [sys.executable, "-m", "fieldtui", "session", "--theme", theme, "--glyphs", "unicode"]
         for name in ("station", "channels", "shunt", "baud"):
             value = getattr(options, name)
-            # One word, so that a value with a dash in front is no option.
+            # One word, so that a value with a dash in front is not an option.
             words += [f"--{name}={value}"] if value is not None else []
         try:
             return [*words, *self._journal_words(role)]
@@ -150,7 +152,7 @@ class _Commands:
 
 
 def _environment() -> dict[str, str]:
-    """Of the sessions: a terminal of their own, and never the pass phrase."""
+    """Of the sessions: a terminal of their own, and never the passphrase."""
     left_out = {PHRASE_VARIABLE, "COLUMNS", "LINES", "FIELDTUI_MOUSE", "NO_COLOR"}
     kept = {name: value for name, value in os.environ.items() if name not in left_out}
     utf8 = "utf" in (kept.get("LC_ALL") or kept.get("LC_CTYPE") or kept.get("LANG") or "").lower()
@@ -172,10 +174,10 @@ def _phrases(options: argparse.Namespace) -> Phrases:
     )
     view = read_phrase(options.view_passphrase_file) if options.view_passphrase_file else None
     if not (work or is_loopback(options.bind)) and sys.stdin.isatty():
-        work = getpass.getpass("Pass phrase for the browsers: ")
+        work = getpass.getpass("Passphrase for the browsers: ")
     if not work and (view or not is_loopback(options.bind)):
         raise ValueError(
-            f"listening on {options.bind} needs a pass phrase: give --passphrase-file FILE, or set {PHRASE_VARIABLE}"
+            f"listening on {options.bind} needs a passphrase: give --passphrase-file FILE, or set {PHRASE_VARIABLE}"
         )
     return Phrases(work, view)
 
@@ -192,7 +194,7 @@ def _tell(serving: Serving, port: int) -> None:
     )
     if not is_loopback(serving.bind):
         print(
-            "CLEAR TEXT: anybody on the way can read what is typed and shown, the pass phrase too.\n"
+            "CLEAR TEXT: anybody on the way can read what is typed and shown, the passphrase too.\n"
             f"Safer: leave --bind out, and on the other machine: ssh -L {port}:127.0.0.1:{port} THIS-MACHINE;\n"
             "or a VPN, or a network of your own that nobody else is on."
         )

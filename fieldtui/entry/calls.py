@@ -20,7 +20,7 @@ def stands_as_call(word: str, known_calls: frozenset[str]) -> bool:
     """Tell whether the first word of a line names the station worked.
 
     A six-character locator that could be a call (as of a special event) is one here, since the call stands
-    first; any other locator is not. A word that is no call by its shape, but mixes letters and figures as
+    first; any other locator is not. A word that is not a call by its shape, but mixes letters and figures as
     only calls do, is one that was heard or typed badly.
     """
     if _LETTERS_OF_A_CALL.fullmatch(word) is None:
@@ -73,7 +73,7 @@ def glued_verb(word: str) -> str | None:
 
 def call_shape_advice(word: str) -> str:
     """Return what is wrong with a word that was meant as a call."""
-    return f"{quote(word)} is no call: letters, figures, / and ? for what was not heard"
+    return f"{quote(word)} is not a call: letters, figures, / and ? for what was not heard"
 
 
 def _is_odd_call(word: str) -> bool:

@@ -63,7 +63,7 @@ def _field(word: str) -> Field:
         return Field(word.lower())
     guess = nearest(word, list(Field))
     hint = f"Did you mean {guess}?" if guess else f"One of {', '.join(Field)}"
-    raise EntryError(f"{quote(word)} is no field. {hint}" if word else f"fix which field? {hint}")
+    raise EntryError(f"{quote(word)} is not a field. {hint}" if word else f"fix which field? {hint}")
 
 
 def _value(field: Field, text: str, context: Context, found: Findings) -> FixValue:
@@ -104,7 +104,7 @@ def _report(text: str, mode: str | None, found: Findings) -> str | None:
     report = read_report(text)
     problem = report_problem(text, mode)
     if report is None:
-        found.stop(problem or f"{quote(text)} is no report: write 59")
+        found.stop(problem or f"{quote(text)} is not a report: write 59")
     elif problem is not None:
         found.remark(f"{report}: {problem}")
     return report
@@ -113,7 +113,7 @@ def _report(text: str, mode: str | None, found: Findings) -> str | None:
 def _mode(word: str) -> str:
     mode = read_mode(word)
     if mode is None:
-        raise EntryError(f"{quote(word)} is no mode: such as FM, SSB or CW")
+        raise EntryError(f"{quote(word)} is not a mode: such as FM, SSB or CW")
     return mode
 
 

@@ -89,7 +89,7 @@ def _order(payload: Payload) -> Phrases:
         case Identify():
             return ("call sign given", _BY[payload.method], payload.said)
         case Over():
-            return ("sending, or no longer",)
+            return ("start or stop a transmission",)
         case Channel():
             return ("channel", payload.name)
         case Here():

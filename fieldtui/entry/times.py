@@ -36,7 +36,7 @@ def read_time(word: str, now: datetime | None) -> datetime:
         return _minutes_back(word, int(ago[1]), now)
     if of_day := _OF_DAY.fullmatch(word):
         return _of_day(word, int(of_day[1]), int(of_day[2]), now)
-    raise EntryError(f"{quote(word)} is no time: write 1842z (UTC) or -5m")
+    raise EntryError(f"{quote(word)} is not a time: write 1842z (UTC) or -5m")
 
 
 def read_moment(text: str, now: datetime | None) -> datetime:
@@ -87,7 +87,7 @@ def _minutes_back(word: str, minutes: int, now: datetime) -> datetime:
 
 def _of_day(word: str, hour: int, minute: int, now: datetime) -> datetime:
     if hour > 23 or minute > 59:
-        raise EntryError(f"{quote(word)} is no time of day: write 0000z to 2359z")
+        raise EntryError(f"{quote(word)} is not a time of day: write 0000z to 2359z")
     today = now.replace(hour=hour, minute=minute, second=0, microsecond=0)
     tomorrow, yesterday = today + timedelta(days=1), today - timedelta(days=1)
     if tomorrow <= now + SLACK:

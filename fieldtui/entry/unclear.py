@@ -21,7 +21,7 @@ def why_unclear(line: str, words: Scan) -> str:
     if REPLACEMENT in word:
         return f"{quote(word)} has a character that no key makes: type the word again"
     if glued := glued_verb(word):
-        return f"{quote(word)} is no call: put a blank after {glued}"
+        return f"{quote(word)} is not a call: put a blank after {glued}"
     if advice := band_advice(word):
         heard = f"; if that was all you heard, type heard {quote(word)}" if may_be_heard(word) else ""
         return f"{quote(word)}: {advice}{heard}"
@@ -42,11 +42,11 @@ def _starts_with(words: Scan) -> str:
 def _unknown(word: str, line: str) -> str:
     guess = nearest(word, Verb)
     if guess:
-        return f"{quote(word)} is no verb: did you mean {guess}?"
+        return f"{quote(word)} is not a verb: did you mean {guess}?"
     if may_be_heard(word):
-        return f"{quote(word)} is no whole call: if that was all you heard, type heard {quote(word)}"
+        return f"{quote(word)} is not a whole call: if that was all you heard, type heard {quote(word)}"
     if word.isalpha() and any(map(read_report, line.split())):
-        return f"{quote(word)} has no figure, so it is no call: put ? where one was not heard"
+        return f"{quote(word)} has no figure, so it is not a call: put ? where one was not heard"
     if any(map(str.isdigit, word)):
         return call_shape_advice(word)
     return f"{quote(word)} is neither a call nor a verb: begin with the call, or with note to write it down"

@@ -26,7 +26,7 @@ def read_number(word: str, unit: str) -> float:
     if is_comma_number(word):
         raise EntryError(comma_advice(word))
     if _NUMBER.fullmatch(bare) is None:
-        raise EntryError(f"{quote(word)} is no number: write one such as 12.85")
+        raise EntryError(f"{quote(word)} is not a number: write one such as 12.85")
     return float(bare)
 
 

@@ -61,13 +61,13 @@ def failure_words(error: BaseException, *, feed: str, url: str, every_seconds: f
         case FeedCondition.BAD_ADDRESS if _is_speed_refused(error):
             return f"{shown} refuses the line speed: give one that it knows, such as 19200"
         case FeedCondition.BAD_ADDRESS:
-            return f"{shown} is no serial port: {_addresses(feed)}"
+            return f"{shown} is not a serial port: {_addresses(feed)}"
         case _ if url.startswith(_NETWORK):
             return f"no answer from {shown}: start the other end, it is tried every {every_seconds:g} s"
         case _ if "/" not in url:
             return f"no {feed} at {shown}: give its whole name, such as /dev/{shown}"
         case _:
-            return f"no {feed} at {shown}: plug it in, it is looked for every {every_seconds:g} s"
+            return f"no {feed} at {shown}: plug it in, retrying every {every_seconds:g} s"
 
 
 def lost_words(*, feed: str, url: str, every_seconds: float) -> str:
@@ -75,7 +75,7 @@ def lost_words(*, feed: str, url: str, every_seconds: float) -> str:
     shown = safe_text(url)
     if url.startswith(_NETWORK):
         return f"{shown} hung up: start the other end again, it is tried every {every_seconds:g} s"
-    return f"the {feed} at {shown} is gone: plug it in again, it is looked for every {every_seconds:g} s"
+    return f"the {feed} at {shown} is gone: plug it in again, retrying every {every_seconds:g} s"
 
 
 def _addresses(feed: str) -> str:

@@ -47,7 +47,7 @@ class GpsdStream:
         self.reset()
 
     def reset(self) -> None:
-        """Forget everything: the connection was opened anew, or bytes were lost."""
+        """Forget everything: the connection was opened again, or bytes were lost."""
         self.good = 0
         """Objects of the service since then."""
         self._lines = BoundedLines(LONGEST_LINE)

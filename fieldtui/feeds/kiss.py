@@ -49,7 +49,7 @@ class KissFrames:
         self.reset()
 
     def reset(self) -> None:
-        """Forget everything: the line was opened anew, or bytes were lost."""
+        """Forget everything: the line was opened again, or bytes were lost."""
         self._held = bytearray()
         self._begun = False
         """A FEND was seen: what came before is the modem's own talk, or the rest of a frame."""

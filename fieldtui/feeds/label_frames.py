@@ -56,7 +56,7 @@ class LabelFrames:
         self.reset()
 
     def reset(self) -> None:
-        """Forget everything: the line was opened anew, or bytes were lost."""
+        """Forget everything: the line was opened again, or bytes were lost."""
         self.good = 0
         """Frames since then whose checksum was right, whether or not they gave a reading."""
         self._hex: bytearray | None = None

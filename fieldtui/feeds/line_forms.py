@@ -27,7 +27,7 @@ _NOT_NUMBERS = frozenset(("nan", "inf", "infinity"))
 
 
 class LineError(ValueError):
-    """The line is no reading; `code` is the problem's code and the text says why."""
+    """The line is not a reading; `code` is the problem's code and the text says why."""
 
     def __init__(self, code: str, why: str) -> None:
         super().__init__(why)
@@ -126,4 +126,4 @@ def _flat_object(pairs: list[tuple[str, object]]) -> list[tuple[str, object]]:
 
 
 def _no_constant(name: str) -> NoReturn:
-    raise LineError("bad_value", f"{name} is no number")
+    raise LineError("bad_value", f"{name} is not a number")

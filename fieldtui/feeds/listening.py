@@ -93,7 +93,7 @@ class Listening:
         return now - self._bytes_at < self._silent_after
 
     def said_instead(self, now: float) -> str:
-        """What a device that is asked has said lately, and is no reading."""
+        """What a device that is asked has said lately, and is not a reading."""
         return self._said_instead if now - self._said_at < self._silent_after else ""
 
     def condition(self, now: float) -> FeedCondition | None:

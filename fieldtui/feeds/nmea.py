@@ -3,7 +3,7 @@
     sentence = "$" body "*" 2( hex digit ) [CR] LF
 
 The checksum is the exclusive or of all bytes of the body. The standard allows 82 bytes; receivers of several
-systems exceed that (common practice, no source), so the bound here is 255. Every "$" begins anew, so that one
+systems exceed that (common practice, no source), so the bound here is 255. Every "$" begins again, so that one
 damaged sentence costs no other. A sentence without its checksum is refused: half a sentence often looks whole.
 """
 
@@ -29,7 +29,7 @@ class NmeaSentences:
     """Sans-I/O parser; never raises, holds at most one sentence.
 
     A sentence of another kind, or of a maker's own, is passed over in silence and counted in `passed_over`;
-    what is no sentence at all (`!`, noise, the torn first line) leaves no trace but lost time.
+    what is not a sentence at all (`!`, noise, the torn first line) leaves no trace but lost time.
     """
 
     def __init__(self) -> None:
@@ -37,7 +37,7 @@ class NmeaSentences:
         self.reset()
 
     def reset(self) -> None:
-        """Forget everything: the line was opened anew, or bytes were lost."""
+        """Forget everything: the line was opened again, or bytes were lost."""
         self.good = 0
         """Sentences since then whose checksum was right."""
         self.passed_over = 0

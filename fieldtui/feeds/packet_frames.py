@@ -30,7 +30,7 @@ class PacketFrames:
         return self._kiss.pending
 
     def reset(self) -> None:
-        """Forget everything: the line was opened anew, or bytes were lost."""
+        """Forget everything: the line was opened again, or bytes were lost."""
         self._kiss.reset()
         self.good = 0
 

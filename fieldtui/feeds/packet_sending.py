@@ -82,7 +82,7 @@ class PacketSender:
     """The gate. Every refusal is a NotSentError with what to do about it.
 
     Where the gate itself refuses, no byte was written; where the port fails, a part of a frame may have been.
-    `closed` looks at the station file anew: why nothing may be sent now, or nothing.
+    `closed` looks at the station file again: why nothing may be sent now, or nothing.
     """
 
     def __init__(
@@ -119,11 +119,11 @@ class PacketSender:
         self._confirmed_at = self._clock()
 
     def withdraw(self) -> None:
-        """No more packets until they are confirmed anew."""
+        """No more packets until they are confirmed again."""
         self._confirmed_at = float("-inf")
 
     def check_switch(self) -> None:
-        """Look at the station file anew; NotSentError, and no confirmation stands any more, if it is off there."""
+        """Look at the station file again; NotSentError, and no confirmation stands any more, if it is off there."""
         words = self._closed()
         if not words and not self.own.may_send:
             words = "sending packets is off: [packet] may_send = true in the station file turns it on"

@@ -38,7 +38,7 @@ class PlainLines:
         self.reset()
 
     def reset(self) -> None:
-        """Forget everything: the line was opened anew, or bytes were lost."""
+        """Forget everything: the line was opened again, or bytes were lost."""
         self.good = 0
         self._lines = BoundedLines(LONGEST_LINE)
         self._header_seen = False

@@ -24,7 +24,7 @@ class BatteryReading(Struct, frozen=True):
     used_amp_hours: float | None = None
     """The sender's own count since full, signed as amps are: -1.52 means that 1.52 Ah were taken out."""
     charge_percent: float | None = None
-    """0 to 100, as the sender reckons it."""
+    """0 to 100, as the sender calculates it."""
     minutes_left: float | None = None
     """Until empty at this current; None also while the pack is not being discharged."""
     temperature_c: float | None = None
@@ -159,8 +159,8 @@ class AskingParser(Parser, Protocol):
 PROBLEM_TEXTS = {
     "torn_start": "a frame without its beginning was passed over",
     "bad_checksum": "a frame with a wrong checksum was passed over",
-    "bad_line": "a line that is no reading was passed over",
-    "bad_value": "a value that is no number was passed over",
+    "bad_line": "a line that is not a reading was passed over",
+    "bad_value": "a value that is not a number was passed over",
     "duplicate_label": "a label came twice in one reading",
     "overlong": "a line or field without end was passed over",
     "hex_line": "a hex line between the readings was passed over",

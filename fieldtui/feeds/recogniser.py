@@ -52,7 +52,7 @@ class ShuntRecogniser:
         return self._frames.pending or self._lines.pending
 
     def reset(self) -> None:
-        """Forget everything, the choice too: the line was opened anew, or bytes were lost."""
+        """Forget everything, the choice too: the line was opened again, or bytes were lost."""
         self._noise = NoiseMeter()
         self._listen_to_both()
 

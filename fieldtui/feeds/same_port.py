@@ -47,7 +47,7 @@ def identity(url: str) -> str:
 
 
 def taken(url: str, claims: Iterable[Claim]) -> Claim | None:
-    """The claim to the same port, if there is one. To be asked anew whenever it matters: names move at a replug."""
+    """The claim to the same port, if there is one. To be asked again whenever it matters: names move at a replug."""
     own = identity(url)
     return next((claim for claim in claims if identity(claim.url) == own), None)
 

@@ -30,7 +30,7 @@ class FeedCondition(StrEnum):
     LOST = "lost"
     """The port was open and went away; it stays lost until a reading comes or something else is found."""
     BAD_ADDRESS = "bad_address"
-    """What was given is no port that could ever be read."""
+    """What was given is not a port that could ever be read."""
     REFUSED = "refused"
     """The device refuses, or this program does: it does not ask there, or does not open the port."""
     STOPPED = "stopped"

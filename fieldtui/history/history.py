@@ -77,7 +77,7 @@ class History:
 
     @property
     def damaged(self) -> bool:
-        """Whether a question met damage: the next refresh makes the index anew."""
+        """Whether a question met damage: the next refresh makes the index again."""
         return self._damaged
 
     # Questions

@@ -30,7 +30,7 @@ class JournalRows(NamedTuple):
 
 
 def read_journal(path: Path) -> JournalRows:
-    """Fold a whole journal. Damaged lines are passed over, and what is no journal has no contacts.
+    """Fold a whole journal. Damaged lines are passed over, and what is not a journal has no contacts.
 
     Raises:
         OSError: it cannot be read.

@@ -15,7 +15,7 @@ import sqlite3
 
 APPLICATION_ID = int.from_bytes(b"ftuh", "big")
 VERSION = 2
-"""Of the tables and of what the rows mean. With any other, the index is made anew: nothing is converted."""
+"""Of the tables and of what the rows mean. With any other, the index is made again: nothing is converted."""
 
 FROM_JOURNAL = "journal"
 """The `source` of files that the folder of journals holds. Others belong to whoever put them there."""

@@ -130,7 +130,7 @@ def open_in_memory(like: sqlite3.Connection | None) -> sqlite3.Connection:
     """An index that is gone with the program, with all that another one holds to begin with.
 
     Raises:
-        ForeignError: the other one is no index.
+        ForeignError: the other one is not an index.
         sqlite3.Error: it is damaged.
     """
     db = sqlite3.connect(":memory:", isolation_level=None, check_same_thread=False)
@@ -176,7 +176,7 @@ def discard(path: Path) -> None:
     if not path.exists():
         return
     if not path.is_file():
-        raise OSError(errno.EEXIST, "that is no regular file")
+        raise OSError(errno.EEXIST, "that is not a regular file")
     with path.open("rb") as file:
         ours = file.read(_ID_AT.stop)[_ID_AT] == APPLICATION_ID.to_bytes(4, "big")
     for beside in _BESIDE:
@@ -188,7 +188,7 @@ def discard(path: Path) -> None:
 
 
 def is_damage(error: Exception) -> bool:
-    """Whether an error means that the file has to be made anew, and not that the disk or others stand in the way."""
+    """Whether an error means that the file has to be made again, and not that the disk or others stand in the way."""
     code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT)
     return not isinstance(error, OSError) and code & 0xFF not in _NO_DAMAGE
 

@@ -65,7 +65,7 @@ class Chain:
         """Take lines as long as each is beyond doubt; give the first that is not, which `take` has to judge.
 
         Nearly all lines go this way, a million of them before a long session is resumed: so it is one loop that
-        reckons each sum once, reads each line once, and calls nothing that can be said in place.
+        calculates each sum once, reads each line once, and calls nothing that can be said in place.
         """
         if self._other_seed is not None or not self._seed_known:
             return next(lines, None)

@@ -36,7 +36,7 @@ _REMEDIES = {
     errno.ENOSPC: "the disk is full: delete something",
     errno.EDQUOT: "your share of the disk is full: delete something",
     errno.EFBIG: "the file may not grow further: raise the limit (ulimit -f)",
-    errno.EROFS: "the disk is read-only: a failing card turns itself so; mount it anew or name another --journal",
+    errno.EROFS: "the disk is read-only: a failing card does this; mount it again or name another --journal",
     errno.EACCES: "no permission to write there: name another --journal",
     errno.EPERM: "no permission to write there: name another --journal",
     errno.EIO: "the disk fails (input/output error): name another --journal on another disk",
@@ -53,7 +53,7 @@ def disk_words(error: OSError) -> str:
 
 
 def file_words(error: OSError) -> str:
-    """The same of a file that is only read, or is no journal."""
+    """The same of a file that is only read, or is not a journal."""
     if error.errno in (errno.EACCES, errno.EPERM):
         return "no permission: look at the rights of the file and of its folder (ls -l)"
     if error.errno == errno.ENOENT:
@@ -62,6 +62,6 @@ def file_words(error: OSError) -> str:
 
 
 def disk_failing(error: Exception) -> bool:
-    """Whether the disk itself gave up, so that it has to be mounted anew before it takes anything."""
+    """Whether the disk itself gave up, so that it has to be mounted again before it takes anything."""
     cause = error if isinstance(error, OSError) else error.__cause__
     return isinstance(cause, OSError) and cause.errno in (errno.EROFS, errno.EIO)

@@ -74,7 +74,7 @@ class Follower(threading.Thread):
             for batch in self.journal.follow():
                 self._on_batch(batch)
         except FileNotFoundError:
-            return self._say(f"{self.path.name} is not there yet: it is looked for every {RETRY_SECONDS:g} s")
+            return self._say(f"{self.path.name} is not there yet: retrying every {RETRY_SECONDS:g} s")
         except OSError as error:
             return self._say(disk_words(error))
         if not self._read:

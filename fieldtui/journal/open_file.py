@@ -194,5 +194,5 @@ class OpenFile:
 
 
 def _identity(status: os.stat_result) -> tuple[int, int]:
-    """Device and number: a card that is mounted anew may be another device with the same numbers on it."""
+    """Device and number: a card that is mounted again may be another device with the same numbers on it."""
     return status.st_dev, status.st_ino

@@ -9,7 +9,7 @@ from fieldtui.journal.event_types import Count, Event, Hertz, Text
 
 
 class PacketHeard(Event, frozen=True, kw_only=True):
-    """A frame came from the modem: its AX.25 bytes in hexadecimal, read anew by whoever folds it."""
+    """A frame came from the modem: its AX.25 bytes in hexadecimal, read again by whoever folds it."""
 
     feed: Text
     frame: Text

@@ -11,7 +11,7 @@ from fieldtui.journal.event_types import Event, FrequencyList, Hertz, Number, Nu
 class PlanMade(Event, frozen=True, kw_only=True):
     """An outing was planned; a later plan takes the place of an earlier one, with its paths.
 
-    Days are YYYY-MM-DD, times RFC 3339 in UTC. What could not be reckoned is left out. `ring_metres` is how far S9,
+    Days are YYYY-MM-DD, times RFC 3339 in UTC. What could not be calculated is left out. `ring_metres` is how far S9,
     S8 ... down to S1 reach; `hour_percent` and `hour_sun_percent` the charge to expect `hour_ends` hours after
     `begins_at`, in the dark and under a cloudless sky. These are whole hours but for the end of the time on the air and
     for being home; where `hour_ends` is missing, they are counted from `begins_at` to `ends_at`, and on from there.
@@ -55,7 +55,7 @@ class PlanMade(Event, frozen=True, kw_only=True):
 
 
 class PathPlanned(Event, frozen=True, kw_only=True):
-    """The way to a far station that the plan reckoned with. Bearing from true north.
+    """The way to a far station that the plan calculated with. Bearing from true north.
 
     `low` and `high` are the strength to expect there, in words. `ground_metres` is the ground above the sea at equal
     steps from here to there, empty without terrain; a ridge is in it with its whole height.

@@ -16,5 +16,5 @@ def rfc3339(at: datetime | None, timespec: str = "milliseconds") -> str | None:
 
 
 def to_nearest_second(at: datetime | None) -> str | None:
-    """The same, rounded to whole seconds: for what is reckoned, not read from a clock."""
+    """The same, rounded to whole seconds: for what is calculated, not read from a clock."""
     return rfc3339(at + timedelta(seconds=0.5), "seconds") if at else None

@@ -12,7 +12,7 @@ def data_folder() -> Path:
 
 
 def cache_folder() -> Path:
-    """What can be made anew: `$XDG_CACHE_HOME`, else `~/.cache`."""
+    """What can be made again: `$XDG_CACHE_HOME`, else `~/.cache`."""
     return _folder("XDG_CACHE_HOME", "~/.cache")
 
 

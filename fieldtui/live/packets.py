@@ -20,7 +20,7 @@ from fieldtui.session.recording.packets import PacketRecorder
 FEED = "packet"
 NAME = "modem"
 SILENT_SECONDS = 600.0
-"""A quiet channel is no trouble for ten minutes."""
+"""A quiet channel is not trouble for ten minutes."""
 QUIET = frozenset({FeedCondition.OPENING})
 """No news for the journal. Of "stopped" only a fault is told: who stops a feed asks for no more words."""
 

@@ -59,7 +59,7 @@ class ReceiverPort(SerialPort, frozen=True):
 class PacketPort(SerialPort, frozen=True):
     """Where packets come from; `own` tells how this station sends, if at all, and is asked when they are read.
 
-    `closed` looks at the station file anew and says why nothing may be sent now, or nothing.
+    `closed` looks at the station file again and says why nothing may be sent now, or nothing.
     """
 
     url: str

@@ -1,6 +1,6 @@
 """Where a station is heard over real ground: bearing by distance, on all processors.
 
-Along each bearing the ground is read once from the tiles; to each distance on it the loss is reckoned over all
+Along each bearing the ground is read once from the tiles; to each distance on it the loss is calculated over all
 the ground before it (ITU-R P.526, `radio/path/terrain_loss.py`).
 """
 

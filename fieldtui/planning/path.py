@@ -1,4 +1,4 @@
-"""A path between two places, reckoned: distance, line of sight, losses, and the strength to expect."""
+"""A path between two places, calculated: distance, line of sight, losses, and the strength to expect."""
 
 from __future__ import annotations
 
@@ -208,15 +208,15 @@ def _summed(
 
 
 def _limits(radios: Radios, dbm: float, *, line_of_sight: bool) -> list[str]:
-    """Say what is not reckoned, where it would matter."""
+    """Say what is not calculated, where it would matter."""
     told = []
     if not line_of_sight and dbm + UNCERTAINTY_DB < radios.dbm_of_s_units(1):
         told.append(
-            "too far for a signal bent over the ground; scatter, ducts and repeaters are not reckoned and may "
+            "too far for a signal bent over the ground; scatter, ducts and repeaters are not calculated and may "
             "carry it"
         )
     if radios.hertz < 30e6:
-        told.append("below 30 MHz the sky carries farther than the ground: that is not reckoned")
+        told.append("below 30 MHz the sky carries farther than the ground: that is not calculated")
     if radios.hertz > 10e9:
-        told.append("above 10 GHz rain and air take more: that is not reckoned")
+        told.append("above 10 GHz rain and air take more: that is not calculated")
     return told

@@ -1,6 +1,6 @@
 """Everything about an outing on one page: place, light, licence, reach, paths, exposure, energy, kit, cautions.
 
-Nothing is reckoned here: the subjects answer, each in its own module. What cannot be answered is told in one line that
+Nothing is calculated here: the subjects answer, each in its own module. What cannot be answered is told in one line that
 names the key of the station file that would help.
 """
 
@@ -115,17 +115,17 @@ def _check(asked: Asked) -> None:
     if (asked.home or asked.end) - asked.start > MOST_SPAN:
         raise ValueError(f"an outing of more than {MOST_SPAN.days} days is not planned: give fewer --hours")
     if not 0 <= asked.transmit_percent <= 100:
-        raise ValueError(f"sending {asked.transmit_percent:g} % of the time cannot be: give 0 to 100")
+        raise ValueError(f"sending {asked.transmit_percent:g} % of the time is not possible: give 0 to 100")
     for what, percent in (("charge", asked.charge_percent), ("reserve", asked.reserve_percent)):
         if not 0 <= percent <= 100:
-            raise ValueError(f"a {what} of {percent:g} % cannot be: give 0 to 100")
+            raise ValueError(f"a {what} of {percent:g} % is not possible: give 0 to 100")
 
 
 def _light(asked: Asked) -> Light:
     try:
         return light_at(asked.home or asked.end, asked.lat_deg, asked.lon_deg)
     except ValueError as error:
-        # The last day lies beyond the years that the sun is reckoned for.
+        # The last day lies beyond the years that the sun is calculated for.
         return Light(None, str(error))
 
 
@@ -192,7 +192,7 @@ def _lacking_of(station: Station, parts: tuple[ChannelPart, ...]) -> list[str]:
 
 
 def _radios(hertz: int, chain: Chain | None, lacking: list[str]) -> Radios | None:
-    """Give the radios that reach and paths are reckoned with; the far antenna counts as isotropic."""
+    """Give the radios that reach and paths are calculated with; the far antenna counts as isotropic."""
     watts = chain.watts if chain else None
     if watts is None:
         watts = ASSUMED_WATTS

@@ -30,7 +30,7 @@ class Asked(Struct, frozen=True):
     """What is planned. Times with a zone; `home` None: the outing ends with `end`.
 
     `height_m` is the antenna above the sea, if known better than by terrain. `amplified` None uses the amplifier
-    when the station file describes one. The first channel is the one that reach, paths and power are reckoned for.
+    when the station file describes one. The first channel is the one that reach, paths and power are calculated for.
     """
 
     lat_deg: float

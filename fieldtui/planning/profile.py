@@ -49,7 +49,7 @@ def profile_between(
     """
     if length_m > FARTHEST_M:
         raise TileError(
-            f"the path is {length_m / 1000:.0f} km long, and terrain is reckoned to {FARTHEST_M / 1000:.0f} km: "
+            f"the path is {length_m / 1000:.0f} km long, and terrain is calculated to {FARTHEST_M / 1000:.0f} km: "
             "leave --terrain out"
         )
     tiles.require(points_between(*here, *there, max(2, math.ceil(length_m / 1000) + 1)))

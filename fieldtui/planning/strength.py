@@ -33,7 +33,7 @@ CAUTION = (
 class Heard:
     """How a station was heard: its call, the report it gave, and how far away it was.
 
-    `expected_dbm` is the strength to expect there, when it was reckoned over terrain; otherwise a smooth earth
+    `expected_dbm` is the strength to expect there, when it was calculated over terrain; otherwise a smooth earth
     is taken, with `radios` and both antennas' heights above it in metres. A report over a repeater tells how the
     repeater was heard.
     """
@@ -133,8 +133,8 @@ def _suggestion(middle: float, spread: float, count: int) -> str:
         return f"only {count} report{'s' if count > 1 else ''} to compare: too few to say anything"
     if middle > -NOTEWORTHY_S_UNITS:
         more = "stronger than" if middle >= NOTEWORTHY_S_UNITS else "about as strong as"
-        return f"heard {more} reckoned: no sign of a fault in feed line or antenna"
-    weaker = f"heard {-middle:.1f} S units weaker than reckoned in the middle"
+        return f"heard {more} calculated: no sign of a fault in feed line or antenna"
+    weaker = f"heard {-middle:.1f} S units weaker than calculated in the middle"
     if spread > UNEVEN_S_UNITS:
         return f"{weaker}, but unevenly: hills, and the stations at the far end, explain that better than a fault"
     return (

@@ -34,7 +34,9 @@ def charge_from_rest(kind: str | Chemistry, cells: int, volts: float) -> ChargeB
     """
     found = chemistry(kind) if isinstance(kind, str) else kind
     if cells < 1:
-        raise ValueError(f"{cells} cells in series cannot be: give 1 or more, usually {found.usual_cells}")
+        raise ValueError(
+            f"{cells} cells in series is not possible: give 1 or more, usually {found.usual_cells}"
+        )
     cell = volts / cells
     _check_cell(found, cells, volts)
     spread = found.spread_cell_volts
@@ -97,7 +99,7 @@ class ChargeEstimator:
         offset_amps: float = 0.02,
     ) -> None:
         if start_percent is not None and not 0 <= start_percent <= 100:
-            raise ValueError(f"a charge of {start_percent:g} % cannot be: give 0 to 100")
+            raise ValueError(f"a charge of {start_percent:g} % is not possible: give 0 to 100")
         self.pack = pack
         self._capacity_tolerance = capacity_tolerance
         self._offset_amps = offset_amps
@@ -199,7 +201,7 @@ class ChargeEstimator:
         return self._settle(ChargeBand(low, high, CONTRADICTED))
 
     def _settle(self, known: ChargeBand, best: float | None = None) -> ChargeBand:
-        """Go on from here: what is known now, and counting begins anew."""
+        """Go on from here: what is known now, and counting begins again."""
         if best is None and self._best is not None:
             best = min(max(self.best_percent(), known.low_percent), known.high_percent)
         self._known, self._best, self._anchor = known, best, self._now

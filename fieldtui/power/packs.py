@@ -83,14 +83,14 @@ def make_pack(name: str, amp_hours: float, cells: int | None = None, parallel: i
     cells = kind.usual_cells if cells is None else cells
     if not isfinite(amp_hours) or not 0 < amp_hours <= MOST_AMP_HOURS:
         raise ValueError(
-            f"a capacity of {amp_hours:g} Ah cannot be: give what is printed on one pack, such as 16"
+            f"a capacity of {amp_hours:g} Ah is not possible: give what is printed on one pack, such as 16"
         )
     if not 1 <= cells <= MOST_CELLS:
         raise ValueError(
-            f"{cells} cells in series cannot be: give 1 to {MOST_CELLS}, usually {kind.usual_cells}"
+            f"{cells} cells in series is not possible: give 1 to {MOST_CELLS}, usually {kind.usual_cells}"
         )
     if parallel < 1:
-        raise ValueError(f"{parallel} packs side by side cannot be: give 1 or more")
+        raise ValueError(f"{parallel} packs side by side is not possible: give 1 or more")
     return Pack(kind, amp_hours, cells, parallel)
 
 
@@ -120,9 +120,9 @@ def peukert_hours(rated_amp_hours: float, rated_hours: float, amps: float, expon
     """
     for what, value in (("capacity", rated_amp_hours), ("rated time", rated_hours), ("current", amps)):
         if not value > 0:
-            raise ValueError(f"a {what} of {value:g} cannot be: give more than 0")
+            raise ValueError(f"a {what} of {value:g} is not possible: give more than 0")
     if exponent < 1:
-        raise ValueError(f"a Peukert exponent of {exponent:g} cannot be: 1.0 to 1.3 is usual")
+        raise ValueError(f"a Peukert exponent of {exponent:g} is not possible: 1.0 to 1.3 is usual")
     return rated_hours * float((rated_amp_hours / (amps * rated_hours)) ** exponent)
 
 

@@ -71,10 +71,12 @@ def panel_watt_hours(panel_watts: float, sun_wh_per_m2: float, efficiency: float
     charge controller, more than 0 and at most 1. Raises ValueError otherwise.
     """
     if not (isfinite(panel_watts) and 0 <= panel_watts <= MOST_WATTS):
-        raise ValueError(f"a panel of {panel_watts:g} W cannot be: give its rating, 0 to {MOST_WATTS:g}")
+        raise ValueError(
+            f"a panel of {panel_watts:g} W is not possible: give its rating, 0 to {MOST_WATTS:g}"
+        )
     if not 0 < efficiency <= 1:
         raise ValueError(
-            f"an efficiency of {efficiency:g} cannot be: give more than 0 and at most 1, such as 0.65"
+            f"an efficiency of {efficiency:g} is not possible: give more than 0 and at most 1, such as 0.65"
         )
     return panel_watts * sun_wh_per_m2 / 1000 * efficiency
 
@@ -94,5 +96,5 @@ def heat_factor(cell_celsius: float, per_kelvin: float = SILICON_PER_KELVIN) -> 
     ValueError outside -60 to 120 C.
     """
     if not -60 <= cell_celsius <= 120:
-        raise ValueError(f"cells of {cell_celsius:g} C cannot be: give -60 to 120")
+        raise ValueError(f"cells of {cell_celsius:g} C is not possible: give -60 to 120")
     return 1 + per_kelvin * (cell_celsius - 25)

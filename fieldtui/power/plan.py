@@ -108,9 +108,9 @@ def transmit_load(
     practice, no source); a carrier takes all of it.
     """
     if not 0 <= transmit_percent <= 100:
-        raise ValueError(f"transmitting {transmit_percent:g} % of the time cannot be: give 0 to 100")
+        raise ValueError(f"transmitting {transmit_percent:g} % of the time is not possible: give 0 to 100")
     if not 0 < mode_share <= 1:
-        raise ValueError(f"a mode's share of {mode_share:g} cannot be: give more than 0 and at most 1")
+        raise ValueError(f"a mode's share of {mode_share:g} is not possible: give more than 0 and at most 1")
     extra = max(0.0, amps - resting_amps) * (1 + mode_share) / 2
     return Load(name, extra, transmit_percent / 100)
 
@@ -264,9 +264,11 @@ def _check(outing: Outing, loads: Sequence[Load]) -> None:
         raise ValueError(f"an outing of more than {MOST_HOURS} hours is not planned: give shorter ones")
     for what, percent in (("charge", outing.charge_percent), ("reserve", outing.reserve_percent)):
         if not 0 <= percent <= 100:
-            raise ValueError(f"a {what} of {percent:g} % cannot be: give 0 to 100")
+            raise ValueError(f"a {what} of {percent:g} % is not possible: give 0 to 100")
     for load in loads:
         if not (isfinite(load.amps) and 0 <= load.amps <= 1000):
-            raise ValueError(f"{load.name}: a current of {load.amps:g} A cannot be: give 0 to 1000")
+            raise ValueError(f"{load.name}: a current of {load.amps:g} A is not possible: give 0 to 1000")
         if not 0 <= load.share <= 1:
-            raise ValueError(f"{load.name}: {100 * load.share:g} % of the time cannot be: give 0 to 100")
+            raise ValueError(
+                f"{load.name}: {100 * load.share:g} % of the time is not possible: give 0 to 100"
+            )

@@ -37,7 +37,7 @@ class Register(Struct, frozen=True):
         return TYPES[self.kind][0]
 
     def value(self, registers: Mapping[int, int], *, low_word_first: bool = False) -> float:
-        """Read the figure out of registers (0 to 65535 each); the order of two words is no standard.
+        """Read the figure out of registers (0 to 65535 each); the order of two words is not a standard.
 
         Raises KeyError when a register is missing. Not a number comes back as it is.
         """

@@ -67,7 +67,7 @@ def average_amps(parts: Sequence[tuple[float, float]]) -> float:
 def duty_amps(receive_amps: float, transmit_amps: float, transmit_percent: float) -> float:
     """Give the mean load when `transmit_percent` of the time is spent transmitting; amps as loads, positive."""
     if not 0 <= transmit_percent <= 100:
-        raise ValueError(f"transmitting {transmit_percent:g} % of the time cannot be: give 0 to 100")
+        raise ValueError(f"transmitting {transmit_percent:g} % of the time is not possible: give 0 to 100")
     share = transmit_percent / 100
     return average_amps([(share, transmit_amps), (1 - share, receive_amps)])
 
@@ -89,7 +89,7 @@ def duty_fraction(
 
 
 def _rounded(hours: float, towards: Callable[[float], int]) -> str:
-    """Whole hours, tenths below three; what a float holds too much or too little is no reason to round on."""
+    """Whole hours, tenths below three; what a float holds too much or too little is not a reason to round on."""
     if hours < TENTHS_BELOW_HOURS:
         tenths = towards(round(10 * hours, 6)) / 10
         return f"{tenths:.1f}" if 0 < tenths < TENTHS_BELOW_HOURS else f"{tenths:.0f}"
@@ -158,7 +158,7 @@ def _with_panel(
     if panel_watts is None:
         return None, False
     if not (isfinite(panel_watts) and panel_watts >= 0):
-        raise ValueError(f"a panel of {panel_watts:g} W cannot be: give its rating, 0 or more")
+        raise ValueError(f"a panel of {panel_watts:g} W is not possible: give its rating, 0 or more")
     gives = panel_watts * PANEL_YIELD / pack.nominal_volts
     mean = average_amps(parts)
     if gives >= mean:
@@ -173,4 +173,4 @@ def _with_panel(
 
 def _check_load(what: str, amps: float) -> None:
     if not (isfinite(amps) and 0 <= amps <= 1000):
-        raise ValueError(f"a {what} current of {amps:g} A cannot be: give the amps drawn, 0 or more")
+        raise ValueError(f"a {what} current of {amps:g} A is not possible: give the amps drawn, 0 or more")

@@ -184,7 +184,7 @@ def _zeniths(start: datetime, end: datetime, lat_deg: float, lon_deg: float) -> 
     if end < start:
         raise ValueError("the end of the span lies before its beginning")
     if end - start > MOST_SPAN:
-        raise ValueError(f"a span of more than {MOST_SPAN.days} days is not reckoned: give a shorter one")
+        raise ValueError(f"a span of more than {MOST_SPAN.days} days is not calculated: give a shorter one")
     steps = max(1, -(-(end - start) // STEP))
     width = (end - start) / steps
     angles = [
@@ -237,5 +237,5 @@ def _check_place(lat_deg: float, lon_deg: float) -> None:
 def _check_year(on: date) -> None:
     if not FIRST_YEAR <= on.year <= LAST_YEAR:
         raise ValueError(
-            f"the sun of {on.year} is not reckoned: give a year from {FIRST_YEAR} to {LAST_YEAR}"
+            f"the sun of {on.year} is not calculated: give a year from {FIRST_YEAR} to {LAST_YEAR}"
         )

@@ -72,7 +72,7 @@ def wire_mm2(area: float) -> Wire:
     """Give the wire of a cross-section in square millimetres; raises ValueError unless 0 < area <= 1000."""
     if not (isfinite(area) and 0 < area <= 1000):
         raise ValueError(
-            f"a cross-section of {area:g} mm2 cannot be: give what is printed on the wire, such as 2.5"
+            f"a cross-section of {area:g} mm2 is not possible: give what is printed on the wire, such as 2.5"
         )
     return Wire(area)
 
@@ -100,7 +100,7 @@ def drop(
         ("supply", supply_volts, 1000.0),
     ):
         if not (isfinite(value) and 0 < value <= most):
-            raise ValueError(f"a {what} of {value:g} cannot be: give more than 0 and at most {most:g}")
+            raise ValueError(f"a {what} of {value:g} is not possible: give more than 0 and at most {most:g}")
     volts = 2 * metres * wire.ohms_per_metre(celsius, stranded=stranded) * amps
     return Drop(volts, 100 * volts / supply_volts, volts * amps)
 

@@ -42,10 +42,10 @@ def antenna_length(mhz: float, kind: str, velocity: float = WIRE_FACTOR) -> Leng
     """
     waves = KINDS.get(kind.strip().lower())
     if waves is None:
-        raise ValueError(f"{kind[:20]!a} is no kind of antenna: use one of {', '.join(KINDS)}")
+        raise ValueError(f"{kind[:20]!a} is not a kind of antenna: use one of {', '.join(KINDS)}")
     if not (isfinite(velocity) and 0 < velocity <= 1):
         raise ValueError(
-            f"a velocity factor of {velocity:g} cannot be: give more than 0 and at most 1, 0.95 for a wire"
+            f"a velocity factor of {velocity:g} is not possible: give more than 0 and at most 1, 0.95 for a wire"
         )
     wave = wavelength_metres(mhz)
     return Length(wave * waves * velocity, waves, wave, velocity)

@@ -1,4 +1,4 @@
-"""Amateur bands by the names that logs use. A name is no privilege: see `privileges`."""
+"""Amateur bands by the names that logs use. A name is not a privilege: see `privileges`."""
 
 from __future__ import annotations
 

@@ -41,7 +41,7 @@ def declination_in_year(lat_deg: float, lon_deg: float, year: float, height_km: 
     """Give the declination in a decimal year such as 2026.5; years outside the model's count as its nearest."""
     if not (abs(lat_deg) <= 90 and abs(lon_deg) <= 180):
         raise ValueError(
-            f"{lat_deg:g}, {lon_deg:g} is no place: latitude is -90 to 90, longitude -180 to 180"
+            f"{lat_deg:g}, {lon_deg:g} is not a place: latitude is -90 to 90, longitude -180 to 180"
         )
     used = min(max(year, FIRST_YEAR), LAST_YEAR)
     field = _model().calculate(glat=lat_deg, glon=lon_deg, alt=height_km, time=used)

@@ -162,14 +162,14 @@ def worst_seconds_on(seconds_on: float, seconds_off: float, window_seconds: floa
 def near_field_metres(mhz: float) -> float:
     """Give where the reactive near field ends: wavelength / 2 pi (47 CFR 1.1307(b), about 47.7 / MHz metres)."""
     if not (isfinite(mhz) and mhz > 0):
-        raise ValueError(f"a frequency of {mhz:g} MHz cannot be: give more than 0, such as 146.52")
+        raise ValueError(f"a frequency of {mhz:g} MHz is not possible: give more than 0, such as 146.52")
     return LIGHT_METRES_PER_MICROSECOND / mhz / (2 * pi)
 
 
 def density_mw_cm2(eirp_watts: float, metres: float, ground: float = USUAL_GROUND) -> float:
     """Give the power density at a distance in the far field: F EIRP / (4 pi R^2), OET Bulletin 65, equations 3 to 7."""
     if not metres > 0:
-        raise ValueError(f"a distance of {metres:g} m cannot be: give more than 0")
+        raise ValueError(f"a distance of {metres:g} m is not possible: give more than 0")
     return ground * eirp_watts / (4 * pi * metres**2) / WATTS_PER_M2
 
 
@@ -211,16 +211,16 @@ def exemption_erp_watts(mhz: float, metres: float) -> float | None:
 def _check(sender: Sender) -> None:
     if not (isfinite(sender.watts) and 0 < sender.watts <= MOST_WATTS):
         raise ValueError(
-            f"a power of {sender.watts:g} W cannot be: give more than 0 and at most {MOST_WATTS:g}"
+            f"a power of {sender.watts:g} W is not possible: give more than 0 and at most {MOST_WATTS:g}"
         )
     for what, value in (("gain", sender.gain_dbi), ("loss", sender.loss_db)):
         if not abs(value) <= MOST_DB:
-            raise ValueError(f"a {what} of {value:g} dB cannot be: give at most {MOST_DB:g}")
+            raise ValueError(f"a {what} of {value:g} dB is not possible: give at most {MOST_DB:g}")
     if sender.loss_db < 0:
         raise ValueError("a loss is a positive number of dB: leave out the minus")
     for share in (sender.duty, sender.general_share, sender.controlled_share):
         if not 0 <= share <= 1:
-            raise ValueError(f"transmitting {100 * share:g} % of the time cannot be: give 0 to 100")
+            raise ValueError(f"transmitting {100 * share:g} % of the time is not possible: give 0 to 100")
     if sender.ground not in GROUND_FACTORS:
         known = ", ".join(f"{factor:g}" for factor in GROUND_FACTORS)
         raise ValueError(f"{sender.ground:g} is no ground factor: use one of {known}")

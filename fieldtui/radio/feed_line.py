@@ -117,7 +117,7 @@ def cables() -> tuple[Cable, ...]:
 def own_cable_loss_db(db_per_100_metres: float, metres: float) -> float:
     """Give the loss of a length from a data sheet's figure at the frequency in use: proportional to length."""
     if not (isfinite(db_per_100_metres) and 0 <= db_per_100_metres <= 1000):
-        raise ValueError(f"a loss of {db_per_100_metres:g} dB per 100 m cannot be: give 0 to 1000")
+        raise ValueError(f"a loss of {db_per_100_metres:g} dB per 100 m is not possible: give 0 to 1000")
     _check_metres(metres)
     return db_per_100_metres * metres / 100
 
@@ -142,7 +142,7 @@ def loss_with_swr_db(matched_loss_db: float, swr: float) -> float:
     ARRL Antenna Book form. An average: a line shorter than a wavelength or so can be off.
     """
     if not 0 <= matched_loss_db <= MOST_DB:
-        raise ValueError(f"a loss of {matched_loss_db:g} dB cannot be: give 0 or more")
+        raise ValueError(f"a loss of {matched_loss_db:g} dB is not possible: give 0 or more")
     reflected = reflection_of_swr(swr) ** 2
     # The same with a taken out, which stays in range for any loss.
     return matched_loss_db + 10 * log10((1 - reflected * ratio_of_db(-2 * matched_loss_db)) / (1 - reflected))
@@ -151,14 +151,14 @@ def loss_with_swr_db(matched_loss_db: float, swr: float) -> float:
 def reflection_of_swr(swr: float) -> float:
     """Give the reflection coefficient of an SWR: (s - 1) / (s + 1). Raises ValueError outside 1 to 1000."""
     if not 1 <= swr <= MOST_SWR:
-        raise ValueError(f"an SWR of {swr:g} cannot be: give 1 (a match) or more, such as 1.5")
+        raise ValueError(f"an SWR of {swr:g} is not possible: give 1 (a match) or more, such as 1.5")
     return (swr - 1) / (swr + 1)
 
 
 def swr_of_reflection(reflection: float) -> float:
     """Give the SWR of a reflection coefficient from 0 up to but not including 1."""
     if not 0 <= reflection < 1:
-        raise ValueError(f"a reflection of {reflection:g} cannot be: it lies between 0 and 1")
+        raise ValueError(f"a reflection of {reflection:g} is not possible: it lies between 0 and 1")
     return (1 + reflection) / (1 - reflection)
 
 
@@ -184,13 +184,13 @@ def check_mhz(mhz: float) -> None:
     """Refuse a frequency that no feed line or antenna of this program's kind works at."""
     if not LEAST_MHZ <= mhz <= MOST_MHZ:
         raise ValueError(
-            f"a frequency of {mhz:g} MHz cannot be reckoned: give {LEAST_MHZ:g} to {MOST_MHZ:g} MHz"
+            f"a frequency of {mhz:g} MHz cannot be calculated: give {LEAST_MHZ:g} to {MOST_MHZ:g} MHz"
         )
 
 
 def _check_metres(metres: float) -> None:
     if not (isfinite(metres) and 0 <= metres <= MOST_METRES):
-        raise ValueError(f"a length of {metres:g} m cannot be: give 0 to {MOST_METRES:g}")
+        raise ValueError(f"a length of {metres:g} m is not possible: give 0 to {MOST_METRES:g}")
 
 
 def _key(name: str) -> str:

@@ -11,7 +11,7 @@ MOST_HERTZ = 10**13 - 1
 
 
 class FrequencyError(ValueError):
-    """The text is no frequency in megahertz."""
+    """The text is not a frequency in megahertz."""
 
 
 def read_megahertz(text: str) -> int:
@@ -22,7 +22,7 @@ def read_megahertz(text: str) -> int:
     """
     found = _MEGAHERTZ.fullmatch(text.strip())
     if found is None:
-        raise FrequencyError(f"{text.strip()[:20]!a} is no frequency: {_HINT}")
+        raise FrequencyError(f"{text.strip()[:20]!a} is not a frequency: {_HINT}")
     whole, fraction = found[1], found[2] or ""
     hertz = int(whole) * 1_000_000 + int(fraction.ljust(6, "0"))
     if hertz == 0:

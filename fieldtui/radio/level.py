@@ -55,7 +55,7 @@ def dbm_of_watts(watts: float) -> float:
 def watts_of_dbm(dbm: float) -> float:
     """Give the watts of dBm. Raises ValueError outside -300 to 120 dBm."""
     if not LEAST_DBM <= dbm <= MOST_DBM:
-        raise ValueError(f"a level of {dbm:g} dBm cannot be: give {LEAST_DBM:g} to {MOST_DBM:g}")
+        raise ValueError(f"a level of {dbm:g} dBm is not possible: give {LEAST_DBM:g} to {MOST_DBM:g}")
     return ratio_of_db(dbm - 30)
 
 
@@ -102,4 +102,6 @@ def erp_watts(watts: float, loss_db: float, gain_dbi: float) -> float:
 
 def _check(what: str, value: float, most: float, unit: str) -> None:
     if not (isfinite(value) and 0 < value <= most):
-        raise ValueError(f"a {what} of {value:g} {unit} cannot be: give more than 0 and at most {most:g}")
+        raise ValueError(
+            f"a {what} of {value:g} {unit} is not possible: give more than 0 and at most {most:g}"
+        )

@@ -24,7 +24,7 @@ _NANO = 10**9
 
 
 class LocatorError(ValueError):
-    """The text is no locator, or the coordinates lie outside the grid."""
+    """The text is not a locator, or the coordinates lie outside the grid."""
 
 
 class Cell(Struct, frozen=True):
@@ -56,7 +56,7 @@ def is_locator(text: str) -> bool:
 def read_locator(text: str) -> Cell:
     """Return the cell that a locator names; blanks around it and its case do not matter.
 
-    Raises LocatorError when the text is no locator of 2, 4, 6, 8 or 10 characters.
+    Raises LocatorError when the text is not a locator of 2, 4, 6, 8 or 10 characters.
     """
     from maidenhead import to_location_rect  # noqa: PLC0415
 
@@ -121,6 +121,6 @@ def _what_is_wrong(word: str) -> str:
     if len(word) not in LENGTHS:
         return f"a locator has 2, 4, 6, 8 or 10 characters, not {len(word)}"
     return (
-        f"{word[:10]!a} is no locator: two letters A to R, two digits, two letters A to X, two digits, "
+        f"{word[:10]!a} is not a locator: two letters A to R, two digits, two letters A to X, two digits, "
         "two letters A to X, as many of these pairs as are known"
     )

@@ -31,7 +31,7 @@ class Mode(Struct, frozen=True):
 
 
 def read_mode(word: str) -> str | None:
-    """Return the mode that a word means, upper case, or None when the word is no mode."""
+    """Return the mode that a word means, upper case, or None when the word is not a mode."""
     return _words().get(word.strip().upper())
 
 
@@ -44,12 +44,12 @@ def mode_named(name: str) -> Mode:
     """Return all that is known about a mode; raises ValueError for a word that is none."""
     known = read_mode(name)
     if known is None:
-        raise ValueError(f"{name[:20]!a} is no known mode: use one of {', '.join(_modes())}")
+        raise ValueError(f"{name[:20]!a} is not a known mode: use one of {', '.join(_modes())}")
     return _modes()[known]
 
 
 def occupied_hertz(mode: str) -> int:
-    """Return the occupied bandwidth of a mode in hertz; raises ValueError for a word that is no mode.
+    """Return the occupied bandwidth of a mode in hertz; raises ValueError for a word that is not a mode.
 
     Sources stand beside each value in the table: Carson's rule for FM, ITU-R SM.1138 for keyed modes.
     """
@@ -60,7 +60,7 @@ def adif_names(mode: str) -> tuple[str | None, str | None]:
     """Return the ADIF Mode and Submode of a mode: USB is SSB with submode USB.
 
     Source: ADIF 3.1.6 enumerations. `(None, None)` when ADIF has no such mode; raises ValueError for a word
-    that is no mode.
+    that is not a mode.
     """
     known = mode_named(mode)
     return known.adif, known.submode

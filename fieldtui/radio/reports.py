@@ -40,7 +40,7 @@ class Report(Struct, frozen=True):
 
 
 def read_report(word: str) -> str | None:
-    """Return a report in its usual writing (`59`, `59+20`, `599`, `-12`), or None when the word is no report.
+    """Return a report in its usual writing (`59`, `59+20`, `599`, `-12`), or None when the word is not a report.
 
     A word with the shape of a report comes back even where a digit is out of range, such as `99`:
     `report_problem` says what is wrong with it.
@@ -69,7 +69,7 @@ def report_problem(text: str, mode: str | None = None) -> str | None:
     """
     report = parse_report(text)
     if report is None:
-        return f"{text[:12]!a} is no report: write 59, on CW 599, or decibels with a sign such as -12"
+        return f"{text[:12]!a} is not a report: write 59, on CW 599, or decibels with a sign such as -12"
     return _digit_problem(report) or _mode_problem(report, mode)
 
 

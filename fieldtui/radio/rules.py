@@ -38,7 +38,7 @@ class IdentificationRule(Struct, frozen=True):
 
 
 LONGEST_INTERVAL_SECONDS = 86_400
-"""A longer one in a journal is no rule of any place."""
+"""A longer one in a journal is not a rule of any place."""
 
 
 def rule_names() -> tuple[str, ...]:

@@ -47,9 +47,11 @@ def spurious_limit(mhz: float, watts: float) -> SpuriousLimit:
     Raises ValueError for a frequency or a power that cannot be.
     """
     if not (isfinite(mhz) and 0 < mhz <= 1e6):
-        raise ValueError(f"a frequency of {mhz:g} MHz cannot be: give more than 0, such as 146.52")
+        raise ValueError(f"a frequency of {mhz:g} MHz is not possible: give more than 0, such as 146.52")
     if not (isfinite(watts) and 0 < watts <= MOST_WATTS):
-        raise ValueError(f"a power of {watts:g} W cannot be: give more than 0 and at most {MOST_WATTS:g}")
+        raise ValueError(
+            f"a power of {watts:g} W is not possible: give more than 0 and at most {MOST_WATTS:g}"
+        )
     table = load_toml("spurious_limits.toml")
     # 225 MHz itself belongs to the rule below it ("between 30 and 225 MHz"), 30 MHz to the one above.
     rule = next(
@@ -98,5 +100,5 @@ def together_db(first_db: float, second_db: float) -> float:
 def _check_suppression(decibels: float) -> None:
     if not (isfinite(decibels) and 0 <= decibels <= MOST_SUPPRESSION_DB):
         raise ValueError(
-            f"a suppression of {decibels:g} dB cannot be: give how far below the signal it is, 0 to {MOST_SUPPRESSION_DB:g}"
+            f"a suppression of {decibels:g} dB is not possible: give how far below the signal it is, 0 to {MOST_SUPPRESSION_DB:g}"
         )

@@ -137,11 +137,11 @@ def _parse(text: str) -> dict[str, Any] | str:
 def _explain(line: str, complaint: str) -> tuple[str, str]:
     """Say what is wrong with a line that is not TOML, by the slips that people make."""
     if line.startswith("["):
-        return f"{quoted(line)} is no table", "a name in brackets alone on its line"
+        return f"{quoted(line)} is not a table", "a name in brackets alone on its line"
     key, equals, value = line.partition("=")
     key, value = key.strip(), value.strip()
     if not equals:
-        return f"{quoted(line)} is no setting", 'key = "text" or key = number, one on a line'
+        return f"{quoted(line)} is not a setting", 'key = "text" or key = number, one on a line'
     if not value:
         return f"{quoted(key)} has no value", "a value after the equals sign, or a # before the line"
     if _DECIMAL_COMMA.fullmatch(value):

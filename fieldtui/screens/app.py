@@ -35,7 +35,7 @@ from fieldtui.session.identification.demands import Need
 COLLECT_AFTER_SECONDS = 2.0
 SAVER_SECONDS = 5.0
 """Between two drawings on battery-saver mode, while nothing is urgent."""
-KEEPER_ENDED = "a defect ended what writes the journal: leave now, what waits is printed then"
+KEEPER_ENDED = "internal error: the journal writer stopped. Leave now; unsaved entries will be printed"
 
 
 def collect_from_now_on() -> None:
@@ -183,7 +183,7 @@ class SessionApp(DeedsApp):
             self.post_message(events.Resize(size, size))
 
     def _fill(self) -> None:
-        """As soon as the panes know their room: the first paint shows what there is, and is no blank."""
+        """As soon as the panes know their room: the first paint shows what there is, and is not a blank."""
         if not self._filled:
             self._filled = True
             draw_session.everything(self)
@@ -205,7 +205,7 @@ class SessionApp(DeedsApp):
             waiting = count_of(len(self.link.keeper.unsaved()), "entry waits", "entries wait")
             words = shown(f"NOT SAVED ({waiting} in memory): {self.trouble}", 512)
         if words != self._alert:
-            # Each update lays the whole screen out anew: not every second for nothing.
+            # Each update lays the whole screen out again: not every second for nothing.
             self._alert = words
             alert = self.query_one("#alert", Static)
             alert.set_class(bool(words), "-shown")
@@ -216,7 +216,7 @@ class SessionApp(DeedsApp):
         draw_session.message(self)
 
     def on_resize(self) -> None:
-        """Style everything anew: after sizes in quick succession some panes kept the styles of the last but one."""
+        """Style everything again: after sizes in quick succession some panes kept the styles of the last but one."""
         if self._styled_for not in (None, self.size):
             self.call_after_refresh(self.refresh_css, animate=False)
         self._styled_for = self.size
@@ -231,7 +231,7 @@ class SessionApp(DeedsApp):
     # Actions
 
     def action_dismiss(self) -> None:
-        """Escape: shut the plan, answer a reminder. Typed text stays."""
+        """Escape: close the list, answer a reminder. Typed text stays."""
         super().action_dismiss()
         self.bells.answer()
         seen = self.link.feeds.acknowledge() if self.link.feeds else None

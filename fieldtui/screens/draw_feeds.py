@@ -49,7 +49,7 @@ def feeds(app: SessionApp) -> Trouble | None:
     lines = trouble_lines(found, app.size.width, rows, app.settings.clock.now().mono_seconds)
     screen.set_class(bool(lines) and app.size.height < LEAST_ROWS, "-feeds-for-clock")
     if len(lines) != app.feed_rows:
-        # Each change lays the whole screen out anew: not every second for nothing.
+        # Each change lays the whole screen out again: not every second for nothing.
         app.feed_rows = len(lines)
         pane.set_class(bool(lines), "-shown")
         pane.styles.height = max(1, len(lines))

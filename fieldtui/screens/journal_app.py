@@ -47,7 +47,7 @@ class JournalApp(AskingApp[list[Draft]]):
         self.link = SessionLink(settings, self._tell)
 
     def redraw(self) -> None:
-        """Draw everything anew."""
+        """Draw everything again."""
         self.refresh()
 
     def draw_alert(self) -> None:
@@ -104,7 +104,7 @@ class JournalApp(AskingApp[list[Draft]]):
         self.link.fold(message.batch)
         self.redraw()
         if message.batch.restarted:
-            self.message = "the journal file was replaced; read anew"
+            self.message = "the journal file was replaced; read again"
             self.draw_message()
 
     @on(Trouble)

@@ -48,7 +48,7 @@ ACTIONS = (
     Action("packets", "f12", "stations and messages heard by packet", "packets"),
     Action("plan", "ctrl+p", "what was planned beside what came, the kit list, the cautions"),
     Action("place", "ctrl+g", "take the place from the position receiver", "", "here"),
-    Action("dismiss", "escape", "answer a reminder, shut the plan; typed text stays"),
+    Action("dismiss", "escape", "answer a reminder, close the list; typed text stays"),
 )
 
 
@@ -79,7 +79,7 @@ PAGES: Mapping[str, tuple[Action, ...]] = {
     ),
     "form": (Action("form-save", "f10", "save what is in the form", "save"),),
 }
-"""What keys do on a page of its own; Escape shuts every page, arrows and page keys move on it."""
+"""What keys do on a page of its own; Escape closes every page, arrows and page keys move on it."""
 
 
 _NOT_TYPED = re.compile(

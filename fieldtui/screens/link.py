@@ -130,7 +130,7 @@ class SessionLink:
         return Deed((resuming_event(), *([pack] if pack else [])), "; ".join(said))
 
     def fold(self, batch: Batch) -> None:
-        """Take lines that were added; a journal that was replaced is read anew."""
+        """Take lines that were added; a journal that was replaced is read again."""
         if batch.restarted:
             self.state = SessionState()
         if self.feeds is None or batch.restarted:

@@ -12,7 +12,7 @@ class PagesApp(JournalApp):
     """A program over one journal that can open its pages."""
 
     async def on_event(self, event: events.Event) -> None:
-        """Shut a page that any key shuts before the key goes on: keys that come in one piece all find it shut."""
+        """Close a page that any key shuts before the key goes on: keys that come in one piece all find it shut."""
         if not isinstance(event, events.Key | events.Paste) or event.is_forwarded or goes_on(self, event):
             await super().on_event(event)
 

@@ -35,7 +35,7 @@ class Ask(Struct, frozen=True):
     """One thing that may call for the operator at this moment.
 
     `level` is 0 while nothing calls, and grows with urgency. `again` counts how often it was said again: when that
-    grows, it calls anew even if it was answered. `repeat_seconds` is None for what rings again with that count only.
+    grows, it calls again even if it was answered. `repeat_seconds` is None for what rings again with that count only.
     `anyway`: its first ring comes while transmitting too. `rises_in` is in how many seconds it will get more urgent:
     just before that nothing is repeated, so that the ring that matters comes on time.
     """

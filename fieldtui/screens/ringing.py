@@ -31,7 +31,7 @@ DOUBT_SECONDS = 5.0
 
 
 class News:
-    """What of alarms and packets was there before, so that only what is new calls anew."""
+    """What of alarms and packets was there before, so that only what is new calls again."""
 
     def __init__(self) -> None:
         self.severe, self.other, self.calling = Named(), Named(), Named()

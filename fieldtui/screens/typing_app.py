@@ -155,7 +155,7 @@ class TypingApp(PagesApp):
             self.draw_typing()
 
     def action_channels(self) -> None:
-        """Show or shut the plan; while it is shown, the entry line chooses from it."""
+        """Show or close the list; while it is shown, the entry line chooses from it."""
         if self.plan_open:
             self.action_dismiss()
             return
@@ -174,7 +174,7 @@ class TypingApp(PagesApp):
         self.call_after_refresh(self.redraw)
 
     def action_dismiss(self) -> None:
-        """Escape: shut the plan. Typed text stays."""
+        """Escape: close the list. Typed text stays."""
         if self.plan_open:
             self._shut_plan()
         self.message = ""

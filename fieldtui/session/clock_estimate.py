@@ -3,7 +3,7 @@
 A sentence names the instant of its fix, and arrives later: by its own length on the line (70 characters take 73 ms at
 9600 baud, 146 ms at 4800) and by the work of the receiver, tens to hundreds of milliseconds (common practice, no
 source). A delay is never negative, so of many sentences the one that came soonest after its instant is nearest to
-the truth; what lies far from the middle of all of them is no time at all.
+the truth; what lies far from the middle of all of them is not a time at all.
 """
 
 from __future__ import annotations

@@ -188,7 +188,7 @@ def could_be(pattern: str, call: str) -> bool:
 
 
 def read_time(text: str | None) -> datetime | None:
-    """An RFC 3339 time, in UTC; a journal by another hand may hold anything, so what is none is no time."""
+    """An RFC 3339 time, in UTC; a journal by another hand may hold anything, so what is none is not a time."""
     try:
         at = datetime.fromisoformat(text) if text else None
         return at.astimezone(UTC) if at and at.tzinfo else None

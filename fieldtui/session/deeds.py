@@ -119,7 +119,7 @@ def _contact(line: ContactLine, state: SessionState, plan: Plan, new_id: str) ->
         at=rfc3339(line.at, "seconds"), typed=clean_text(line.text, 1000), ago_seconds=by_clock.ago_seconds,
         day_by_clock=by_clock.day_by_clock,
     )  # fmt: skip
-    doubt = Reason("on no frequency", Remedy.CHOOSE_FREQUENCY) if event.hertz is None else None
+    doubt = Reason("no frequency set", Remedy.CHOOSE_FREQUENCY) if event.hertz is None else None
     return Deed((event,), f"logged {line.call}", doubt=doubt)
 
 
@@ -261,7 +261,7 @@ def undo(state: SessionState) -> Deed:
     """Take the newest standing contact back."""
     contact = state.contacts.last()
     if contact is None:
-        return Deed(refusal=Reason("nothing to undo: no contact stands"))
+        return Deed(refusal=Reason("nothing to undo"))
     return Deed((ContactWithdrawn(contact=contact.id),), f"taken back: {_name(contact)}")
 
 
@@ -275,7 +275,7 @@ def place_of_fix(state: SessionState) -> Deed:
             )
         )
     if locator == state.place.locator:
-        return Deed(refusal=Reason(f"here is {locator} already"))
+        return Deed(refusal=Reason(f"location is already {locator}"))
     return Deed((PlaceSet(locator=locator),), f"here: {locator}, by the position receiver")
 
 

@@ -35,7 +35,7 @@ class FeedsFold(Struct):
     _closed: bool = False
 
     def on_begun(self, moment: Moment) -> None:
-        """A screen opened or resumed the session: its feeds will say anew how they do."""
+        """A screen opened or resumed the session: its feeds will say again how they do."""
         self._begun, self._closed = moment.seconds, False
 
     def on_closed(self) -> None:

@@ -35,7 +35,7 @@ from fieldtui.power.rest_bounds import LIGHT_LOAD_PART, RestBoundsWatch
 from fieldtui.power.runtime import HoursLeft, duty_fraction, hours_left
 
 WINDOW_SECONDS = 1800.0
-"""The duty of the last half hour is what the hours left are reckoned with."""
+"""The duty of the last half hour is what the hours left are calculated with."""
 CHECKPOINT_SECONDS = 30.0
 NEVER = float("inf")
 

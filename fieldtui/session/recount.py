@@ -1,4 +1,4 @@
-"""A fold whose latest events can be counted anew, because one came late or was taken back.
+"""A fold whose latest events can be counted again, because one came late or was taken back.
 
 A line keeps its own moment while it waits for a disk, so it may stand in the file behind lines that are younger. And
 what is withdrawn or corrected may have had effects. Both are counted as if they had been right from the start: from
@@ -14,7 +14,7 @@ from operator import itemgetter
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 KEPT = 64
-"""So many events at least can be counted anew, twice as many at most."""
+"""So many events at least can be counted again, twice as many at most."""
 
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ AHEAD = timedelta(minutes=5)
 FAST = timedelta(hours=1)
 """A clock that was fast by less may have been read for the time of day: its day stands (own choice)."""
 LONGEST_AGO_SECONDS = 86_400
-"""No entry line takes more than twelve hours; more in a journal is no time ago."""
+"""No entry line takes more than twelve hours; more in a journal is not a time ago."""
 
 
 class ByClock(Struct, frozen=True):

@@ -16,7 +16,7 @@ def register(value: object) -> str:
     try:
         return read_register(written).text
     except ValueError as error:
-        raise RefusedError(f"{quoted(written)} is no register", str(error)) from None
+        raise RefusedError(f"{quoted(written)} is not a register", str(error)) from None
 
 
 MODBUS_SECTION = {

@@ -48,7 +48,7 @@ def read_station(data: bytes, name: str) -> tuple[Station, tuple[StationProblem,
     `name` is the name of the file, for the problems.
     """
     if len(data) > MOST_BYTES:
-        what = f"larger than {MOST_BYTES // 1000} kB: that is no station file"
+        what = f"larger than {MOST_BYTES // 1000} kB: that is not a station file"
         return Station(), (StationProblem(name, None, what),)
     reading = read_toml(decode_text(data).split("\n"))
     collector = _Collector(name)

@@ -109,7 +109,7 @@ def call_sign(value: object) -> str:
     written = _words(value)
     call = read_call(written).text
     if _CALL.fullmatch(call) is None:
-        raise RefusedError(f"{quoted(written)} is no call sign", "one such as KD7QSV or K1QRN/P")
+        raise RefusedError(f"{quoted(written)} is not a call sign", "one such as KD7QSV or K1QRN/P")
     return call
 
 
@@ -119,7 +119,7 @@ def locator(value: object) -> str:
     try:
         return read_locator(written).locator
     except LocatorError:
-        raise RefusedError(f"{quoted(written)} is no locator", "one such as CN94 or CN94hb") from None
+        raise RefusedError(f"{quoted(written)} is not a locator", "one such as CN94 or CN94hb") from None
 
 
 def chemistry_name(value: object) -> str:
@@ -129,7 +129,7 @@ def chemistry_name(value: object) -> str:
         return chemistry(written).name
     except ValueError:
         known = ", ".join(each.name for each in chemistries())
-        raise RefusedError(f"{quoted(written)} is no chemistry", f"one of {known}") from None
+        raise RefusedError(f"{quoted(written)} is not a chemistry", f"one of {known}") from None
 
 
 def cable_name(value: object) -> str:
@@ -148,7 +148,7 @@ def port(value: object) -> str:
     written = path(value)
     if _PORT.fullmatch(written) is None:
         accepted = "a path such as /dev/serial/by-id/NAME or a URL such as socket://localhost:4000"
-        raise RefusedError(f"{quoted(written)} is no port", accepted)
+        raise RefusedError(f"{quoted(written)} is not a port", accepted)
     return written
 
 
@@ -169,14 +169,16 @@ def path(value: object) -> str:
     written = _words(value).strip()
     if not written or not written.isprintable() or len(written) > LONGEST_PATH:
         accepted = f"up to {LONGEST_PATH} printable characters"
-        raise RefusedError(f"{quoted(written)} is no path", accepted)
+        raise RefusedError(f"{quoted(written)} is not a path", accepted)
     return written
 
 
 def action(name: str) -> str:
     """Take the name of an action that a key is bound to."""
     if _ACTION.fullmatch(name) is None:
-        raise RefusedError(f"{quoted(name)} is no action", "a name from the help screen, such as identify")
+        raise RefusedError(
+            f"{quoted(name)} is not an action", "a name from the help screen, such as identify"
+        )
     return name
 
 
@@ -188,7 +190,7 @@ def _split(written: str) -> list[object]:
         try:
             listed = json.loads(written)
         except (ValueError, RecursionError):
-            raise RefusedError(f"{quoted(written)} is no list", "words with commas between them") from None
+            raise RefusedError(f"{quoted(written)} is not a list", "words with commas between them") from None
         return listed if isinstance(listed, list) else [listed]
     return [part for part in written.split(",") if part.strip()]
 
@@ -211,5 +213,5 @@ def _number(written: str, unit: str) -> float:
     except ValueError:
         amount = math.nan
     if not math.isfinite(amount):
-        raise RefusedError(f"{quoted(written)} is no number", f"a number of {unit}, without the unit")
+        raise RefusedError(f"{quoted(written)} is not a number", f"a number of {unit}, without the unit")
     return amount

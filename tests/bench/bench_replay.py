@@ -1,6 +1,6 @@
 """What reading a long journal costs: python -m tests.bench.bench_replay [--lines 1000000] [--profile]
 
-The lines are those of the sample outing, again and again, chained anew, with contact ids of their own. Compared are:
+The lines are those of the sample outing, again and again, chained again, with contact ids of their own. Compared are:
 
 * the least: split, decode every line with msgspec, and check the chain, nothing else;
 * the replay: what `show` and a resuming screen do, recovery rules and every fold included.

@@ -1,4 +1,4 @@
-"""Pass phrases, guesses and tickets. Times are given, so nobody waits."""
+"""Passphrases, guesses and tickets. Times are given, so nobody waits."""
 
 from __future__ import annotations
 
@@ -145,10 +145,10 @@ def test_what_is_no_phrase_file_is_refused(tmp_path):
     (tmp_path / "bytes").write_bytes(b"\xff" * 20)
     (tmp_path / "bytes").chmod(0o600)
     for name, words in (
-        ("pipe", "is no file"),
+        ("pipe", "is not a file"),
         ("bytes", "no UTF-8"),
         ("nothing", "cannot be read"),
-        (".", "is no file"),
+        (".", "is not a file"),
     ):
         with pytest.raises(ValueError, match=words):
             read_phrase(tmp_path / name)

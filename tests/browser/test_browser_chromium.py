@@ -152,7 +152,7 @@ def test_the_keyboard_and_a_paste_of_a_wide_screen_go_through(chromium, tmp_path
 
 
 def test_a_connection_that_is_lost_comes_back_by_itself(chromium, tmp_path: Path):
-    """The server ends and begins anew: the page says so, connects, and what was half typed is there."""
+    """The server ends and begins again: the page says so, connects, and what was half typed is there."""
     with Served(tmp_path) as served, opened(chromium, served.url, **PHONE) as phone:
         phone.sees("on site")
         phone.page.locator("#field").type("kd7qsv 59 57 Rosa")
@@ -220,7 +220,7 @@ def test_the_door_asks_for_the_phrase(chromium, tmp_path: Path):
         with opened(chromium, served.url, **PHONE) as phone:
             phone.page.fill("#phrase", "some other phrase")
             phone.page.locator("button").tap()
-            phone.page.get_by_text("that is not the pass phrase").wait_for()
+            phone.page.get_by_text("that is not the passphrase").wait_for()
             assert served.sessions() == []
             phone.page.fill("#phrase", PHRASE)
             phone.page.locator("button").tap()

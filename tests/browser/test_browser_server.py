@@ -32,14 +32,14 @@ READY = b"on site"
 
 @pytest.fixture
 def open_server(tmp_path: Path) -> Iterator[Served]:
-    """On the loopback address, without a pass phrase."""
+    """On the loopback address, without a passphrase."""
     with Served(tmp_path, "--most", "2") as served:
         yield served
 
 
 @pytest.fixture
 def locked_server(tmp_path: Path) -> Iterator[Served]:
-    """With a pass phrase for working and one for looking."""
+    """With a passphrase for working and one for looking."""
     for name, phrase in (("work", WORK), ("view", VIEW)):
         (tmp_path / name).write_text(phrase)
         (tmp_path / name).chmod(0o600)
@@ -143,7 +143,7 @@ async def test_without_the_phrase_there_is_a_door_and_no_screen(locked_server):
         for path in ("/", "/view"):
             async with session.get(locked_server.url + path) as answer:
                 assert answer.status == 401
-                assert "Pass phrase" in await answer.text()
+                assert "Passphrase" in await answer.text()
         for path in ("/screen", "/view/screen"):
             with pytest.raises(WSServerHandshakeError) as refused:
                 await screen(session, locked_server, path)

@@ -178,10 +178,10 @@ def test_one_bad_station_stops_no_other(cards: Call) -> None:
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (["sent", "K?7QSV"], "is no call"),
-        (["sent", "../../etc"], "is no call"),
-        (["sent", "VE7QRZ", "--on", "20260701"], "is no day: write YYYY-MM-DD"),
-        (["sent", "VE7QRZ", "--on", "2026-02-30"], "is no day"),
+        (["sent", "K?7QSV"], "is not a call"),
+        (["sent", "../../etc"], "is not a call"),
+        (["sent", "VE7QRZ", "--on", "20260701"], "is not a day: write YYYY-MM-DD"),
+        (["sent", "VE7QRZ", "--on", "2026-02-30"], "is not a day"),
         (["sent", "VE7QRZ", "--on", "2199-01-01"], "is still to come"),
         (["sent", "VE7QRZ", "KD7QSV", "--contact", "x"], "goes with one CALL"),
         (["sent", "VE7QRZ", "--via", "pigeon"], "invalid choice"),
@@ -326,7 +326,7 @@ def test_a_mistyped_name_costs_no_journal(cards: Call, folder: Path, tmp_path: P
     assert "is a folder" in cards("print", "-o", str(tmp_path)).complaint
     letter = tmp_path / "letter.txt"
     letter.write_text("Dear Rosa,")
-    assert "is there and is no PDF" in cards("print", "-o", str(letter)).complaint
+    assert "is there and is not a PDF" in cards("print", "-o", str(letter)).complaint
 
 
 def test_hostile_journals_print_and_list_harmlessly(cards: Call, folder: Path) -> None:

@@ -125,7 +125,7 @@ def test_a_port_that_is_there_is_well(checked, station):
 def test_what_is_no_port_is_told(checked, station, tmp_path):
     (tmp_path / "file").touch()
     found = checked(station(f'{STATION}[feeds]\nshunt = "{tmp_path / "file"}"\n'), code=1)
-    assert "is no serial port" in found["battery shunt"]["what"]
+    assert "is not a serial port" in found["battery shunt"]["what"]
 
 
 @pytest.mark.parametrize(
@@ -320,7 +320,7 @@ def test_a_folder_of_journals_that_cannot_be_looked_into_is_a_finding_like_other
 
 def test_the_tiles_of_the_station_file_are_looked_for(checked, station, tmp_path):
     named = f'{STATION}[terrain]\nfolder = "tiles"\n'
-    assert checked(station(named), code=1)["terrain"]["what"].endswith("is no folder that can be read")
+    assert checked(station(named), code=1)["terrain"]["what"].endswith("is not a folder that can be read")
     (tmp_path / "tiles").mkdir()
     assert checked(station(named), code=1)["terrain"]["what"].endswith("has no elevation tiles")
     (tmp_path / "tiles/N44W122.hgt").touch()

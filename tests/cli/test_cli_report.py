@@ -73,7 +73,7 @@ def test_nor_is_a_journal_behind_another_name(run, here):
         ((WHOLE, "--demo"), "go with --all"),
         (("nothing.jsonl",), "no such journal"),
         ((WHOLE, "-o", "sessions"), "is a folder"),
-        (("--all", "--folder", "nowhere"), "is no folder"),
+        (("--all", "--folder", "nowhere"), "is not a folder"),
     ],
 )
 def test_a_wrong_call_is_refused_in_one_line(run, here, words, told):

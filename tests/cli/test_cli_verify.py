@@ -84,7 +84,7 @@ def test_one_that_is_missing_does_not_keep_the_others_from_being_checked(run, sa
     assert told.err.count("\n") == 1
 
 
-@pytest.mark.parametrize(("device", "what"), [("/dev/zero", "is no file"), ("/dev", "is a folder")])
+@pytest.mark.parametrize(("device", "what"), [("/dev/zero", "is not a file"), ("/dev", "is a folder")])
 def test_a_device_or_a_folder_is_no_journal(run, device, what):
     told = run("verify", device, under=("timeout", "-s", "KILL", "5"))
     assert told.code == 2

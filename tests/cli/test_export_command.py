@@ -108,8 +108,8 @@ def test_a_journal_is_never_overwritten(call, journal, samples, tmp_path, way):
     [
         (("nowhere.jsonl", "--to", "adif"), 2, "there is no such journal"),
         ((".", "--to", "adif"), 2, "is a folder"),
-        (("hill.jsonl", "--to", "adif", "-o", "no/where.adi"), 2, "is no folder"),
-        (("hill.jsonl", "--to", "adif", "-o", "/dev/null"), 2, "is no file"),
+        (("hill.jsonl", "--to", "adif", "-o", "no/where.adi"), 2, "is not a folder"),
+        (("hill.jsonl", "--to", "adif", "-o", "/dev/null"), 2, "is not a file"),
         (("hill.jsonl", "--to", "pdf"), 2, "invalid choice"),
         (("hill.jsonl",), 2, "required"),
         (
@@ -232,7 +232,7 @@ def test_an_import_is_never_the_unfinished_session(call, journal, tmp_path):
     call("import", "old.adi")
     chosen, _ = choose_journal(None, None, new=False)
     assert chosen.name == "2026-06-14-1650-hill.jsonl"
-    # Renamed it still is no session, and none goes on in it when it is named.
+    # Renamed it still is not a session, and none goes on in it when it is named.
     renamed = next(folder.glob("imported-*")).rename(folder / "old-log.jsonl")
     chosen, _ = choose_journal(None, None, new=False)
     assert chosen.name == "2026-06-14-1650-hill.jsonl"
@@ -291,7 +291,7 @@ def test_a_dry_run_writes_nothing(call, journal, tmp_path):
         (("nowhere.adi",), 2, "there is no such file"),
         ((".",), 2, "is a folder"),
         (("letter.txt",), 1, "no contact was understood"),
-        (("letter.txt", "--folder", "nowhere"), 2, "is no folder"),
+        (("letter.txt", "--folder", "nowhere"), 2, "is not a folder"),
     ],
 )
 def test_what_cannot_be_imported_is_said(call, tmp_path, words, code, why):

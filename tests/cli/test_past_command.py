@@ -207,7 +207,7 @@ def test_what_is_no_call_is_one_line(past: Past, call: str) -> None:
     ended = past(call)
     assert (ended.code, ended.out) == (2, "")
     assert ended.err.count("\n") == 1
-    assert "is no call: give letters, figures and /" in ended.err
+    assert "is not a call: give letters, figures and /" in ended.err
     assert ended.err.rstrip("\n").isprintable()
 
 

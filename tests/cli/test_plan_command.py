@@ -59,7 +59,7 @@ def test_the_page_of_a_described_station(plan):
 
 
 def test_the_json_says_what_the_calculators_say(plan, run, home):
-    """The page is put together, not reckoned anew: sun, exposure and reach are those of `calc`."""
+    """The page is put together, not calculated again: sun, exposure and reach are those of `calc`."""
     told = plan(*PLACE, "--channels", "146.52", "--no-amplifier", "--to", "CN94gm", "--json").object
     station = str(home / "station.toml")
     sun = run("calc", "sun", "CN94hb", "--on", "2026-06-14", "--json").object
@@ -98,7 +98,7 @@ def test_the_keys_of_the_json_are_there_without_a_station_file(run):
         (("91,10", *ON), "latitude comes first"),
         (("44.06,", *ON), "no place"),
         (("CN94hb", "--on", "2026-02-30"), "no date"),
-        (("CN94hb", "--on", "1700-01-01"), "not reckoned"),
+        (("CN94hb", "--on", "1700-01-01"), "not calculated"),
         (("CN94hb", "--from", "25:00"), "no UTC time"),
         (("CN94hb", "--hours", "0"), "cannot be planned"),
         (("CN94hb", "--hours", "1,5"), "decimal comma"),

@@ -184,7 +184,7 @@ def test_strength_compares_the_reports_of_a_session(call, samples):
         (("path", "CN94", "CN85", "--loss-db", "-3"), "0 and 100 dB"),
         (("path", "CN94", "CN85", "--on", "14.6.2026"), "2026-06-14"),
         (("path", "CN94", "CN85", "--svg", "x.svg"), "--terrain DIR"),
-        (("path", "CN94", "CN85", "--terrain", "nowhere"), "is no folder"),
+        (("path", "CN94", "CN85", "--terrain", "nowhere"), "is not a folder"),
         (("reach", "CN94", "--svg", "x.svg"), "--terrain DIR"),
         (("reach", "CN94", "--watts", "-1"), "above 0"),
     ],

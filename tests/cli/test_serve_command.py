@@ -39,7 +39,7 @@ def test_a_phrase_for_looking_alone_would_leave_the_other_door_open(run, tmp_pat
     (tmp_path / "phrase").chmod(0o600)
     done = run("serve", "--view-passphrase-file", tmp_path / "phrase")
     assert done.code == 2
-    assert "needs a pass phrase" in done.complaint
+    assert "needs a passphrase" in done.complaint
 
 
 def test_an_address_of_another_machine_is_told(run, tmp_path):

@@ -125,7 +125,7 @@ def test_a_link_to_a_file_elsewhere_stays_a_link(file: Path, tmp_path: Path) -> 
 @pytest.mark.parametrize(
     ("words", "what"),
     [
-        (("--call", "nobody"), '--call: "nobody" is no call sign'),
+        (("--call", "nobody"), '--call: "nobody" is not a call sign'),
         (("--watts", "5,5"), "5.5"),
         (("--watts", "-5"), "--watts: -5 is out of range"),
         (("--licence", "techncian"), "perhaps technician"),
@@ -166,7 +166,7 @@ def test_a_file_that_never_ends_is_not_read(tmp_path: Path) -> None:
     for name in (str(pipe), "/dev/zero"):
         done = process("check", "--station", name)
         assert done.returncode == 2
-        assert "is no file" in one_line(done.stderr)
+        assert "is not a file" in one_line(done.stderr)
 
 
 def test_check_tells_every_problem_with_its_line(file: Path, capsys: pytest.CaptureFixture[str]) -> None:

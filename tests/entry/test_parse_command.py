@@ -56,7 +56,7 @@ def test_people_get_phrases_then_problems(capsys):
     ("text", "last"),
     [
         ("", "nothing typed: begin with a call or a verb"),
-        ("not lunch", "!! not is no verb: did you mean note?"),
+        ("not lunch", "!! not is not a verb: did you mean note?"),
         ("162.4", "! 162.400 MHz is outside every amateur band"),
         ("volts 12,85", "!! write 12.85 with a point, not 12,85"),
     ],

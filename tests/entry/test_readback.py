@@ -53,7 +53,7 @@ CONTEXT = Context(now=datetime(2026, 6, 14, 18, 50, tzinfo=UTC), mode="FM")
         ("fix 3 at 1842z", ("fix contact 3", "time to 2026-06-14 18:42 UTC")),
         ("undo", ("take back the newest contact",)),
         ("id cw kd7qsv/p", ("call sign given", "in CW", "KD7QSV/P")),
-        ("over", ("sending, or no longer",)),
+        ("over", ("start or stop a transmission",)),
         ("channel 3", ("channel", "3")),
         ("here cn94 Larkspur Flat", ("here is", "CN94", "Larkspur Flat")),
         ("volts 12.850", ("12.85 V by meter",)),

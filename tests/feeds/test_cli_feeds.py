@@ -99,7 +99,7 @@ def test_without_a_reading_in_the_time_it_fails(tmp_path, capsys):
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["watch", "nowhere://x"], "nowhere://x is no serial port: give /dev/NAME"),
+        (["watch", "nowhere://x"], "nowhere://x is not a serial port: give /dev/NAME"),
         (["watch", "gpsd://localhost", "--as", "battery"], "is a position service"),
     ],
 )

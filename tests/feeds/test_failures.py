@@ -55,11 +55,11 @@ def test_a_port_of_somebody_else(port):
 @pytest.mark.parametrize(
     ("url", "condition", "words"),
     [
-        ("/nowhere/x", "absent", "no shunt at /nowhere/x: plug it in, it is looked for every 5 s"),
-        ("/dev", "bad_address", "/dev is no serial port: give"),
-        ("/dev/null", "bad_address", "/dev/null is no serial port: give"),
-        ("ftp://x", "bad_address", "ftp://x is no serial port: give"),
-        ("socket://127.0.0.1", "bad_address", "socket://127.0.0.1 is no serial port: give"),
+        ("/nowhere/x", "absent", "no shunt at /nowhere/x: plug it in, retrying every 5 s"),
+        ("/dev", "bad_address", "/dev is not a serial port: give"),
+        ("/dev/null", "bad_address", "/dev/null is not a serial port: give"),
+        ("ftp://x", "bad_address", "ftp://x is not a serial port: give"),
+        ("socket://127.0.0.1", "bad_address", "socket://127.0.0.1 is not a serial port: give"),
         ("socket://127.0.0.1:1", "absent", "no answer from socket://127.0.0.1:1: start the other end"),
         ("rfc2217://127.0.0.1:1", "absent", "no answer from rfc2217://127.0.0.1:1: start the other end"),
         ("hwgrep://no-such-adapter", "absent", "no shunt at hwgrep://no-such-adapter: plug it in"),
@@ -92,7 +92,7 @@ def test_a_line_that_hung_up_counts_as_absent(port):
 
 
 def test_the_bare_terminal_error_is_known():
-    """It is no OSError, and comes out when a driver refuses the settings."""
+    """It is not an OSError, and comes out when a driver refuses the settings."""
     with pytest.raises(PORT_ERRORS) as caught:
         termios.tcgetattr(os.open("/dev/null", os.O_RDONLY))
     assert condition_of(caught.value) == "bad_address"

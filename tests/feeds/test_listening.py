@@ -31,7 +31,7 @@ def volts_passed(*steps: tuple[float, float]) -> list[float | str | None]:
 
 
 def test_a_single_jump_is_refused():
-    """Two swapped digits sum alike: 31.1 V in the middle of 13.1 V is no battery."""
+    """Two swapped digits sum alike: 31.1 V in the middle of 13.1 V is not a battery."""
     assert volts_passed((13.1, 0), (31.1, 1), (13.1, 2)) == [13.1, "implausible", 13.1]
 
 

@@ -157,7 +157,7 @@ def test_whole_minutes_need_no_point() -> None:
 
 
 def test_another_sentence_costs_nothing_when_one_is_cut() -> None:
-    """A pulled cable, a lost line end: every `$` begins anew."""
+    """A pulled cable, a lost line end: every `$` begins again."""
     torn = gga(START)[:30]
     items = fed(torn + rmc(START))
     assert [type(item).__name__ for item in items] == ["Problem", "PositionReading"]

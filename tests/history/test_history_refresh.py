@@ -1,4 +1,4 @@
-"""The index follows the folder: what grew, changed, went, came back, or is no journal at all."""
+"""The index follows the folder: what grew, changed, went, came back, or is not a journal at all."""
 
 from __future__ import annotations
 

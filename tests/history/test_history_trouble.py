@@ -1,4 +1,4 @@
-"""Whatever becomes of the index, the journals still tell: it is made anew, or made in memory."""
+"""Whatever becomes of the index, the journals still tell: it is made again, or made in memory."""
 
 from __future__ import annotations
 
@@ -175,7 +175,7 @@ def test_a_table_that_is_missing_is_noticed(
 
 
 def test_damage_anywhere_is_survived(history: History, journals: Path, index: Path) -> None:
-    """One page after the other is spoilt: no question fails, and once damage was met, all is made anew."""
+    """One page after the other is spoilt: no question fails, and once damage was met, all is made again."""
     history.refresh()
     history.close()
     sound = index.read_bytes()

@@ -97,7 +97,7 @@ def test_a_flip_on_disk_is_named_by_verify(tmp_path: Path) -> None:
 
 
 def test_cut_at_any_byte_all_lines_before_are_read() -> None:
-    """A torn tail is no damage; what is before it is whole."""
+    """A torn tail is not damage; what is before it is whole."""
     for length in range(len(WHOLE)):
         envelopes, tail = taken(WHOLE[:length])
         whole = WHOLE[:length].count(b"\n")
@@ -178,7 +178,7 @@ def test_unknown_kinds_and_fields_keep_the_chain() -> None:
 
 @pytest.mark.parametrize("data", [b"[" * 50_000 + b"]" * 50_000, b'{"a":' * 20_000 + b"1" + b"}" * 20_000])
 def test_a_line_nested_too_deep_is_damage_and_no_crash(data: bytes) -> None:
-    """Its sum is right, so it is no accident; it is passed over all the same."""
+    """Its sum is right, so it is not an accident; it is passed over all the same."""
     line, seed = raw_line(1, "moon-risen", data, FIRST_SEED)
     after, _ = raw_line(2, "tuned", b"{}", seed)
     assert damaged(line + after) in ([1], [])

@@ -158,7 +158,7 @@ def test_a_refused_append_says_why_in_one_line(tmp_path: Path) -> None:
         (errno.EIO, "the disk fails (input/output error): name another --journal on another disk"),
         (
             errno.EROFS,
-            "the disk is read-only: a failing card turns itself so; mount it anew or name another --journal",
+            "the disk is read-only: a failing card does this; mount it again or name another --journal",
         ),
         (errno.ECHILD, "the disk says: No child processes"),
     ]:

@@ -66,7 +66,7 @@ def test_a_fresh_path_is_of_no_file(tmp_path: Path) -> None:
 
 
 def test_journals_are_files_with_the_ending_and_nothing_else(tmp_path: Path) -> None:
-    """What was set aside beside a journal is no journal."""
+    """What was set aside beside a journal is not a journal."""
     for name in ("b.jsonl", "a.jsonl", "a.jsonl.torn", "a.jsonl.suspect", "a.jsonl.fresh", "notes.txt"):
         (tmp_path / name).touch()
     (tmp_path / "folder.jsonl").mkdir()

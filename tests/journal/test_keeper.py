@@ -69,7 +69,7 @@ def test_several_events_of_one_deed_are_told_once_and_stand_together(kept_path: 
 
 
 def test_what_the_operator_marks_is_safe_at_once_even_if_nobody_waits(kept_path: Path, start: Start) -> None:
-    """An entry without a callback is no telemetry."""
+    """An entry without a callback is not telemetry."""
     screen = start()
     screen.keeper.submit(contact(1))
     wait_for(lambda: kept_path.exists() and read(kept_path).events == [contact(1)])

@@ -220,7 +220,7 @@ def the_maps_agree(told: Told) -> None:
 
 
 def the_log_agrees(told: Told) -> None:
-    """What only a packet told is no locator that they gave."""
+    """What only a packet told is not a locator that they gave."""
     records, _ = adif_io.read_from_string(exported(told.path, "adif")[0].decode("ascii"))
     for record, each in zip(records, told.standing, strict=True):
         assert record["QSO_DATE"] + record["TIME_ON"] == re.sub(r"\D", "", each["at"])[:14]

@@ -313,7 +313,7 @@ async def test_the_station_file_closes_the_gate_at_once(tmp_path: Path):
             closed.clear()
             await pause(PAUSE_SECONDS)
             await hill.press("ctrl+o")
-            assert "MAY PACKETS BE SENT?" in hill.text, "it is asked for anew"
+            assert "MAY PACKETS BE SENT?" in hill.text, "it is asked for again"
             assert modem.took == b""
 
 

@@ -108,7 +108,7 @@ SWITCHED = '[operator]\ncall = "W7QRV"\n[packet]\nmay_send = true\n'
      (SWITCHED.replace("W7QRV", "KD7QSV"), "another call")],
 )  # fmt: skip
 def test_the_station_file_is_looked_at_for_every_frame(now: str | None, why: str, tmp_path: Path):
-    """What is turned off while the program runs is off, and has to be confirmed anew when it is on again."""
+    """What is turned off while the program runs is off, and has to be confirmed again when it is on again."""
     file = tmp_path / "station.toml"
     file.write_text(SWITCHED)
     closed = partial(sending_closed, file, began_on=True, call="W7QRV")

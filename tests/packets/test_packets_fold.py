@@ -148,7 +148,7 @@ def test_an_answer_to_our_message_and_our_own_echo(tmp_path: Path):
     assert "W7QRV-7" not in {station.name for station in before.packets.newest()}
     after = state_of(tmp_path / "a", sent, heard("W0QSL", b":W7QRV-7  :ack001"))
     assert after.packets.sent[0].acknowledged is not None
-    assert after.packets.message_count == 0, "an answer is no message"
+    assert after.packets.message_count == 0, "an answer is not a message"
 
 
 def heard_frame(order: object) -> str:

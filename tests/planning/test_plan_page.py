@@ -179,7 +179,7 @@ def test_an_outing_over_a_night_ends_in_the_light_of_the_next_day() -> None:
 
 def test_the_last_day_may_lie_beyond_the_years_of_the_sun() -> None:
     made = make_plan(asked(on=date(2099, 12, 31), hours=24), station())
-    assert "The sun of 2100 is not reckoned" in page(made)
+    assert "The sun of 2100 is not calculated" in page(made)
 
 
 # Licence and power

@@ -150,7 +150,7 @@ def test_truth_stays_in_the_interval_through_a_simulated_session(seed: int) -> N
 
 
 def test_the_gap_of_a_count_says_that_it_is_of_this_count_alone() -> None:
-    """The session may hold more time without data than the count of charge, which a voltage begins anew."""
+    """The session may hold more time without data than the count of charge, which a voltage begins again."""
     estimator = ChargeEstimator(LFP, 90.0)
     estimator.count(1.0, 3600.0, 600.0)
     estimator.full()

@@ -294,7 +294,7 @@ def test_a_load_that_may_be_a_carrier_is_called_neither_at_first():
 
 @pytest.mark.parametrize("jitter_seconds", [0.0, 0.001, 0.1, 0.4])
 def test_an_over_is_told_while_it_lasts_however_a_second_is_measured(jitter_seconds: float) -> None:
-    """A feed of one frame a second is read now a little sooner, now later: that is no doubt about an over."""
+    """A feed of one frame a second is read now a little sooner, now later: that is not a doubt about an over."""
     for seed in range(20):
         dice, detector = Random(seed), TransmitDetector()
         starts = [40 + 50 * number for number in range(8)]

@@ -38,7 +38,7 @@ def test_a_fuse_never_exceeds_what_the_wire_carries(awg: int) -> None:
 
 @pytest.mark.parametrize(("awg", "fuse"), [(18, 5), (16, 10), (14, 15), (12, 20), (10, 30)])
 def test_small_wires_are_fused_as_the_code_s_small_conductor_rule(awg: int, fuse: float) -> None:
-    """NFPA 70 (NEC) 240.4(D), from memory: 7, 10, 15, 20, 30 A; 7 A is no usual size, so 5 A."""
+    """NFPA 70 (NEC) 240.4(D), from memory: 7, 10, 15, 20, 30 A; 7 A is not a usual size, so 5 A."""
     assert largest_fuse_amps(wire_awg(awg)) == fuse
 
 

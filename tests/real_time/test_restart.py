@@ -1,4 +1,4 @@
-"""The power goes in the middle: same deadline, what stood stands, nothing is told twice, holds begin anew."""
+"""The power goes in the middle: same deadline, what stood stands, nothing is told twice, holds begin again."""
 
 from __future__ import annotations
 

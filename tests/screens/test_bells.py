@@ -218,4 +218,4 @@ def test_a_current_that_may_be_a_carrier_holds_the_bell_for_some_seconds_only():
 
     assert [doubted(second) for second in (100, 101, 104, 105, 106)] == [True, True, True, False, False]
     assert not doubted(107, perhaps=False)
-    assert doubted(108), "another one is doubted anew"
+    assert doubted(108), "another one is doubted again"

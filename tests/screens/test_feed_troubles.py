@@ -129,9 +129,7 @@ def test_an_unknown_failure_is_told_as_absent(error: BaseException) -> None:
     words = failure_words(error, feed="shunt", url="/dev/ttyUSB0", every_seconds=5)
     trouble = trouble_of(FeedNews(SHUNT, "/dev/ttyUSB0", "absent", words, 125.0))
     assert trouble is not None
-    assert trouble.full == (
-        "shunt: not found at /dev/ttyUSB0 for 2 min 05 s; plug it in, it is looked for every 5 s"
-    )
+    assert trouble.full == ("shunt: not found at /dev/ttyUSB0 for 2 min 05 s; plug it in, retrying every 5 s")
 
 
 def receiver(seconds: float) -> Trouble:
@@ -146,9 +144,9 @@ def receiver(seconds: float) -> Trouble:
     [
         (
             120,
-            "receiver: gone from /dev/ttyACM0 for 2 min 05 s; plug it in again, it is looked for every 5 s",
+            "receiver: gone from /dev/ttyACM0 for 2 min 05 s; plug it in again, retrying every 5 s",
         ),
-        (80, "receiver: gone for 2 min 05 s; plug it in again, it is looked for every 5 s"),
+        (80, "receiver: gone for 2 min 05 s; plug it in again, retrying every 5 s"),
         (60, "receiver: gone for 2 min 05 s; plug it in again"),
         (40, "receiver gone 2 min: plug it in again"),
     ],

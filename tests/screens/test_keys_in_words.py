@@ -22,7 +22,7 @@ NAME = re.compile(r"f(?:[1-9]|1[0-2])|escape|pageup|pagedown|ctrl\+\w")
 
 
 def said_strings(tree: ast.AST) -> Iterator[str]:
-    """Every string that is no docstring, nor a string that stands alone as a remark; of a formatted one its parts."""
+    """Every string that is not a docstring, nor a string that stands alone as a remark; of a formatted one its parts."""
     remarks = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
     for node in ast.walk(tree):
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in remarks:
@@ -92,11 +92,11 @@ async def test_after_another_key_for_the_plan_nothing_says_the_old_one(tmp_path:
         assert "press Ctrl+K to see the plan" in hill.message
         hill.app.entry.put("")
         await hill.enter("kd7qsv 59 57")
-        await hill.until(lambda: "on no frequency: Ctrl+K" in hill.message)
+        await hill.until(lambda: "no frequency set: Ctrl+K" in hill.message)
         await hill.press("ctrl+k")
-        assert "Ctrl+X shuts the plan" in hill.text
+        assert "Ctrl+X closes the list" in hill.text
         await hill.type("zzzz")
-        assert "Ctrl+X shuts the plan" in hill.text
+        assert "Ctrl+X closes the list" in hill.text
         assert not re.search(r"\bF4\b|Esc", hill.text)
         await hill.press("ctrl+x")
         await hill.press("f1")

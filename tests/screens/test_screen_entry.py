@@ -39,7 +39,7 @@ async def test_a_contact_is_in_the_journal_and_on_the_screen(tmp_path: Path):
         ("k?7qs? 59", "half heard"),
         ("fix 7 name Ada", "no contact 7"),
         ("channel nowhere", "no channel nowhere"),
-        ("volts many", "many is no number"),
+        ("volts many", "many is not a number"),
         ("undo", "nothing to undo"),
     ],
 )

@@ -173,7 +173,7 @@ async def test_a_replaced_file_is_read_anew(tmp_path: Path):
         backup.replace(path)
         await hill.until(lambda: "W0QSL" in hill.pane("contacts"))
         assert "KD7QSV" not in hill.pane("contacts")
-        assert "read anew" in hill.message
+        assert "read again" in hill.message
 
 
 async def test_the_resumed_screen_asks_for_nothing_new(tmp_path: Path):

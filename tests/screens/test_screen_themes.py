@@ -25,7 +25,7 @@ LEAST = {"sun": 7.0, "dusk": 7.0, NIGHT: 3.0}
 """WCAG 2.1, 1.4.6 (7 to 1); for what is secondary 1.4.3 (4.5 to 1).
 
 Night: pure red on black has 5.25 to 1, no red has more, and less light spares the eyes. 3 to 1 is what 1.4.3 asks
-of large text, and 1.4.11 of everything that is no text.
+of large text, and 1.4.11 of everything that is not text.
 """
 
 

@@ -36,7 +36,7 @@ async def test_the_form_keeps_how_a_time_was_meant(tmp_path: Path):
 
 
 async def test_a_time_of_day_in_the_form_is_one_by_the_clock(tmp_path: Path):
-    """Corrected from the form; what is not changed there is not stated anew."""
+    """Corrected from the form; what is not changed there is not stated again."""
     async with session(tmp_path / "j.jsonl") as hill:
         await hill.enter("kd7qsv 59")
         await hill.type("fix 1")

@@ -402,7 +402,7 @@ def test_an_over_by_key_ends_with_its_boot() -> None:
 
 
 def test_an_over_that_the_shunt_told_ends_with_the_last_line_of_the_shunt() -> None:
-    """Also on a board whose clock begins anew, where nobody knows how long it was off."""
+    """Also on a board whose clock begins again, where nobody knows how long it was off."""
     sample = BatterySampled(feed="shunt", volts=12.9, amps=-8.0, covered_seconds=1.0)
     outing = Outing().add(opened()).at(10, sample, started(source="shunt")).at(20, sample).at(25, NOTE)
     outing.seconds = 5 * 3600

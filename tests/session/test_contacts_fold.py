@@ -220,7 +220,7 @@ def test_what_could_be_a_call(pattern: str, call: str, fits: bool) -> None:
     ],
 )
 def test_stated_times(text: str | None, expected: datetime | None) -> None:
-    """RFC 3339; a time without a zone, or outside the calendar, is no time."""
+    """RFC 3339; a time without a zone, or outside the calendar, is not a time."""
     assert read_time(text) == expected
 
 

@@ -83,7 +83,7 @@ SITUATIONS: dict[str, tuple[Lines, Checks]] = {
         [(100, started()), (110, ended()), (120, CommunicationEnded())],
         [(121, "sign-off")],
     ),
-    "the talk is over and all was said: the next over begins anew": (
+    "the talk is over and all was said: the next over begins again": (
         [(100, started()), (105, CALL), (110, ended()), (120, CommunicationEnded()), (300, started())],
         [(121, "quiet"), (839, "running"), (841, "soon")],
     ),
@@ -235,7 +235,7 @@ def test_a_reboot_in_the_middle_counts_the_time_that_the_wall_clock_says() -> No
 
 
 def test_a_reboot_before_any_line_of_the_new_boot_counts_too() -> None:
-    """The screen reckons with a boot that has no line yet."""
+    """The screen calculates with a boot that has no line yet."""
     outing = talk()
     outing.seconds = 250
     assert outing.reboot().left() == pytest.approx(450, abs=0.01)

@@ -25,7 +25,7 @@ COLOURS = 128
 
 
 def main() -> None:
-    """Each picture anew."""
+    """Each picture again."""
     browser_path = shutil.which("chromium") or shutil.which("chromium-browser")
     if browser_path is None:
         raise SystemExit("no chromium on this machine: the pictures stay as they are")

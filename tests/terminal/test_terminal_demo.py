@@ -59,7 +59,7 @@ def test_demo_stands_on_every_size(size: tuple[int, int], tmp_path: Path):
 
 
 def test_demo_leaves_no_journal_in_the_users_folder(tmp_path: Path):
-    """It is no session of the operator's: the next `fieldtui` does not resume it."""
+    """It is not a session of the operator's: the next `fieldtui` does not resume it."""
     folder = tmp_path / "journals"
     environment = {"FIELDTUI_JOURNALS": str(folder), "TMPDIR": str(tmp_path)}
     with Terminal(fieldtui("demo", "--seconds", "1", "--pace", "10"), environment=environment) as show:

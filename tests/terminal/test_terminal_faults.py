@@ -158,7 +158,7 @@ def test_a_card_that_turns_read_only_under_an_open_journal_can_be_mounted_anew(f
         card.fail()
         hill.send("w0qsl 59 57 Ada\r")
         hill.wait_for("NOT SAVED (1 entry waits in memory): the disk is read-only: a failing card")
-        hill.wait_for("mount it anew")
+        hill.wait_for("mount it again")
         hill.send("note the lamp is out\r")
         hill.wait_for("NOT SAVED (2 entries wait in memory)")
         hill.wait_for(lambda: _succeeds(card.unmount))

@@ -45,7 +45,7 @@ def test_noise_on_the_input_does_not_end_it(noise: bytes, tmp_path: Path):
 
 
 def test_escape_and_what_follows_it_in_one_packet_are_keys_of_their_own(tmp_path: Path):
-    """A slow link brings them together: Escape shuts the plan, the rest is typed, and no sign is added."""
+    """A slow link brings them together: Escape closes the list, the rest is typed, and no sign is added."""
     with Terminal(fieldtui("session", "--journal", tmp_path / "j.jsonl")) as hill:
         hill.wait_for("F1 help")
         hill.press("f4")
@@ -201,7 +201,7 @@ def test_the_size_follows_the_terminal(tmp_path: Path):
 
 
 def test_repainting_parts_leaves_what_a_whole_repaint_shows(tmp_path: Path):
-    """Wide letters, a correction, an over, a read-back that shrinks; then all is drawn anew, and nothing differs."""
+    """Wide letters, a correction, an over, a read-back that shrinks; then all is drawn again, and nothing differs."""
     with Terminal(fieldtui("session", "--journal", tmp_path / "j.jsonl", "--quiet")) as hill:
         hill.wait_for("F1 help")
         for line in (

@@ -135,7 +135,7 @@ def test_a_port_without_permission(tmp_path: Path):
 def test_an_address_that_is_no_port(url: str, tmp_path: Path):
     """Said at once, with what would be one."""
     with start(tmp_path, url) as hill:
-        hill.wait_for(lambda: "is no serial port" in pane(hill))
+        hill.wait_for(lambda: "is not a serial port" in pane(hill))
         log(hill, "KD7QSV")
         leave(hill)
     assert conditions(tmp_path) == ["bad_address"]

@@ -283,7 +283,7 @@ def test_without_a_modem_the_page_says_so(tmp_path: Path):
 
 
 def test_a_modem_that_hangs_up_and_comes_back_to_a_quiet_channel(tmp_path: Path, server: HangsUp):
-    """Nothing heard is no trouble: the page says that it listens, and since when or what it heard last."""
+    """Nothing heard is not trouble: the page says that it listens, and since when or what it heard last."""
     with hill(tmp_path, "--packet", server.url) as screen:
         screen.press("f12")
         screen.wait_for("modem: listening, nothing heard for")

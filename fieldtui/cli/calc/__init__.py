@@ -20,16 +20,16 @@ EXAMPLE = "fieldtui calc locator 44.31,-121.40"
 WHAT = {
     "locator": ("radio", "a locator from coordinates, or the cell that a locator names"),
     "call": ("radio", "the parts of a call sign, who issued it, how it is spoken"),
-    "allowed": ("radio", "may this be sent here by this licence?"),
+    "allowed": ("radio", "is this transmission allowed here, with this licence class?"),
     "path": ("path", "between two places: distance, bearing, line of sight, loss, strength"),
     "reach": ("reach", "how far a station is heard, over a smooth earth or over terrain"),
     "strength": ("strength", "the reports of a session beside what was to be expected"),
     "runtime": ("power", "how long a full pack lasts at a duty"),
     "charge": ("power", "what a rested voltage says about the charge"),
-    "wire": ("power", "the drop of a lead, and the largest fuse that protects it"),
-    "sun": ("sun", "dawn, sunrise, noon, sunset and dusk, and what a panel brings"),
+    "wire": ("power", "voltage drop in a wire, and the largest fuse that protects it"),
+    "sun": ("sun", "dawn, sunrise, noon, sunset and dusk, and solar yield"),
     "antenna": ("line", "the length to cut for an antenna"),
-    "line": ("line", "what a feed line takes, and what its SWR adds"),
+    "line": ("line", "feed line loss, and what its SWR adds"),
     "level": ("line", "watts, dBm, microvolts and S units"),
     "exposure": ("exposure", "how far people must stay from an antenna"),
     "spurious": (
@@ -48,7 +48,7 @@ class DataFaultError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What was reckoned: `values` for --json, in SI units, and `lines` for people."""
+    """What was calculated: `values` for --json, in SI units, and `lines` for people."""
 
     values: dict[str, Any]
     lines: tuple[str, ...]

@@ -137,7 +137,7 @@ def _asked(options: argparse.Namespace) -> _Asked:
     table = limits(options.limits)
     shares = _shares(options, table)
     if options.metres is not None and not (isfinite(options.metres) and options.metres > 0):
-        raise ValueError(f"a distance of {options.metres:g} m cannot be: give more than 0")
+        raise ValueError(f"a distance of {options.metres:g} m is not possible: give more than 0")
     sender = Sender(
         mhz=options.mhz,
         watts=station.watts,

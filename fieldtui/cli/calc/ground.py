@@ -114,7 +114,7 @@ def near_of(options: argparse.Namespace, loaded: LoadedStation) -> Near:
             station.append(f"an antenna at {antenna_m:g} m")
         notes += [f"taken from the station file: {', '.join(station)}", *chain.assumed]
     if usual:
-        notes.append(f"taken, since not given: {' and '.join(usual)}")
+        notes.append(f"assumed: {' and '.join(usual)}")
     radios = Radios(
         round(mhz * 1e6),
         watts,
@@ -126,7 +126,7 @@ def near_of(options: argparse.Namespace, loaded: LoadedStation) -> Near:
 
 
 class Ground(Struct, frozen=True):
-    """The tiles to reckon over, and one line for people: whose they are if the call did not say, or why there are none.
+    """The tiles to calculate over, and one line for people: whose they are if the call did not say, or why there are none.
 
     `usual`: they were not asked for by this call, but are those of the station file.
     """
@@ -156,7 +156,7 @@ def ground_of(options: argparse.Namespace, loaded: LoadedStation) -> Ground:
 
     if options.terrain is not None:
         if not options.terrain.is_dir():
-            raise ValueError(f"--terrain {options.terrain} is no folder: give the one with the .hgt files")
+            raise ValueError(f"--terrain {options.terrain} is not a folder: give the one with the .hgt files")
         return Ground(TileFolder(options.terrain, missing_is_sea=options.missing_is_sea))
     folder = loaded.station.terrain.folder
     if folder is None or options.no_terrain:

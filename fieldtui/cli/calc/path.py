@@ -57,7 +57,7 @@ def _day(text: str) -> date:
         return date.fromisoformat(text.strip())
     except ValueError:
         raise argparse.ArgumentTypeError(
-            f"{safe(text)[:20]!a} is no date: write it like 2026-06-14"
+            f"{safe(text)[:20]!a} is not a date: write it like 2026-06-14"
         ) from None
 
 
@@ -168,7 +168,7 @@ def _lines(
 ) -> tuple[str, ...]:
     reckoning = path.reckoning
     if reckoning is None:
-        return ("A and B are one place: there is no bearing, and no path to reckon",)
+        return ("A and B are one place: there is no bearing, and no path to calculate",)
     lines = [*_way_lines(path, compass), *_strength_lines(reckoning, hertz)]
     if reckoning.profile is not None:
         from fieldtui.planning.draw_profile import draw_profile  # noqa: PLC0415

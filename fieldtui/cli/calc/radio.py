@@ -54,7 +54,7 @@ def _read_coordinates(text: str) -> tuple[float, float] | None:
     if found is None:
         if "," in text or _BEGINS_AS_NUMBER.match(text.strip()):
             raise ValueError(
-                f"{safe(text)[:40]!a} is no place: write LAT,LON in degrees, such as 44.31,-121.40"
+                f"{safe(text)[:40]!a} is not a place: write LAT,LON in degrees, such as 44.31,-121.40"
             )
         return None
     lat_deg, lon_deg = float(found[1]), float(found[2])
@@ -180,7 +180,7 @@ def _configure_allowed(parser: argparse.ArgumentParser) -> None:
 def _kilohertz(text: str) -> int:
     """Return whole hertz from kilohertz with a point."""
     if not _KILOHERTZ.fullmatch(text) or not float(text):
-        raise argparse.ArgumentTypeError(f"{safe(text)[:20]!a} is no width: write kilohertz, such as 12.5")
+        raise argparse.ArgumentTypeError(f"{safe(text)[:20]!a} is not a width: write kilohertz, such as 12.5")
     return round(float(text) * 1000)
 
 

@@ -47,7 +47,7 @@ def _day(text: str | None) -> date:
             raise ValueError
         day = date.fromisoformat(text)
     except ValueError:
-        raise CallError(f"--on {safe(text[:30])!r} is no day: write YYYY-MM-DD, such as {now}") from None
+        raise CallError(f"--on {safe(text[:30])!r} is not a day: write YYYY-MM-DD, such as {now}") from None
     # East of Greenwich tomorrow has begun already.
     if day > now + timedelta(days=1):
         raise CallError(f"--on {day} is still to come: check the day, and the clock of this computer ({now})")

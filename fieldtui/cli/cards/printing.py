@@ -76,7 +76,7 @@ def _sheet(options: argparse.Namespace) -> LabelSheet | None:
 
 
 def _check_output(path: Path) -> None:
-    """Refuse to replace what is no PDF: a mistyped name must not cost a journal."""
+    """Refuse to replace what is not a PDF: a mistyped name must not cost a journal."""
     if fault := output_fault(path, PDF):
         raise CallError(fault)
 

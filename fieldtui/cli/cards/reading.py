@@ -38,11 +38,11 @@ def bases_of(calls: Sequence[str]) -> list[str]:
     """The stations that calls name, each once, without strokes.
 
     Raises:
-        CallError: one is no call.
+        CallError: one is not a call.
     """
     for call in calls:
         if not is_written_as_call(call) or "?" in call:
-            raise CallError(f"{safe(call[:30])!r} is no call: give letters, figures and /")
+            raise CallError(f"{safe(call[:30])!r} is not a call: give letters, figures and /")
     return [*dict.fromkeys(read_call(call).core for call in calls)]
 
 

@@ -140,7 +140,9 @@ def _unfinished(folder: Path) -> Iterator[Finding]:
     )
     if left.goes_on:
         yield look(
-            "session", f"{name} is unfinished, {written}: the next start goes on with it", "--new begins anew"
+            "session",
+            f"{name} is unfinished, {written}: the next start goes on with it",
+            "--new begins again",
         )
     else:
         yield look("session", f"{name} was never closed, {written}", f"--journal {name} goes on with it")

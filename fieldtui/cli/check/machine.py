@@ -122,7 +122,7 @@ def _programs() -> Iterator[Finding]:
     try:
         needs = metadata.requires("fieldtui") or []
     except metadata.PackageNotFoundError:
-        yield look("packages", "fieldtui is not installed, only lies here", "in its folder: pip install .")
+        yield look("packages", "running from source, not installed", "in its folder: pip install .")
         return
     wrong = [words for need in needs if (words := need_words(need))]
     if wrong:

@@ -107,7 +107,7 @@ def _ground(station: Station, path: Path) -> Iterator[Finding]:
     try:
         tiles = TileFolder(folder)
     except TileError:
-        yield missing("terrain", f"{safe(folder)} is no folder that can be read", do)
+        yield missing("terrain", f"{safe(folder)} is not a folder that can be read", do)
         return
     if tiles.count:
         yield ok("terrain", f"{safe(folder)}: {tiles.count} tile{'' if tiles.count == 1 else 's'}")

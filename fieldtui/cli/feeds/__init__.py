@@ -16,7 +16,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     """Add the words and options of this command."""
     _add_json(parser, default=False)
     actions = parser.add_subparsers(dest="action", required=True, metavar="ACTION")
-    ports = actions.add_parser("list", help="the serial ports that are there, under their lasting names")
+    ports = actions.add_parser("list", help="connected serial ports, by persistent name")
     _add_json(ports, default=argparse.SUPPRESS)
     watch = actions.add_parser("watch", help="live decoded readings of one feed, until Ctrl+C")
     _add_json(watch, default=argparse.SUPPRESS)

@@ -29,7 +29,7 @@ _NAMES = {"battery": "shunt", "position": "position receiver", "packet": "packet
 _BAUD = {"position": 9600}
 _USUAL_BAUD = 19200
 _SILENT_SECONDS = {"packet": 600.0}
-"""A quiet channel is no trouble."""
+"""A quiet channel is not trouble."""
 _USUAL_SILENT_SECONDS = 5.0
 
 _Said = queue.SimpleQueue["Sequence[Timed] | FeedState"]

@@ -101,7 +101,7 @@ def _plan(options: argparse.Namespace) -> int:
     from fieldtui.cli.plan.asking import planned  # noqa: PLC0415
     from fieldtui.cli.plan.keeping import kept, target  # noqa: PLC0415
 
-    # A wrong name is told before anything is reckoned.
+    # A wrong name is told before anything is calculated.
     path = target(options.save or "")
     if options.output is not None and (fault := output_fault(options.output, PAGE)):
         raise ValueError(fault)

@@ -53,7 +53,7 @@ def _percent(text: str) -> float:
     except ValueError:
         value = -1.0
     if not 0 <= value <= 100:
-        raise argparse.ArgumentTypeError(f"{text!r} is no charge: write 0 to 100, such as 95")
+        raise argparse.ArgumentTypeError(f"{text!r} is not a charge: write 0 to 100, such as 95")
     return value
 
 

@@ -53,7 +53,7 @@ def _hand_over(unsaved: Sequence[Draft]) -> None:
         complain(f"they are also in {name}")
         complain("that file is a journal too: 'fieldtui show' and 'fieldtui export' read it")
     except OSError:
-        complain("no disk takes them: copy them from above into a file, which then is a journal")
+        complain("could not save them anywhere: copy the lines above into a file; it is a valid journal")
 
 
 def _journal_lines(drafts: Sequence[Draft]) -> list[str]:

@@ -167,9 +167,9 @@ def choose_journal(named: Path | None, place: str | None, *, new: bool) -> tuple
     """The journal to open, and what to say about the choice."""
     if named is not None:
         if named.exists() and not named.is_file():
-            raise StartError(f"{safe(named)} is no file: name a journal")
+            raise StartError(f"{safe(named)} is not a file: name a journal")
         if not named.parent.is_dir():
-            raise StartError(f"{safe(named.parent)} is no folder: make it, or name another --journal")
+            raise StartError(f"{safe(named.parent)} is not a folder: make it, or name another --journal")
         if is_imported(named):
             raise StartError(f"{safe(named)} holds imported contacts, no session: name another --journal")
         return named, ""

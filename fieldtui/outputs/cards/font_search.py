@@ -37,13 +37,13 @@ def characters_of(path: Path) -> frozenset[int]:
     """The code points that a font has a drawing for; of a collection, its first font.
 
     Raises:
-        FontError: it is no font that can be embedded.
+        FontError: it is not a font that can be embedded.
     """
     from fontTools.ttLib import TTFont, TTLibError  # type: ignore[import-untyped]  # noqa: PLC0415
 
     logging.getLogger("fontTools").setLevel(logging.ERROR)
     try:
-        # Opened here: its reader leaves a file open that is no font, and a search meets hundreds.
+        # Opened here: its reader leaves a file open that is not a font, and a search meets hundreds.
         with path.open("rb") as file, TTFont(file, fontNumber=0, lazy=True) as font:
             if "glyf" not in font and "CFF " not in font:
                 raise FontError(f"{path.name} holds pictures, not outlines: name another font")
@@ -53,7 +53,7 @@ def characters_of(path: Path) -> frozenset[int]:
     except FontError:
         raise
     except (TTLibError, ValueError, KeyError, IndexError, AttributeError, AssertionError, EOFError) as error:
-        raise FontError(f"{path} is no TrueType or OpenType font: name another file") from error
+        raise FontError(f"{path} is not a TrueType or OpenType font: name another file") from error
     except Exception as error:
         # A damaged font can make its reader fail in any way.
         raise FontError(f"{path} is a damaged font: name another file") from error

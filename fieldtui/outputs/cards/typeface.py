@@ -33,7 +33,7 @@ class Typeface:
         """Add the bundled font, and the files that the user named.
 
         Raises:
-            FontError: a file is no font.
+            FontError: a file is not a font.
         """
         self._pdf = pdf
         self._named = [(font, characters_of(font)) for font in named]

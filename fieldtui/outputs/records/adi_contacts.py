@@ -44,7 +44,7 @@ Fields = Mapping[str, str]
 
 
 class NotTakenError(Exception):
-    """Why a record is no contact for the history."""
+    """Why a record is not a contact for the history."""
 
 
 @dataclass(slots=True)
@@ -67,7 +67,7 @@ def read_contact(fields: Fields, now: datetime) -> ReadContact:
     """Understand a record; a contact that begins after `now` (UTC) is remarked.
 
     Raises:
-        NotTakenError: it names no call or no time, or is no contact.
+        NotTakenError: it names no call or no time, or is not a contact.
     """
     return _Reading(fields, now).contact()
 
@@ -119,7 +119,7 @@ class _Reading:
         if not call:
             raise NotTakenError("no CALL")
         if not _CALL.fullmatch(call) or len(call) > LONGEST_CALL:
-            raise NotTakenError("CALL is no call sign")
+            raise NotTakenError("CALL is not a call sign")
         return call
 
     def _began(self) -> datetime:
@@ -141,7 +141,7 @@ class _Reading:
             return None
         end = values.read_end(began, date, time)
         if end is None:
-            self._remark("TIME_OFF", "is no time")
+            self._remark("TIME_OFF", "is not a time")
         elif end < began:
             self._remark("TIME_OFF", "is before TIME_ON: not kept")
             return None
@@ -190,7 +190,7 @@ class _Reading:
         if is_locator(square):
             return read_locator(square).locator
         if square:
-            self._remark(name, "is no locator")
+            self._remark(name, "is not a locator")
         return None
 
     def _locator_there(self) -> str | None:

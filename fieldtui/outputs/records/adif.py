@@ -184,7 +184,7 @@ def _times(record: Record) -> Iterator[Field]:
 
 
 def _precise_centre(locator: str | None) -> tuple[float, float] | None:
-    """The centre of a locator that is fine enough; a coarse one is no position, and GRIDSQUARE tells it."""
+    """The centre of a locator that is fine enough; a coarse one is not a position, and GRIDSQUARE tells it."""
     if not locator or len(locator.strip()) < values.PRECISE_CHARACTERS:
         return None
     return centre_of(locator)

@@ -65,7 +65,7 @@ def read_number(text: str) -> float | None:
 
 
 def read_megahertz(text: str) -> int | None:
-    """Whole hertz of a frequency in MHz, the nearest; None if it is no Number or not above zero."""
+    """Whole hertz of a frequency in MHz, the nearest; None if it is not a Number or not above zero."""
     value = text.strip()
     if not _NUMBER.fullmatch(value) or value.startswith("-"):
         return None
@@ -76,7 +76,7 @@ def read_megahertz(text: str) -> int | None:
 
 
 def read_location(text: str, signs: str) -> float | None:
-    """Degrees, north and east positive; None if it is no Location on that axis."""
+    """Degrees, north and east positive; None if it is not a Location on that axis."""
     found = _LOCATION.fullmatch(text.strip())
     if found is None or found[1].upper() not in signs or float(found[3]) >= 60:
         return None

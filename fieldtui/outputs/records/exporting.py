@@ -74,7 +74,7 @@ def export(
 
     Raises:
         OSError, UnreadableError, sqlite3.Error: see `read_records`; what was written so far is not a whole file.
-            Nothing was written if one of the files is no journal.
+            Nothing was written if one of the files is not a journal.
     """
     check_journals(paths)
     writer, outcome, done = _WRITERS[to](wishes), Outcome(), list[JournalRead]()

@@ -215,7 +215,7 @@ def read_records(path: File, progress: Progress | None = None) -> JournalRead:
 
     Raises:
         OSError: it cannot be read.
-        UnreadableError: it is no journal.
+        UnreadableError: it is not a journal.
         sqlite3.Error: its contacts need the disk, and the disk is full.
     """
     state, damage, damaged, done = RecordsState(), list[Damage](), 0, 0
@@ -239,7 +239,7 @@ def check_journals(paths: Iterable[File]) -> None:
 
     Raises:
         OSError: one cannot be read.
-        UnreadableError: one is no journal.
+        UnreadableError: one is not a journal.
     """
     for path in paths:
         if not _may_be_journal(path):

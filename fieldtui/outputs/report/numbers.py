@@ -66,7 +66,7 @@ def best_hour(times: Sequence[datetime]) -> int:
 
 
 def rate_section(story: SessionStory) -> Section | None:
-    """Contacts per ten minutes; nothing for a session without contacts, nor for an import, which is no session."""
+    """Contacts per ten minutes; nothing for a session without contacts, nor for an import, which is not a session."""
     if story.imported is not None:
         return None
     inside, outside = _times(story)

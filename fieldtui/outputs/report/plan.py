@@ -80,7 +80,7 @@ def _picture(path: PathPlanned, *, miles: bool) -> Picture | None:
     if path.bearing_deg is not None:
         way += f" {compass_point(path.bearing_deg)}"
     expected = " to ".join(dict.fromkeys(clean(each, 20) for each in (path.low, path.high) if each))
-    words = f"{way}; " + (f"{expected} expected, within 10 dB" if expected else "no strength reckoned")
+    words = f"{way}; " + (f"{expected} expected, within 10 dB" if expected else "no strength calculated")
     return ground_picture(name, words, profile, here, there, hertz=hertz)
 
 

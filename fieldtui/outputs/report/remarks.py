@@ -58,7 +58,7 @@ def cautions_section(story: SessionStory) -> Section:
     ]
     if state.timeline.bridges:
         words.append(
-            f"The machine was started anew {count_words(state.timeline.bridges, 'time')}: how long it was off is known only "
+            f"The machine was started again {count_words(state.timeline.bridges, 'time')}: how long it was off is known only "
             "from its clock, and is a guess where that had no battery."
         )
     words.append(

@@ -35,7 +35,8 @@ def strength_section(story: SessionStory) -> Section | None:
     blocks: list[Block] = [
         Words(_middle(told)),
         Words(
-            f"Reckoned over a smooth earth, isotropic antennas, the far one 2 m up. {told.caution}", "caution"
+            f"Calculated over a smooth earth, isotropic antennas, the far one 2 m up. {told.caution}",
+            "caution",
         ),
         Table(f"Reported less expected, in S units; distances in {unit}", _COLUMNS, rows),
     ]

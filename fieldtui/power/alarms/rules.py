@@ -79,7 +79,7 @@ _CHARGE_STAGES = (
 
 
 def _stage_rule(limits: Limits, stage: _Stage) -> Rule:
-    """Watch one stage. It must hold for some seconds, so that the dip at the start of an over is no alarm."""
+    """Watch one stage. It must hold for some seconds, so that the dip at the start of an over is not an alarm."""
     bound = limits.volts_above_cutoff(stage.share)
     again = bound + 0.02 * limits.pack.nominal_volts
 

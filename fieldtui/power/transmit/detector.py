@@ -214,7 +214,7 @@ class TransmitDetector:
         return [replace(edge, seconds=sample.seconds, uncertainty_seconds=sample.seconds - told.right)]
 
     def _after_gap(self, sample: Sample, last: Sample) -> list[Edge]:
-        """Tell what was not yet told, then begin anew from the best story, with all that may be true after a gap."""
+        """Tell what was not yet told, then begin again from the best story, with all that may be true after a gap."""
         edges = []
         while (turn := _first_untold(self._stories[0], self._told)) is not None:
             edges.append(self._tell(turn))

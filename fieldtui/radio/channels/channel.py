@@ -89,7 +89,7 @@ class Row(Struct, frozen=True):
 
 
 class BadRowError(RefusedError):
-    """A row that is no channel, with the key at fault."""
+    """A row that is not a channel, with the key at fault."""
 
     def __init__(self, key: str, what: str, accepted: str) -> None:
         super().__init__(what, accepted)
@@ -148,7 +148,7 @@ def _shifted(row: Row, receive_hertz: int) -> int | None:
         return None
     found = _SIGNED.fullmatch(text)
     if found is None:
-        raise BadRowError("shift", f"shift {quoted(text)} is no frequency", _SHIFT)
+        raise BadRowError("shift", f"shift {quoted(text)} is not a frequency", _SHIFT)
     amount = 0 if _ZERO.fullmatch(found[2]) else _hertz(row, "shift", found[2])
     shifted = receive_hertz + (amount if found[1] in ("", "+") else -amount)
     if amount > _LARGEST_SHIFT_HERTZ or not 0 < shifted <= _HIGHEST_HERTZ:
@@ -160,7 +160,7 @@ def _hertz(row: Row, key: str, text: str) -> int:
     try:
         hertz = read_megahertz(text)
     except FrequencyError:
-        raise BadRowError(key, f"{key} {quoted(row.text(key))} is no frequency", _MEGAHERTZ) from None
+        raise BadRowError(key, f"{key} {quoted(row.text(key))} is not a frequency", _MEGAHERTZ) from None
     if hertz > _HIGHEST_HERTZ:
         raise BadRowError(key, f"{key} {quoted(text)} lies above 300 GHz", _MEGAHERTZ)
     if text.isdecimal() and len(text) >= 4 and band_of(hertz // 1000) is not None:

@@ -191,7 +191,9 @@ def _take_line(found: Rows, number: int, line: str, columns: list[str], delimite
         return
     cells = _cells(line, delimiter)
     if cells is None:
-        found.faults.append(Fault(number, "this line is no CSV", "quotes in pairs, doubled within a field"))
+        found.faults.append(
+            Fault(number, "this line is not a CSV", "quotes in pairs, doubled within a field")
+        )
     elif any(cell.strip() for cell in cells[len(columns) :]):
         what = f"{len(cells)} fields for {len(columns)} columns"
         found.faults.append(Fault(number, what, "quotes around a field that holds the separator"))

@@ -58,11 +58,11 @@ def read_ctcss(text: str) -> float:
     word = text.strip()
     if _DECIMAL.fullmatch(word) is None:
         raise RefusedError(
-            f"tone {quoted(text)} is no frequency", "a CTCSS tone in hertz with a point, such as 88.5"
+            f"tone {quoted(text)} is not a frequency", "a CTCSS tone in hertz with a point, such as 88.5"
         )
     hertz = float(word)
     if not is_ctcss(hertz):
-        raise RefusedError(f"{word} Hz is no CTCSS tone", f"the nearest one, {nearest_ctcss(hertz)}")
+        raise RefusedError(f"{word} Hz is not a CTCSS tone", f"the nearest one, {nearest_ctcss(hertz)}")
     return nearest_ctcss(hertz)
 
 
@@ -81,7 +81,7 @@ def read_dcs(text: str) -> str:
     if not is_dcs(code):
         same = same_signal(code)
         raise RefusedError(
-            f"{code} is no usual DCS code", f"{same}, which is the same signal" if same else _usual_codes()
+            f"{code} is not a usual DCS code", f"{same}, which is the same signal" if same else _usual_codes()
         )
     return inverse_dcs(code) if found[2].upper() == "I" else code
 
@@ -92,7 +92,7 @@ def inverse_dcs(code: str) -> str:
     `code` is one of `dcs_codes()`; ValueError otherwise.
     """
     if not is_dcs(code):
-        raise ValueError(f"{code[:10]!a} is no usual DCS code")
+        raise ValueError(f"{code[:10]!a} is not a usual DCS code")
     return next(other for other in _codes_in(dcs_word(code) ^ _WORD) if is_dcs(other))
 
 

@@ -164,7 +164,9 @@ def _unpack(octets: bytes) -> Address | None:
 
 def _pack(address: Address, *, last: bool) -> bytes:
     if _ADDRESS.fullmatch(address.text) is None:
-        raise ValueError(f"{address.text[:20]!a} is no address: up to six letters and digits, SSID 0 to 15")
+        raise ValueError(
+            f"{address.text[:20]!a} is not an address: up to six letters and digits, SSID 0 to 15"
+        )
     call = bytes(octet << 1 for octet in address.call.encode("ascii").ljust(6))
     # Reserved bits are set, as the standard has them where they are not used.
     return call + bytes([address.flag << 7 | 0x60 | address.ssid << 1 | last])

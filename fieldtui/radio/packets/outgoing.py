@@ -72,7 +72,7 @@ def own_address(call: str | None, ssid: int) -> Address:
 
 
 def read_path(text: str) -> tuple[str, ...]:
-    """Read `WIDE1-1,WIDE2-1`, or nothing; RefusedError for what is no path, or a long one."""
+    """Read `WIDE1-1,WIDE2-1`, or nothing; RefusedError for what is not a path, or a long one."""
     steps = tuple(part.strip().upper() for part in text.split(",") if part.strip())
     if any(read_address(step) is None or "*" in step for step in steps):
         raise RefusedError("no path", "one such as WIDE1-1,WIDE2-1, or an empty one from a hilltop")

@@ -16,7 +16,7 @@ from fieldtui.radio.level import (
 
 UNCERTAINTY_DB = 10.0
 """Two published models differ by 8 to 12 dB on the NTIA's own test path (Crystal Palace to Mursley), so no
-path loss reckoned here is known better than this, either way."""
+path loss calculated here is known better than this, either way."""
 LEAST_MHZ, MOST_MHZ = 1.0, 300_000.0
 
 

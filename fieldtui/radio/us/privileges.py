@@ -152,7 +152,7 @@ def _emission(
     """Check the arguments and put them together."""
     named = mode_named(mode)
     if licence.lower() not in LICENCES:
-        raise ValueError(f"{licence[:20]!a} is no licence class: use one of {', '.join(LICENCES)}")
+        raise ValueError(f"{licence[:20]!a} is not a licence class: use one of {', '.join(LICENCES)}")
     if region not in (1, 2, 3):
         raise ValueError(f"there are ITU Regions 1, 2 and 3, not {region}")
     if hertz <= 0 or (width_hertz is not None and width_hertz <= 0):

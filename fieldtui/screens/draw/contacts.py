@@ -68,7 +68,7 @@ def _report_cells(width: int) -> int:
 
 
 def heard_line(heard: Heard, at: datetime, width: int) -> str:
-    """A call that is no contact yet."""
+    """A call that is not a contact yet."""
     return clip(
         f"     {at:%H:%M} {fit(shown(heard.call, 16), 9)} {fit('heard', _report_cells(width))} {shown(heard.text)}",
         width,

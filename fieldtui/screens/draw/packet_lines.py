@@ -73,7 +73,7 @@ def message_lines(state: SessionState, now: float, width: int, height: int) -> l
         (clip(f"  {shown(each.sender, 9)} to all: {shown(each.text)}", width), WEAK)
         for each in reversed(packets.bulletins)
     ]
-    return lines[: max(0, height)] if lines else [(clip("no message to us", width), WEAK)][:height]
+    return lines[: max(0, height)] if lines else [(clip("no messages for you", width), WEAK)][:height]
 
 
 def picture_lines(

@@ -33,7 +33,7 @@ def plan_lines(
     """
     fitting = plan.filter(wanted) if wanted else plan.channels
     if not fitting:
-        words = f"no such channel: another number or name, {shown_key(keys['dismiss'])} shuts the plan"
+        words = f"no such channel: another number or name, {shown_key(keys['dismiss'])} closes the list"
         return [(clip(words, width), PLAIN)]
     chosen = chosen_channel(plan, wanted) if wanted else None
     lines = []
@@ -55,7 +55,7 @@ def plan_hints(keys: Mapping[str, str]) -> tuple[str, ...]:
     """Below the entry line, while that chooses from the plan."""
     return (
         "type a number or a part of a name: * marks what Enter tunes, > what is tuned",
-        f"{shown_key(keys['dismiss'])} shuts the plan; what was half typed comes back",
+        f"{shown_key(keys['dismiss'])} closes the list; what was half typed comes back",
         "usual use only: your licence and the local coordinator's plan win",
     )
 

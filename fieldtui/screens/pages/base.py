@@ -38,7 +38,7 @@ class Page(ModalScreen[ScreenResultType]):
         yield from ()
 
     def dismiss(self, result: ScreenResultType | None = None) -> AwaitComplete:
-        """Shut the page, once: keys that come in one piece find it shut, and must not shut what is below it."""
+        """Close the page, once: keys that come in one piece find it shut, and must not shut what is below it."""
         if self.app.screen is not self:
             return AwaitComplete()
         return super().dismiss(result)
@@ -55,12 +55,12 @@ class GlancePage(Page[None]):
         return isinstance(event, events.Key) and event.key in self.OWN_KEYS
 
     def lets_through(self, event: events.Key | events.Paste) -> bool:
-        """Whether what shuts it is typing. A function key might only be meant to shut it, and does nothing else."""
+        """Whether what closes it is typing. A function key might only be meant to shut it, and does nothing else."""
         return isinstance(event, events.Paste) or (event.is_printable and event.key != "space")
 
 
 class LivePage(Page[None]):
-    """A page that is drawn from the folded state, every second, and anew when the terminal changes its size."""
+    """A page that is drawn from the folded state, every second, and again when the terminal changes its size."""
 
     def on_mount(self) -> None:
         """Draw once there is room, and then with the clock."""

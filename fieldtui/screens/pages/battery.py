@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 class BatteryScreen(GlancePage, LivePage):
-    """Any key shuts it. Redrawn every second while it is shown."""
+    """Any key closes it. Redrawn every second while it is shown."""
 
     def __init__(self, session: JournalApp) -> None:
         super().__init__(demo=session.demo)

@@ -9,7 +9,7 @@ from textual.app import App
 
 
 def goes_on(app: App[Any], event: events.Key | events.Paste) -> bool:
-    """Shut a page that any key shuts, if one is shown; returns whether the key goes on to whoever is next."""
+    """Close a page that any key shuts, if one is shown; returns whether the key goes on to whoever is next."""
     if len(app.screen_stack) < 2:
         return True
     from fieldtui.screens.pages.base import GlancePage  # noqa: PLC0415  (loaded already, where a page is shown)

@@ -31,7 +31,7 @@ done               close the session"""
 
 
 class HelpScreen(GlancePage):
-    """Any key shuts it; arrows and pages scroll."""
+    """Any key closes it; arrows and pages scroll."""
 
     DEFAULT_CSS = """
     HelpScreen VerticalScroll { width: 100%; height: 1fr; padding: 0 1; scrollbar-size: 1 1; }
@@ -63,7 +63,7 @@ class HelpScreen(GlancePage):
         ends = [word for word, wanted in (("start", rule.id_at_start), ("end", rule.id_at_end)) if wanted]
         return "\n".join(
             [
-                "HELP: any key shuts it, arrows scroll; a letter goes to the entry line",
+                "HELP: any key closes this, arrows scroll; a letter goes to the entry line",
                 "",
                 *keys,
                 *pages,

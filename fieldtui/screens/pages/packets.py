@@ -36,7 +36,7 @@ PAUSE_SECONDS = 0.5
 
 
 class PacketScreen(SendingPage):
-    """Escape shuts it. Redrawn every second. Nothing is ever sent but what was shown and confirmed, once."""
+    """Escape closes it. Redrawn every second. Nothing is ever sent but what was shown and confirmed, once."""
 
     AUTO_FOCUS = ""
     DEFAULT_CSS = """

@@ -29,7 +29,7 @@ _STEPS = {"up": -1, "down": 1}
 
 
 class PlanScreen(LivePage):
-    """Escape shuts it. Tab goes on to the next part; redrawn every second."""
+    """Escape closes it. Tab goes on to the next part; redrawn every second."""
 
     AUTO_FOCUS = ""
 

@@ -2,7 +2,7 @@
 
 Typing must not send anything by chance, and neither must a key that is held down or stuck. So there are two questions.
 The first is answered by a word written out and Enter, and holds for half an hour. The second shows each packet, and is
-answered by Enter, pressed anew after it has stood a whole second; any other key withdraws it.
+answered by Enter, pressed again after it has stood a whole second; any other key withdraws it.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ class Answer(Enum):
     """What a key came to."""
 
     TOO_EARLY = auto()
-    """The question stands, and the second begins anew."""
+    """The question stands, and the second begins again."""
     LETTER = auto()
     """One more of the word."""
     CONFIRMED = auto()

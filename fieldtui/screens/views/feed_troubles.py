@@ -72,7 +72,7 @@ class Trouble(Struct, frozen=True):
 
     @property
     def full(self) -> str:
-        """`receiver: not found at ttyACM0 for 2 min 05 s; plug it in, it is looked for every 5 s`."""
+        """`receiver: not found at ttyACM0 for 2 min 05 s; plug it in, retrying every 5 s`."""
         return f"{self.name}: {self.what}{self.where} for {lasting(self.seconds)}; {self.remedy}"
 
     def line(self, width: int) -> str:

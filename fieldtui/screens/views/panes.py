@@ -81,11 +81,11 @@ ALARM_WORDS = {
     "charge-very-low": "VERY LOW",
     "low": "LOW",
     "charge-low": "LOW",
-    "over-current": "TOO MUCH",
+    "over-current": "HIGH AMPS",
     "charging-hot": "TOO HOT",
     "charging-cold": "TOO COLD",
     "cold": "COLD",
-    "wrong-system": "WHAT PACK",
+    "wrong-system": "PACK?",
 }
 """The battery's state in a word, most urgent first; other alarms have their words in the message line."""
 

@@ -28,7 +28,7 @@ class EntryLine(OrderedInput):
         """What stands at places of the history that were left with the arrows, the unfinished line among them."""
 
     async def _on_key(self, event: events.Key) -> None:
-        """A key that came right behind the one that opened a page is here already: it shuts the page all the same."""
+        """A key that came right behind the one that opened a page is here already: it closes the page all the same."""
         if not goes_on(self.app, event):
             event.stop()
             event.prevent_default()

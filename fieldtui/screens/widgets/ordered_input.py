@@ -79,7 +79,7 @@ class OrderedInput(Input):
         self._held = [*(self._held or []), *typed][:MOST_HELD]
 
     def _goes_before(self, key: str) -> bool:
-        """Whether a key is no typing: it neither changes the line nor acts on what stands in it."""
+        """Whether a key is not typing: it neither changes the line nor acts on what stands in it."""
         return key in self.orders and key not in self.typing_orders
 
     async def _act(self, event: events.Key) -> bool:

@@ -1,4 +1,4 @@
-"""Who was heard by packet, what was said to this station, and what it sent. Frames are read anew from the journal."""
+"""Who was heard by packet, what was said to this station, and what it sent. Frames are read again from the journal."""
 
 from __future__ import annotations
 
