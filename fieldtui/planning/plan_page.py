@@ -1,7 +1,7 @@
 """Everything about an outing on one page: place, light, licence, reach, paths, exposure, energy, kit, cautions.
 
-Nothing is calculated here: the subjects answer, each in its own module. What cannot be answered is told in one line that
-names the key of the station file that would help.
+Nothing is calculated here: the subjects answer, each in its own module. What cannot be answered is told in one line
+that names the key of the station file that would help.
 """
 
 from __future__ import annotations

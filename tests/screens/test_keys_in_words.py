@@ -22,7 +22,7 @@ NAME = re.compile(r"f(?:[1-9]|1[0-2])|escape|pageup|pagedown|ctrl\+\w")
 
 
 def said_strings(tree: ast.AST) -> Iterator[str]:
-    """Every string that is not a docstring, nor a string that stands alone as a remark; of a formatted one its parts."""
+    """Every string that is not a docstring nor a remark that stands alone; of a formatted one its parts."""
     remarks = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
     for node in ast.walk(tree):
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in remarks:

@@ -126,7 +126,7 @@ def near_of(options: argparse.Namespace, loaded: LoadedStation) -> Near:
 
 
 class Ground(Struct, frozen=True):
-    """The tiles to calculate over, and one line for people: whose they are if the call did not say, or why there are none.
+    """The tiles to calculate over, and one line for people: whose they are if not named, or why there are none.
 
     `usual`: they were not asked for by this call, but are those of the station file.
     """
