@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import NamedTuple
+from typing import NamedTuple, Self
 
 from fieldtui.demo.physical_pack import PhysicalPack
 from fieldtui.demo.virtual_port import PtyPort
@@ -94,7 +94,7 @@ class Instrument:
                 if self.port.plugged:
                     self.port.write(data)
 
-    def __enter__(self) -> Instrument:
+    def __enter__(self) -> Self:
         self._thread.start()
         return self
 
