@@ -54,7 +54,7 @@ def run(options: argparse.Namespace) -> int:
         loaded = load_station(options.station)
         plan = channel_plan(None, loaded)
         if options.journal.exists() and not options.journal.is_file():
-            what = "a folder: name a file in it" if options.journal.is_dir() else "no file: name a journal"
+            what = "a folder: name a file in it" if options.journal.is_dir() else "not a file: name a journal"
             complain(f"NOT SAVED: {safe(options.journal)} is {what}")
             return CALL_AT_FAULT
         if not options.journal.exists():

@@ -79,7 +79,7 @@ def output_fault(path: Path, made: Made | None = None) -> str:
     if begins.startswith(_JOURNAL_BEGINS):
         return f"{safe(path)} is a journal, which is never overwritten: name another file"
     if made and begins and not begins.startswith(made.begins):
-        return f"{safe(path)} is there and is no {made.kind}: name another file"
+        return f"{safe(path)} is there and is not a {made.kind}: name another file"
     return ""
 
 

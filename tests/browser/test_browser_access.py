@@ -146,7 +146,7 @@ def test_what_is_no_phrase_file_is_refused(tmp_path):
     (tmp_path / "bytes").chmod(0o600)
     for name, words in (
         ("pipe", "is not a file"),
-        ("bytes", "no UTF-8"),
+        ("bytes", "not UTF-8"),
         ("nothing", "cannot be read"),
         (".", "is not a file"),
     ):

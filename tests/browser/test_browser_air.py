@@ -44,11 +44,14 @@ class Page:
 
     async def until(self, words: str) -> None:
         """Wait until words stand on the screen: only what changes of it is drawn, so the bytes alone do not tell."""
-        async with asyncio.timeout(40):
-            while not any(words in line for line in self._screen.display):
-                message = await self._socket.receive()
-                if isinstance(message.data, bytes):
-                    self._stream.feed(drawable(message.data))
+        try:
+            async with asyncio.timeout(40):
+                while not any(words in line for line in self._screen.display):
+                    message = await self._socket.receive()
+                    if isinstance(message.data, bytes):
+                        self._stream.feed(drawable(message.data))
+        except TimeoutError:
+            raise AssertionError(f"{words!r} did not come:\n" + "\n".join(self._screen.display)) from None
 
 
 async def pages(served: Served, session: ClientSession, path: str, tab: int) -> Page:

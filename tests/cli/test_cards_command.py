@@ -322,7 +322,7 @@ def test_a_mistyped_name_costs_no_journal(cards: Call, folder: Path, tmp_path: P
     before = journal.read_bytes()
     assert "is a journal" in cards("print", "-o", str(journal)).complaint
     assert journal.read_bytes() == before
-    assert "no folder" in cards("print", "-o", "nowhere/cards.pdf").complaint
+    assert "not a folder" in cards("print", "-o", "nowhere/cards.pdf").complaint
     assert "is a folder" in cards("print", "-o", str(tmp_path)).complaint
     letter = tmp_path / "letter.txt"
     letter.write_text("Dear Rosa,")

@@ -46,7 +46,7 @@ def test_what_must_not_be_replaced_is_not(call, here: Path, writer: str) -> None
         ("picture.html", "is a journal, which is never overwritten"),
         ("folder", "is a folder"),
         ("/dev/null", "is not a file"),
-        ("nowhere/page.html", "nowhere is no folder"),
+        ("nowhere/page.html", "nowhere is not a folder"),
         (LONG, "that file name is too long"),
         *([("station.toml", "is there and is no")] if writer != "export" else []),
     ):

@@ -24,8 +24,8 @@ def station(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, call) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("--charge", "101"), "a charge of 101 % cannot be"),
-        (("--reserve", "-1"), "a reserve of -1 % cannot be"),
+        (("--charge", "101"), "a charge of 101 % is not possible"),
+        (("--reserve", "-1"), "a reserve of -1 % is not possible"),
         (("--to", "Rosa=91,0"), "--to Rosa=91,0: latitude comes first"),
         (("--to", "nowhere"), "--to nowhere: a locator has"),
     ],

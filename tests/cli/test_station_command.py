@@ -254,7 +254,7 @@ def test_questions_are_asked_on_a_terminal_and_bad_answers_again(file: Path) -> 
     """Options are not asked for; an empty answer leaves a key out; which way the shunt counts follows its port."""
     terminal = Terminal("init", "--licence", "general", "--watts", "5")
     terminal.answer("Call sign of the station: ", "nobody\n")
-    terminal.answer("no call sign", "kd7qsv\n")
+    terminal.answer("not a call sign", "kd7qsv\n")
     terminal.answer("Rule for giving", "\n")
     terminal.answer("Locator", "cn94\n")
     terminal.answer("chemistry", "lfp\n")

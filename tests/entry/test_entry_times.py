@@ -44,8 +44,8 @@ def test_time_resolves(word, now, expected):
     [
         ("1856z", at(14, 18, 50), "1856z: the time is in the future .it is 1850z now."),
         ("1204z", at(14, 0, 5), None),
-        ("2400z", at(14, 18, 50), "no time of day"),
-        ("1860z", at(14, 18, 50), "no time of day"),
+        ("2400z", at(14, 18, 50), "not a time of day"),
+        ("1860z", at(14, 18, 50), "not a time of day"),
         ("-721m", at(14, 18, 50), "more than 12 hours ago"),
     ],
 )

@@ -30,7 +30,7 @@ OTHER_READING = BatteryReading(volts=12.31, amps=-8.45)
 WORDS_SHOULD_SAY = {
     "absent": "plug it in",
     "busy": "in use by another program",
-    "bad_address": "no serial port",
+    "bad_address": "not a serial port",
     "lost": "is gone",
     "wrong_speed": "check the speed (19200)",
     "silent": "no reading for",

@@ -134,11 +134,11 @@ def test_transmit_and_shift_may_agree() -> None:
     [
         ({"receive": ""}, "receive is missing", "146.520"),
         ({"receive": "146,94"}, "146,94", "point"),
-        ({"receive": "0"}, "no frequency", "146.520"),
-        ({"receive": "inf"}, "no frequency", "146.520"),
-        ({"receive": "146.52 MHz"}, "no frequency", "146.520"),
+        ({"receive": "0"}, "not a frequency", "146.520"),
+        ({"receive": "inf"}, "not a frequency", "146.520"),
+        ({"receive": "146.52 MHz"}, "not a frequency", "146.520"),
         ({"receive": "146520"}, "kilohertz", "146.520"),
-        ({"receive": "146520000"}, "no frequency", "146.520"),
+        ({"receive": "146520000"}, "not a frequency", "146.520"),
         ({"receive": "300000.1"}, "300 GHz", "146.520"),
         ({"transmit": "x"}, "transmit", "146.520"),
         ({"shift": "minus"}, "shift", "-0.6"),
@@ -271,7 +271,7 @@ def test_a_strange_column_is_passed_over_and_told() -> None:
 @pytest.mark.parametrize(
     ("line", "what"),
     [
-        (b'146.55,"open', "no CSV"),
+        (b'146.55,"open', "not a CSV"),
         (b"146.55,a,b,c", "4 fields for 2 columns"),
         (b"146.55," + b"n" * 1000, "longer than"),
         (b"146.55,\x00\x1b[31m" + b"m" * 41, "40 characters"),

@@ -91,5 +91,5 @@ def test_every_mode_is_a_word_of_its_own(mode: str) -> None:
 
 
 def test_an_unknown_mode_is_refused_with_the_known_ones() -> None:
-    with pytest.raises(ValueError, match="no known mode: use one of FM"):
+    with pytest.raises(ValueError, match="not a known mode: use one of FM"):
         occupied_hertz("chirp\x1b[2J")

@@ -254,8 +254,8 @@ def test_tones_count_from_the_dial_to_the_end_of_the_audio() -> None:
 @pytest.mark.parametrize(
     ("change", "says"),
     [
-        ({"licence": "foundation"}, "no licence class: use one of"),
-        ({"mode": "warble"}, "no known mode"),
+        ({"licence": "foundation"}, "not a licence class: use one of"),
+        ({"mode": "warble"}, "not a known mode"),
         ({"region": 4}, "Regions 1, 2 and 3"),
         ({"hertz": 0}, "above zero"),
         ({"width_hertz": -1}, "above zero"),

@@ -103,7 +103,7 @@ async def test_a_form_logs_a_contact(tmp_path: Path):
         await hill.press("down")
         await hill.type("5x")
         await hill.press("f10")
-        assert "no report" in hill.text
+        assert "not a report" in hill.text
         assert of_kind(hill.journal, ContactLogged) == []
         await hill.press("backspace")
         await hill.type("9")

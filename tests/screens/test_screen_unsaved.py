@@ -128,7 +128,7 @@ async def test_a_defect_in_the_journals_thread_is_not_silent(monkeypatch: pytest
         await hill.type("w0qsl 59 57")
         await hill.press("enter")
         await hill.let_pass(1)
-        assert "NOT SAVED (1 entry waits in memory): a defect" in hill.text
+        assert "NOT SAVED (1 entry waits in memory): internal error" in hill.text
         hill.app.leave_now()
         returned = hill.app.return_value or []
         assert [draft.event.call for draft in returned if isinstance(draft.event, ContactLogged)] == ["W0QSL"]
