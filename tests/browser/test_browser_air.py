@@ -96,6 +96,6 @@ async def test_who_looks_sends_nothing_and_who_works_one_packet_for_each_order(t
                     await look.press(keys)
                 await asyncio.sleep(STOOD_SECONDS + 0.2)
                 await work.press("\r\r\r")
-                await work.until("sent:")
+                await work.until("1 sent")
                 await asyncio.sleep(STOOD_SECONDS)
                 assert len(modem.frames) == len(of_kind(journal, PacketSent)) == 1
