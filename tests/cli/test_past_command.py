@@ -193,7 +193,8 @@ def test_a_folder_that_is_not_there_is_the_call_s_fault(past: Past, tmp_path: Pa
     ended = past("KD7QSV", "--folder", str(tmp_path / "nowhere"))
     assert (ended.code, ended.out) == (2, "")
     assert (
-        ended.err == f"fieldtui: {tmp_path}/nowhere is not a folder: name the folder that the journals are in\n"
+        ended.err
+        == f"fieldtui: {tmp_path}/nowhere is not a folder: name the folder that the journals are in\n"
     )
 
 
