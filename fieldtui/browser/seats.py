@@ -153,6 +153,11 @@ class Seats:
         self._ending: set[asyncio.Task[None]] = set()
         self._starting = asyncio.Lock()
 
+    @property
+    def taken(self) -> list[Seat]:
+        """Every seat, also one whose connection broke a moment ago."""
+        return [*self._seats.values()]
+
     async def take(self, wish: Wish) -> Seat:
         """The seat of this page, old or new.
 

@@ -34,7 +34,7 @@ class StandInReceiver(threading.Thread):
         """Speak until stopped."""
         second = 0.0
         while not self._ended.wait(self._clock.sleep_until(second)):
-            self._port.write(self._sentences(self._clock.now().at, second))
+            self._port.write(self.sentences(self._clock.now().at, second))
             second += 1.0
 
     def stop(self) -> None:
@@ -42,7 +42,8 @@ class StandInReceiver(threading.Thread):
         self._ended.set()
         self.join(2)
 
-    def _sentences(self, at: datetime, second: float) -> bytes:
+    def sentences(self, at: datetime, second: float) -> bytes:
+        """What it says at a second of the outing, with the time `at`."""
         time = f"{at:%H%M%S}.{at.microsecond // 10_000:02}"
         spot, place = self._outing.spot(second), self._place(second)
         speed, course = self._motion(second)

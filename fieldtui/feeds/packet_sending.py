@@ -137,7 +137,7 @@ class PacketSender:
         data = self._bytes_of(order)
         self._sent.append(order)
         self._sent_at = self._clock()
-        self._outlet._let_out(_Cleared(data))
+        self._outlet._let_out(_Cleared(data))  # noqa: SLF001  (private so that only this gate writes)
         return PacketSent(
             feed=self._feed, frame=write_frame(order.frame).hex(), what=order.kind, to=order.to,
             number=order.number, hertz=self.own.hertz,

@@ -12,6 +12,7 @@ import random
 import tempfile
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from statistics import median
 from time import perf_counter
@@ -101,10 +102,7 @@ class Place:
         often, seldom = calls
         with History(self.index, self.folder) as history:
             return {
-                **{
-                    f"who is {call}": seconds(lambda call=call: history.of_call(call))
-                    for call in (*calls, "K0QRZ")
-                },
+                **{f"who is {call}": seconds(partial(history.of_call, call)) for call in (*calls, "K0QRZ")},
                 f"half heard {often[:-3]}Q??": seconds(lambda: history.matching(f"{often[:-3]}Q??")),
                 f"half heard ?{often[1:]}": seconds(lambda: history.matching(f"?{often[1:]}")),
                 f"calls that begin with {seldom[0]}": seconds(lambda: history.known_calls(seldom[0])),
@@ -148,9 +146,7 @@ def report(none: Place, many: Place, journals: int, contacts: int, calls: tuple[
     )
     print(", ".join(f"{call} was met {many.met(call)} times" for call in (*calls, "K0QRZ")))
     for call in calls:
-        ask, ask_none = (
-            seconds(lambda each=each, call=call: each.open_and_ask(call)) for each in (many, none)
-        )
+        ask, ask_none = (seconds(partial(each.open_and_ask, call)) for each in (many, none))
         print(line(f"open, and who is {call}", ask, ask_none))
     there, nowhere = many.questions(calls), none.questions(calls)
     for question, taken in there.items():

@@ -120,7 +120,10 @@ def main() -> None:
         for index, (name, unit) in enumerate(
             (("start to first paint", "s"), ("start to the whole screen", "s"), ("memory", "MB"))
         ):
-            row(name, *(statistics.median(pair[side][index] for pair in pairs) for side in (0, 1)), unit)
+            our_median, floor_median = (
+                statistics.median(pair[side][index] for pair in pairs) for side in (0, 1)
+            )
+            row(name, our_median, floor_median, unit)
         day = Path(folder) / "day.jsonl"
         lines = write_day(day)
         resumed, fresh = [], []
@@ -138,18 +141,16 @@ def main() -> None:
                 time.sleep(6)
                 before = ours.cpu_seconds(), floor.cpu_seconds()
                 time.sleep(options.seconds)
-                used = [
-                    end - begin
-                    for end, begin in zip((ours.cpu_seconds(), floor.cpu_seconds()), before, strict=True)
-                ]
-                row(f"{name}, of a core", *(100 * each / options.seconds for each in used), "%")
+                used, at_least = ours.cpu_seconds() - before[0], floor.cpu_seconds() - before[1]
+                row(f"{name}, of a core", 100 * used / options.seconds, 100 * at_least / options.seconds, "%")
         with contest.ours() as ours, contest.floor() as floor:
             ours.wait_for("F1 help")
             floor.wait_for("type here")
             time.sleep(1)
             told = latency(ours, options.keys), latency(floor, options.keys)
             for name, part in (("key to screen, half of all", 0.5), ("key to screen, 99 of 100", 0.99)):
-                row(name, *(sorted(each)[round(part * (len(each) - 1))] for each in told), "ms")
+                ours_ms, floor_ms = (sorted(each)[round(part * (len(each) - 1))] for each in told)
+                row(name, ours_ms, floor_ms, "ms")
 
 
 if __name__ == "__main__":

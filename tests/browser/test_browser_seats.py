@@ -27,15 +27,15 @@ class House:
     """A server with room for two, and what its clients do."""
 
     def __init__(self, server: BrowserServer, url: str, session: ClientSession) -> None:
-        self.server, self.url, self._session = server, url, session
+        self.server, self.url, self.session = server, url, session
 
     async def sign_in(self, phrase: str) -> None:
         """Come in with this phrase; the ticket is kept."""
-        await self._session.post(f"{self.url}/enter", data={"phrase": phrase}, allow_redirects=False)
+        await self.session.post(f"{self.url}/enter", data={"phrase": phrase}, allow_redirects=False)
 
     async def come(self, role: Role, tab: int) -> ClientWebSocketResponse:
         """Connect as a page does."""
-        return await self._session.ws_connect(f"{self.url}{PATHS[role]}?tab={tab:016x}", autoclose=False)
+        return await self.session.ws_connect(f"{self.url}{PATHS[role]}?tab={tab:016x}", autoclose=False)
 
     async def come_and_go(self, role: Role, tab: int) -> None:
         """Connect and close in one breath: the closing is there before anything could be shown."""
@@ -61,7 +61,7 @@ class House:
     @property
     def taken(self) -> list[Role]:
         """The roles of those who have a seat."""
-        return [seat.wish.role for seat in self.server.seats._seats.values()]
+        return [seat.wish.role for seat in self.server.seats.taken]
 
     async def until(self, holds: Callable[[], object]) -> None:
         """Wait for what normally takes a moment."""
@@ -122,7 +122,7 @@ async def test_who_looks_takes_no_place_of_one_who_works_not_even_a_broken_one()
         await there.sit(Role.WORK, 1)
         left = await there.sit(Role.WORK, 2)
         await left.close()
-        await there.until(lambda: any(seat.left_at for seat in there.server.seats._seats.values()))
+        await there.until(lambda: any(seat.left_at for seat in there.server.seats.taken))
         assert "2 screens are open" in (await told(await there.come(Role.VIEW, 3)))[1]
         assert there.taken == [Role.WORK, Role.WORK]
         await there.sit(Role.WORK, 4)
@@ -136,7 +136,7 @@ async def test_sign_ins_of_those_who_look_take_no_ticket_of_those_who_work():
         await there.sign_in(WORK)
         for _ in range(MOST_TICKETS + 1):
             await viewer.sign_in(VIEW)
-            viewer._session.cookie_jar.clear()
+            viewer.session.cookie_jar.clear()
         await there.sit(Role.WORK, 1)
 
 

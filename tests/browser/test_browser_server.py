@@ -69,11 +69,11 @@ async def read_until(socket: ClientWebSocketResponse, wanted: bytes | str) -> by
     async with asyncio.timeout(40):
         async for message in socket:
             if message.type is WSMsgType.BINARY:
-                seen += message.data
+                seen += bytes(message.data)
                 if isinstance(wanted, bytes) and wanted in seen:
                     return seen
             elif json.loads(message.data)[0] == wanted:
-                return message.data.encode()
+                return str(message.data).encode()
     raise AssertionError(f"{wanted!r} did not come, but {seen[-500:]!r}")
 
 

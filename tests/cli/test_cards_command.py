@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import json
 from collections.abc import Callable
 from datetime import timedelta
@@ -20,6 +19,7 @@ from fieldtui.journal.verify import verify
 from tests.cli.conftest import Ended
 from tests.history.outings import Outing
 from tests.support.journals import folded, of_kind
+from tests.support.options import deeds, long_options
 
 Call = Callable[..., Ended]
 
@@ -371,9 +371,9 @@ def test_every_option_is_in_the_manual() -> None:
     told = (Path(__file__).parents[2] / "docs/cards.md").read_text("utf-8")
     parser = Parser(prog="fieldtui cards")
     importlib.import_module("fieldtui.cli.cards").configure(parser)
-    (deeds,) = (each for each in parser._actions if isinstance(each, argparse._SubParsersAction))
-    for name, deed in deeds.choices.items():
+    named = dict(deeds(parser))
+    assert len(named) > 3
+    for name, deed in named.items():
         assert f"`fieldtui cards {name}" in told
-        for action in deed._actions:
-            for option in action.option_strings:
-                assert not option.startswith("--") or option == "--help" or f"`{option}" in told, option
+        for option in long_options(deed):
+            assert f"`{option}" in told, option

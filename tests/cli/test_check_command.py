@@ -23,7 +23,7 @@ STATION = '[operator]\ncall = "KD7QSV"\n[pack]\nchemistry = "lifepo4"\ncells = 4
 
 
 @pytest.fixture
-def station(tmp_path):
+def station(tmp_path: Path):
     """Write a station file and name it."""
 
     def write(text: str = STATION) -> Path:
@@ -264,9 +264,10 @@ def test_a_clock_chip_is_looked_for(tmp_path):
 @pytest.mark.parametrize(
     ("moment", "state"), [((2026, 1), State.OK), ((2029, 10), State.LOOK), ((2031, 1), State.LOOK)]
 )
-def test_the_compass_table_ends_with_2029(moment, state):
+def test_the_compass_table_ends_with_2029(moment: tuple[int, int], state: State) -> None:
     """The World Magnetic Model 2025 is valid from 2025.0 to 2030.0 (NOAA NCEI, WMM2025 technical report)."""
-    now = datetime(*moment, 1, tzinfo=UTC).timestamp()
+    year, month = moment
+    now = datetime(year, month, 1, tzinfo=UTC).timestamp()
     assert by_name(machine_findings(now))["compass table"].state is state
 
 

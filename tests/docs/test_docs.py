@@ -21,6 +21,7 @@ from fieldtui.cli.main import COMMANDS
 from fieldtui.entry.lines import Verb
 from fieldtui.entry.payloads import Field
 from fieldtui.screens.keys import ACTIONS, PAGES
+from tests.support.options import deeds, long_options
 
 ROOT = Path(__file__).parents[2]
 MANUALS = sorted(
@@ -163,18 +164,17 @@ def test_every_calculator_has_its_sources(what):
 @pytest.mark.parametrize("command", [name for name in COMMANDS if name not in ("calc", "feeds", "station")])
 def test_every_option_is_in_the_guide(command):
     told = read("docs/user-guide.md")
-    for action in parser_of(command)._actions:
-        for option in action.option_strings:
-            assert not option.startswith("--") or option == "--help" or option in told, option
+    for option in long_options(parser_of(command)):
+        assert option in told, option
 
 
 def test_every_option_of_the_feeds_is_told():
     told = read("docs/feeds.md")
-    (actions,) = (action for action in parser_of("feeds")._actions if action.choices)
-    for parser in actions.choices.values():
-        for action in parser._actions:
-            for option in action.option_strings:
-                assert not option.startswith("--") or option == "--help" or option in told, option
+    named = dict(deeds(parser_of("feeds")))
+    assert named
+    for parser in named.values():
+        for option in long_options(parser):
+            assert option in told, option
 
 
 def test_pictures_are_small_and_name_no_machine():

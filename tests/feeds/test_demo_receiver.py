@@ -19,20 +19,23 @@ from fieldtui.radio.locator import locator_of
 START = datetime(2026, 6, 14, 16, 50, tzinfo=UTC)
 
 
+def where(reading: PositionReading) -> tuple[float, float]:
+    """The place of a reading that has one."""
+    assert reading.lat_deg is not None
+    assert reading.lon_deg is not None
+    return reading.lat_deg, reading.lon_deg
+
+
 def test_it_goes_at_the_pace_of_a_person_and_is_back_before_the_next_contact(tmp_path: Path) -> None:
     scene, parser = outing(), NmeaSentences()
     receiver = StandInReceiver(PtyPort(tmp_path / "sky"), scene, PacedClock(1.0, start=START))
     places: dict[float, PositionReading] = {}
     for second in range(0, int(LAST_SECONDS), 5):
-        for item in parser.feed(receiver._sentences(START + timedelta(seconds=second), float(second))):
+        for item in parser.feed(receiver.sentences(START + timedelta(seconds=second), float(second))):
             assert isinstance(item, PositionReading)
             places[second] = item
-    first = places[5]
-    away = {
-        second: path_between(first.lat_deg, first.lon_deg, place.lat_deg, place.lon_deg).distance_m
-        for second, place in places.items()
-        if None not in (first.lat_deg, first.lon_deg, place.lat_deg, place.lon_deg)
-    }
+    first = where(places[5])
+    away = {second: path_between(*first, *where(place)).distance_m for second, place in places.items()}
     assert max(away.values()) == pytest.approx(175.6, abs=2)
     assert max(place.speed_m_s or 0 for place in places.values()) < 2
     assert {locator_of(place.lat_deg or 0, place.lon_deg or 0, 6) for place in places.values()} == {"CN94fl"}

@@ -83,9 +83,7 @@ def test_a_line_that_hung_up_counts_as_absent(port):
     held = os.open(port.device, os.O_RDWR | os.O_NOCTTY)
     device = port.device
     try:
-        os.close(port._slave)
-        os.close(port._master)
-        port._slave = port._master = None
+        port.unplug()
         assert condition_of(error_from(device)) == "absent"
     finally:
         os.close(held)

@@ -86,7 +86,13 @@ def test_what_a_server_says_at_once_is_not_thrown_away(listener):
     try:
         # As on a slow machine: the greeting is there before the opening is done.
         reset = port.reset_input_buffer
-        port.reset_input_buffer = lambda: (thread.join(), time.sleep(0.01), reset())  # type: ignore[method-assign]
+
+        def reset_late() -> None:
+            thread.join()
+            time.sleep(0.01)
+            reset()
+
+        port.reset_input_buffer = reset_late  # type: ignore[method-assign]
         port.open()
         assert port.read(10) == b"hello"
     finally:
@@ -96,7 +102,8 @@ def test_what_a_server_says_at_once_is_not_thrown_away(listener):
 
 def test_no_frame_is_lost_of_a_modem_that_sends_and_hangs_up(listener):
     """A program that shares one modem may close every connection after a few frames."""
-    sent, got = [], []
+    sent: list[str] = []
+    got: list[PacketReading] = []
 
     def serve() -> None:
         for number in range(4):

@@ -15,7 +15,7 @@ from fieldtui.demo.virtual_port import PtyPort
 from fieldtui.feeds.batches import MOST_BYTES_OF_SERVICE
 from fieldtui.feeds.nmea import NmeaSentences
 from fieldtui.feeds.reader import FeedReader
-from fieldtui.feeds.readings import Item
+from fieldtui.feeds.readings import Item, PositionReading, Problem
 from tests.feeds.nmea_making import burst, gga, rmc, seconds
 from tests.support.sender import Sender
 
@@ -72,9 +72,10 @@ def test_an_hour_with_damage_counts_exactly(tmp_path: Path, witness: Any, wait_f
             wait_for(lambda: made[0].good == len(stream) - len(bad))
         assert reader.failure is None
     assert len(made) == 1, "the port was never lost"
-    codes = [item.code for item in made[0].said if hasattr(item, "code")]
+    codes = [item.code for item in made[0].said if isinstance(item, Problem)]
     assert codes.count("sentence_checksum") == len(bad) == len(codes)
-    readings = [item for item in made[0].said if not hasattr(item, "code")]
+    readings = [item for item in made[0].said if isinstance(item, PositionReading)]
+    assert len(codes) + len(readings) == len(made[0].said)
     # Of each second whose place came through in one of its three sentences, and of no other.
     placed = {number // 6 for number in range(len(stream)) if number % 6 in (0, 1, 4) and number not in bad}
     assert {reading.utc for reading in readings} == {

@@ -9,7 +9,7 @@ import threading
 from collections.abc import Callable, Iterator
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 import pytest
 import serial
@@ -94,7 +94,12 @@ def test_a_port_that_comes_late_is_found(tmp_path: Path, read, witness, wait_for
 def test_failing_again_and_again_is_told_once(tmp_path: Path, read, witness, wait_for, monkeypatch):
     """The real opening is only counted on its way."""
     attempts, really_open = [], serial.serial_for_url
-    monkeypatch.setattr(serial, "serial_for_url", lambda *a, **k: attempts.append(a) or really_open(*a, **k))
+
+    def counted(url: str, **words: Any) -> serial.SerialBase:
+        attempts.append(url)
+        return really_open(url, **words)
+
+    monkeypatch.setattr(serial, "serial_for_url", counted)
     read(str(tmp_path / "nothing"), backoff=(0.001,))
     wait_for(lambda: len(attempts) > 20)
     assert witness.conditions == ["opening", "absent"]
@@ -207,12 +212,12 @@ def test_stop_before_start_does_nothing(port, witness):
 
 @pytest.mark.parametrize("broken", ["on_readings", "on_state", "parser"])
 def test_a_defect_in_a_callback_or_parser_ends_the_reader_in_words(broken: str, port, witness, wait_for):
-    def fail(*_: Any) -> Any:
+    def fail(*_: Any) -> NoReturn:
         raise OSError("not from the port")
 
     class Broken(ShuntRecogniser):
         def feed(self, data: bytes) -> list[Item]:
-            return fail()
+            fail()
 
     reader = FeedReader(
         "shunt",
@@ -336,9 +341,9 @@ def _bridge(far: serial.Serial, client: socket.socket, stop: threading.Event, kn
         def _telnet_process_subnegotiation(self, suboption: bytes) -> None:
             is_control = suboption[:2] == serial.rfc2217.COM_PORT_OPTION + serial.rfc2217.SET_CONTROL
             if knows_lines or not is_control:
-                super()._telnet_process_subnegotiation(suboption)
+                super()._telnet_process_subnegotiation(suboption)  # type: ignore[misc]  # the stubs leave it out
 
-    manager = Manager(far, Connection())
+    manager = Manager(far, Connection())  # type: ignore[arg-type]  # the stubs ask for more than is used
     client.settimeout(0.05)
     while not stop.is_set():
         try:

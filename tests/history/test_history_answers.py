@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from fieldtui.history import History, Past
+from fieldtui.history.answers import PastContact
 from fieldtui.journal.events import ClockOffset, PlaceSet
 from fieldtui.radio.geodesy import path_between
 from fieldtui.radio.locator import read_locator
@@ -220,7 +221,7 @@ def test_hostile_text_comes_back_tame(history: History, folder: Path) -> None:
     assert history.of_call("K" * 3000).count == 1
 
 
-def vars_of(contact: object) -> list[str]:
+def vars_of(contact: PastContact) -> list[str]:
     """All texts of a contact."""
     values = (getattr(contact, name) for name in contact.__slots__)
     return [value for value in values if isinstance(value, str)]

@@ -176,7 +176,12 @@ def test_a_journal_that_cannot_be_read_is_told(history: History, folder: Path) -
     for name in ("a", "b"):
         with Outing(folder / f"{name}.jsonl") as outing:
             outing.contact("KD7QSV")
-    done = history.refresh(lambda done, _: done or (folder / "a.jsonl").unlink())
+
+    def remove_at_the_beginning(done: int, _: int) -> None:
+        if not done:
+            (folder / "a.jsonl").unlink()
+
+    done = history.refresh(remove_at_the_beginning)
     assert (done.journals, done.read, done.unreadable) == (2, 1, 1)
     assert done.words == "journals that cannot be read: 1; contacts may be missing"
     assert history.of_call("KD7QSV").count == 1

@@ -168,9 +168,10 @@ def test_a_table_that_is_missing_is_noticed(
     history.of_call("KD7QRA")
     history.known_calls()
     history.contacts_of("KD7QRA")
-    assert history.damaged
+    damaged = [history.damaged]
     assert history.refresh().read == 6
-    assert not history.damaged
+    damaged.append(history.damaged)
+    assert damaged == [True, False]
     told_in_full(history)
 
 

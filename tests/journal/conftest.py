@@ -43,15 +43,18 @@ def _start(kept_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Start]:
     for name, seconds in (("POLL", 0.005), ("RETRY", 0.005), ("TELEMETRY", 0.02), ("SYNC", 0.05)):
         monkeypatch.setattr(keeper_module, f"{name}_SECONDS", seconds)
     screens: list[Screen] = []
+    disks: list[FaultyDisk] = []
 
     def start(disk: Disk | None = None, *, run: bool = True) -> Screen:
         screens.append(Screen(kept_path, disk))
+        if isinstance(disk, FaultyDisk):
+            disks.append(disk)
         if run:
             screens[-1].keeper.start()
         return screens[-1]
 
     yield start
+    for disk in disks:
+        disk.heal()
     for screen in screens:
-        if isinstance(screen.keeper._disk, FaultyDisk):
-            screen.keeper._disk.heal()
         screen.keeper.stop()

@@ -79,6 +79,10 @@ class FaultyDisk(WatchedDisk):
         self._calls = 0
         self._well = False
 
+    def fail_from_here(self, *, after: int = 0) -> None:
+        """The next call is the one that fails, or a later one."""
+        self._nth = self._calls + after + 1
+
     def heal(self) -> None:
         """Space was made, or the card was pushed in again."""
         self._well = True

@@ -164,7 +164,7 @@ def test_a_refused_append_says_why_in_one_line(tmp_path: Path) -> None:
     ]:
         disk = FaultyDisk(1000, "once", error)
         with Journal(tmp_path / "hill.jsonl", disk=disk) as journal:
-            disk._nth = disk._calls + 1
+            disk.fail_from_here()
             with pytest.raises(NotSavedError) as refusal:
                 journal.append([draft(contact(1))])
         assert str(refusal.value) == words

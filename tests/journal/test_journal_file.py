@@ -72,7 +72,7 @@ def test_a_refused_append_does_not_swallow_what_others_wrote(path: Path) -> None
     disk = FaultyDisk(10_000, "full")
     with Journal(path, disk=disk) as mine, Journal(path) as other:
         other.append([draft(contact(1))])
-        disk._nth = disk._calls
+        disk.fail_from_here()
         with pytest.raises(NotSavedError):
             mine.append([draft(contact(2))])
         seen = Follower()

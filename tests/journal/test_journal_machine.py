@@ -131,7 +131,11 @@ class JournalMachine(RuleBasedStateMachine):
             journal.sync()
         lines = self.path.read_bytes().splitlines(keepends=True)
         self.path.write_bytes(b"".join(lines[:-1]))
-        self.expected = [event for event in read(self.path).events if not isinstance(event, JournalRecovered)]
+        self.expected = [
+            event
+            for event in read(self.path).events
+            if event is not None and not isinstance(event, JournalRecovered)
+        ]
 
     @invariant()
     def the_file_is_what_was_appended(self) -> None:

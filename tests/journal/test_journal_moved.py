@@ -235,8 +235,7 @@ def test_a_card_that_syncs_nothing_is_said_each_time(path: Path) -> None:
     disk = FaultyDisk(10_000, "lasting")
     with Journal(path, disk=disk) as journal:
         journal.append([draft(contact(1))])
-        disk._nth = disk._calls
-        disk.fired.append("from here on")
+        disk.fail_from_here()
         for _ in range(3):
             with pytest.raises(NotSavedError, match="the disk fails"):
                 journal.sync()

@@ -13,7 +13,7 @@ import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from msgspec import inspect
+from msgspec import NODEFAULT, inspect
 
 from fieldtui.journal.event_types import MOST_CHARACTERS, MOST_NUMBERS, Event
 from fieldtui.journal.events import KINDS, TELEMETRY, ContactLogged, SessionOpened
@@ -105,7 +105,7 @@ def test_the_fields_of_a_kind_stand_on_the_page(kind: str) -> None:
     assert isinstance(info, inspect.StructType)
     expected = []
     for field in info.fields:
-        default = "unchanged" if field.default is inspect.NODEFAULT else f"`{json.dumps(field.default)}`"
+        default = "unchanged" if field.default is NODEFAULT else f"`{json.dumps(field.default)}`"
         expected.append(
             [f"`{field.name}`", value_words(field.type), "required" if field.required else default]
         )

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from fieldtui.journal import keeper as keeper_module
-from fieldtui.journal.events import NoteWritten
+from fieldtui.journal.events import ContactLogged, NoteWritten
 from fieldtui.journal.file import Journal
 from fieldtui.journal.keeper import write_now
 from fieldtui.journal.stamp import SystemClock
@@ -48,9 +49,13 @@ def test_what_is_told_is_in_the_file_and_synced(kept_path: Path, start: Start) -
     disk = SyncLog()
     screen = start(disk)
     safe: list[bool] = []
+
+    def note(event: ContactLogged) -> None:
+        safe.append(event.id.encode() in disk.synced)
+
     for number in range(30):
         event = contact(number)
-        screen.keeper.submit(event, told=lambda event=event: safe.append(event.id.encode() in disk.synced))
+        screen.keeper.submit(event, told=partial(note, event))
     wait_for(lambda: len(safe) == 30)
     assert all(safe)
     assert read(kept_path).events == [contact(number) for number in range(30)] == screen.events

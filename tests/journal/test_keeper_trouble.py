@@ -50,7 +50,7 @@ def test_a_full_disk_is_told_and_all_is_written_once_when_there_is_room(
     screen = start(disk)
     screen.log(contact(0))
     wait_for(lambda: screen.told)
-    disk._nth = disk._calls + 1
+    disk.fail_from_here()
     screen.log(contact(1))
     wait_for(screen.trouble(FULL))
     for number in range(2, 6):
@@ -114,7 +114,7 @@ def test_a_disk_that_gave_up_is_let_go_and_nothing_is_made_where_it_was(
     screen.log(contact(0))
     wait_for(lambda: screen.told)
     assert held(kept_path)
-    disk._nth = disk._calls + 1
+    disk.fail_from_here()
     screen.log(contact(1))
     wait_for(lambda: any("name another --journal" in words for words in screen.heard))
     wait_for(lambda: not held(kept_path))
@@ -140,7 +140,7 @@ def test_a_disk_that_comes_back_as_it_was_a_minute_ago_is_taken_as_it_is(
     earlier = kept_path.read_bytes()
     screen.log(contact(1))
     wait_for(lambda: len(screen.told) == 2)
-    disk._nth = disk._calls + 1
+    disk.fail_from_here()
     screen.log(contact(2))
     wait_for(lambda: any("read-only" in words for words in screen.heard))
     wait_for(lambda: not held(kept_path))

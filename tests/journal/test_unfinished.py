@@ -5,18 +5,19 @@ from __future__ import annotations
 import os
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from fieldtui.cli.session.settings import choose_journal, journal_to_watch
 from fieldtui.journal.card_events import CardSent
 from fieldtui.journal.event_types import Event
-from fieldtui.journal.events import SessionClosed, SessionOpened
+from fieldtui.journal.events import BatterySampled, SessionClosed, SessionOpened
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.folder import fresh_path, holds_nothing
 from fieldtui.journal.stamp import Stamp, SystemClock
 from fieldtui.journal.unfinished import MOST_FAR, MOST_NEAR, newest, unfinished
-from tests.journal.making import BatterySampled, contact
+from tests.journal.making import contact
 
 NOW = datetime(2026, 6, 14, 19, 0, tzinfo=UTC)
 OPENED, CLOSED = SessionOpened(program="fieldtui test"), SessionClosed()
@@ -164,7 +165,12 @@ def test_a_thousand_journals_are_not_all_read(folder: Folder, monkeypatch: pytes
     today = folder.session(ago(1))
     looked = []
     opened = Path.open
-    monkeypatch.setattr(Path, "open", lambda path, *words: looked.append(path) or opened(path, *words))
+
+    def looked_at(path: Path, *words: Any) -> Any:
+        looked.append(path)
+        return opened(path, *words)
+
+    monkeypatch.setattr(Path, "open", looked_at)
     assert folder.resumed(now()) == today
     assert len(set(looked)) <= MOST_NEAR + 2 * MOST_FAR
 

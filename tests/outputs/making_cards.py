@@ -108,8 +108,8 @@ class Document(NamedTuple):
     def ink(self, page: int, box: tuple[float, float, float, float], scale: float = 4.0) -> float:
         """How dark a part of the drawn page is: 0 is blank paper, 1 is black; the box in millimetres."""
         picture = self.pdf[page].render(scale=scale).to_pil().convert("L")
-        part = picture.crop(tuple(round(side / MM * scale) for side in box))  # type: ignore[arg-type]
-        histogram = part.histogram()
+        part = picture.crop(tuple(round(side / MM * scale) for side in box))
+        histogram: list[int] = part.histogram()
         return 1 - sum(shade * count for shade, count in enumerate(histogram)) / (255 * sum(histogram))
 
 

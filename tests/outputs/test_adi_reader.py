@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fieldtui.outputs.records.adi_reader import MOST_VALUE_BYTES, AdiReader, AdiRecord, Doubt, Remark
+from tests.support.memory import held_bytes
 
 DATA = Path(__file__).parents[1] / "data"
 LEFT_AS_IT_IS = {
@@ -132,7 +133,7 @@ def test_a_reader_holds_no_more_than_a_value() -> None:
     for piece in (b"<NOTES:999999999>", b"words without a mark ", b"<", b"A" * 50):
         for _ in range(200):
             list(reader.feed(piece * 50))
-            assert len(reader._data) <= 5 * MOST_VALUE_BYTES
+            assert held_bytes(reader) <= 10 * MOST_VALUE_BYTES
     assert [*reader.close()][-1].doubts[0] is Doubt.TOO_LONG
 
 

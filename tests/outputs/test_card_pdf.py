@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -151,7 +152,7 @@ def test_no_marks_unless_asked_for() -> None:
 NARROW = LabelSheet(PAPERS["a4"], 4, 10, 45.0, 25.0, gap_across_mm=2.0, gap_down_mm=1.0)
 
 
-def labels(addresses: list[Address], sheet: LabelSheet, **more: int) -> Document:
+def labels(addresses: list[Address], sheet: LabelSheet, **more: Any) -> Document:
     """Labels for so many stations, in this order."""
     calls = [f"W{number % 10}Q{chr(65 + number // 10)}" for number in range(len(addresses))]
     contacts = [made(call, minute=number % 60) for number, call in enumerate(calls)]

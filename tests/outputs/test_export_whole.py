@@ -153,6 +153,7 @@ def test_a_sample_session_reads_back_as_it_is_shown(sample: Path) -> None:
         assert float(record["TX_PWR"]) == contact["watts"]
         if contact["distance_m"] is not None:
             assert float(record["DISTANCE"]) * 1000 == pytest.approx(contact["distance_m"], abs=0.6)
+        assert state.opened is not None
         assert record["STATION_CALLSIGN"] == state.opened.station_call
     for to in ("csv", "gpx", "geojson"):
         data, outcome = exported(sample, to)

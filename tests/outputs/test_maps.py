@@ -23,7 +23,8 @@ PLACES = st.tuples(st.floats(-85, 85), st.floats(-180, 180))
 def test_a_path_over_the_antimeridian_is_cut_there() -> None:
     """RFC 7946, 3.1.9: 170,0 to -170,0 ends at 180 and goes on at -180."""
     west, east = great_circle(0, 170, 0, -170)
-    assert (west[0], west[-1], east[0], east[-1]) == ((170, 0), (180, 0), (-180, 0), pytest.approx((-170, 0)))
+    assert (west[0], west[-1], east[0]) == ((170, 0), (180, 0), (-180, 0))
+    assert east[-1] == pytest.approx((-170, 0))
     back_east, back_west = great_circle(0, -170, 0, 170)
     assert (back_east[-1][0], back_west[0][0]) == (-180, 180)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import (
@@ -49,7 +50,7 @@ def wrote(folder: Path, day: int, *events: Event, place: str = "Larkspur Ridge")
     return path
 
 
-def met(number: int, call: str, **fields: object) -> ContactLogged:
+def met(number: int, call: str, **fields: Any) -> ContactLogged:
     """A contact."""
     return ContactLogged(id=f"c{number}", call=call, **fields)
 

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fieldtui.outputs.page.blocks import Block, Picture
 from fieldtui.outputs.page.labels import Box, place_labels
 from fieldtui.outputs.page.markup import Node
 from fieldtui.outputs.report.map import CENTRE, RADIUS, map_section, ring_step
@@ -27,6 +28,12 @@ def nodes(tree: Node, kind: str) -> list[Node]:
     return found + [one for child in tree.children if isinstance(child, Node) for one in nodes(child, kind)]
 
 
+def drawing_of(block: Block) -> Node:
+    """What a block draws, which is a picture."""
+    assert isinstance(block, Picture)
+    return block.drawing
+
+
 def test_contacts_lie_where_an_independent_projection_puts_them():
     """Reference: PROJ's azimuthal equidistant projection on the WGS 84 ellipsoid, by pyproj."""
     pyproj = pytest.importorskip("pyproj", reason="the independent projection is not installed")
@@ -36,7 +43,7 @@ def test_contacts_lie_where_an_independent_projection_puts_them():
         outing.at(60.0 * number, contact(f"c{number}", f"W{number}QSL", locator=locator))
     section = map_section(story_of(outing.lines))
     assert section is not None
-    dots = nodes(section.blocks[0].drawing, "dot")
+    dots = nodes(drawing_of(section.blocks[0]), "dot")
     home = read_locator("CN94hb")
     aeqd = pyproj.Proj(proj="aeqd", lat_0=home.lat_deg, lon_0=home.lon_deg, ellps="WGS84")
     expected = [aeqd(read_locator(locator).lon_deg, read_locator(locator).lat_deg) for locator in there]
@@ -54,7 +61,7 @@ def test_stations_of_one_square_share_a_dot():
         outing.at(60.0 * number, contact(f"c{number}", call, locator="CN95ta"))
     section = map_section(story_of(outing.lines))
     assert section is not None
-    drawing = section.blocks[0].drawing
+    drawing = drawing_of(section.blocks[0])
     assert len(nodes(drawing, "dot")) == 1
     assert [label.children for label in nodes(drawing, "call")] == [["W0QSL VE7QRZ +2"]]
 
@@ -66,8 +73,8 @@ def test_where_one_is_far_the_nearer_ones_get_a_map_of_their_own():
     section = map_section(story_of(outing.lines))
     assert section is not None
     first, second = section.blocks[:2]
-    assert len(nodes(first.drawing, "call")) == 1
-    assert len(nodes(second.drawing, "call")) == 4
+    assert len(nodes(drawing_of(first), "call")) == 1
+    assert len(nodes(drawing_of(second), "call")) == 4
 
 
 @given(DOTS)

@@ -82,6 +82,7 @@ def test_what_was_exported_imported_and_exported_again_is_the_same(outing: Outin
         second, _ = exported(report.journal, "adif")
         again = imported(second, Path(folder) / "older.jsonl")
         assert (again.known, again.not_taken.counts, again.records) == (0, {}, report.added)
+        assert again.journal is not None
         assert exported(again.journal, "adif")[0] == second
         # A place known from a packet only comes back as a locator.
         by_packet = any(b"<LAT:" in line and b"<GRIDSQUARE:" not in line for line in first.split(b"<EOR>"))

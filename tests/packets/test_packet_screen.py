@@ -7,12 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from fieldtui.feeds.packet_sending import CONFIRMED_SECONDS, Outlet, PacketSender
+from fieldtui.feeds.packet_sending import CONFIRMED_SECONDS, LEAST_SECONDS, Outlet, PacketSender
 from fieldtui.journal.packet_events import PacketSent
 from fieldtui.radio.packets.outgoing import OwnPackets
 from fieldtui.screens.draw.glyphs import ASCII, UNICODE
+from fieldtui.screens.pages import sending
 from fieldtui.screens.pages.packets import PAUSE_SECONDS, TYPED, PacketScreen
-from fieldtui.screens.pages.sending import LAPSE_SECONDS, STOOD_SECONDS
+from fieldtui.screens.pages.sending import STOOD_SECONDS
 from tests.packets.making import busy_channel, heard
 from tests.packets.ports import Modem
 from tests.support.golden import compare
@@ -227,7 +228,8 @@ async def test_the_key_that_confirmed_held_on_sends_nothing(tmp_path: Path):
 async def test_a_held_key_after_a_packet_was_sent_sends_no_second_one(tmp_path: Path):
     """Not even ten seconds later, when the gate would take one again."""
     with Modem() as modem:
-        sender = PacketSender(OWN, modem.outlet)
+        clock = HandClock()
+        sender = PacketSender(OWN, modem.outlet, clock=lambda: clock.now().mono_seconds)
         async with session(tmp_path / "j.jsonl") as hill:
             await opened(hill, sender)
             await confirm(hill)
@@ -235,7 +237,7 @@ async def test_a_held_key_after_a_packet_was_sent_sends_no_second_one(tmp_path: 
             await pause()
             await hill.press("enter")
             await hill.until(lambda: sent_in(hill))
-            sender._sent_at = float("-inf")
+            clock.move(LEAST_SECONDS + 1)
             for key in ("enter", "ctrl+o"):
                 for _ in range(20):
                     await hill.press(key)
@@ -284,16 +286,15 @@ async def test_a_confirmation_can_be_withdrawn_and_ends_by_itself(tmp_path: Path
             assert modem.took == b""
 
 
-async def test_a_question_that_nobody_answers_is_withdrawn(tmp_path: Path):
+async def test_a_question_that_nobody_answers_is_withdrawn(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     with Modem() as modem:
         sender = PacketSender(OWN, modem.outlet)
         sender.confirm()
         async with session(tmp_path / "j.jsonl") as hill:
             await opened(hill, sender)
             await hill.press("ctrl+o")
-            page = hill.app.screen
-            assert isinstance(page, PacketScreen)
-            page._asking._asked_at -= LAPSE_SECONDS
+            assert "SEND THIS?" in hill.text
+            monkeypatch.setattr(sending, "LAPSE_SECONDS", 0.0)
             await hill.until(lambda: "nobody answered: nothing is sent" in hill.text)
             await pause()
             await hill.press("enter")

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import ContactAmended, ContactLogged
 from fieldtui.journal.packet_events import (
     MessagesSeen,
@@ -18,7 +19,7 @@ from fieldtui.radio.packets.outgoing import OwnPackets, message_order
 from fieldtui.screens.packet_bell import calling, messages_level, packet_news
 from fieldtui.session.packets.fold import MOST_MESSAGES, MOST_STATIONS
 from fieldtui.session.summary import summary
-from tests.packets.making import at, busy_channel, heard, state_of
+from tests.packets.making import Step, at, busy_channel, heard, state_of
 
 FAR = (44.0, -120.0)
 
@@ -125,7 +126,9 @@ def test_an_emergency_is_told_before_every_message(tmp_path: Path):
     heard_both = state_of(
         tmp_path / "c", heard("W0QSL", b":W7QRV    :hi"), heard("W0QSM-9", mic_e, "", "234UVT")
     ).packets
-    last = heard_both.station("W0QSM-9").moment.seconds
+    emergency = heard_both.station("W0QSM-9")
+    assert emergency is not None
+    last = emergency.moment.seconds
     assert packet_news(heard_both, last + 65) == "EMERGENCY by packet, 1 min ago: W0QSM-9"
     assert calling(heard_both) == ["W0QSM-9"]
     both = heard("W0QSM-9", mic_e, "", "234UVT"), heard("W0QSM-9", mic_e, "", "S32UVT")
@@ -157,8 +160,9 @@ def heard_frame(order: object) -> str:
     return write_frame(order.frame).hex()  # type: ignore[attr-defined]
 
 
-def contacts_of(path: Path, *events: object) -> list[dict[str, object]]:
-    return summary(state_of(path, *events), "j", [])["contacts"]  # type: ignore[arg-type]
+def contacts_of(path: Path, *events: Step | Event) -> list[dict[str, object]]:
+    contacts: list[dict[str, object]] = summary(state_of(path, *events), "j", [])["contacts"]
+    return contacts
 
 
 def test_a_contact_by_voice_gets_the_place_that_was_heard_by_packet(tmp_path: Path):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from fieldtui.demo.physical_pack import PhysicalPack
@@ -9,7 +11,7 @@ from fieldtui.demo.physical_pack import PhysicalPack
 
 def still(amp_hours: float = 20.0, **more: float) -> PhysicalPack:
     """A pack behind a perfect shunt."""
-    quiet = {"volts_noise": 0.0, "amps_noise": 0.0, "volts_step": 0.0, "amps_step": 0.0}
+    quiet: dict[str, Any] = {"volts_noise": 0.0, "amps_noise": 0.0, "volts_step": 0.0, "amps_step": 0.0}
     return PhysicalPack(amp_hours, **(quiet | more))
 
 

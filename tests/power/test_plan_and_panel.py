@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -17,7 +18,7 @@ from fieldtui.power.runtime import plan as runtime_plan
 START = datetime(2026, 6, 14, 17, 0, tzinfo=UTC)
 
 
-def plan(hours: float = 8, *loads: Load, panel: float = 0, kind: str = "lifepo4", **more: float) -> PowerPlan:
+def plan(hours: float = 8, *loads: Load, panel: float = 0, kind: str = "lifepo4", **more: Any) -> PowerPlan:
     outing = Outing(START, START + timedelta(hours=hours), 44.31, -121.40, **more)
     return power_plan(
         outing, make_pack(kind, 20), loads or (Load("all", 1.0),), Panel(panel) if panel else None

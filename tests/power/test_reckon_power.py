@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shlex
+from typing import Any
 
 import pytest
 
@@ -17,11 +18,13 @@ def asked(capsys: pytest.CaptureFixture[str], line: str) -> dict:
     out, err = capsys.readouterr()
     assert err == ""
     assert out.count("\n") == 1
-    return json.loads(out)
+    told: dict[str, Any] = json.loads(out)
+    return told
 
 
 def refused(capsys: pytest.CaptureFixture[str], line: str) -> str:
     """Run: exit 2, one line on standard error, nothing on standard output."""
+    code: object
     try:
         code = main(["calc", *shlex.split(line)])
     except SystemExit as leaving:

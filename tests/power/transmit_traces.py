@@ -87,7 +87,7 @@ def _on_grid(seconds: float) -> float:
 
 
 def _overs(random: Random, seconds: float) -> list[tuple[float, float]]:
-    overs = []
+    overs: list[tuple[float, float]] = []
     at = random.uniform(10.0, 40.0)
     while True:
         length = min(max(random.lognormvariate(2.6, 0.9), 1.0), 170.0)

@@ -86,7 +86,9 @@ PLACES = st.tuples(st.floats(-89, 89), st.floats(-180, 180))
 
 
 @given(PLACES, PLACES, st.integers(2, 60))
-def test_points_between_two_places_run_from_one_to_the_other(here, there, count):
+def test_points_between_two_places_run_from_one_to_the_other(
+    here: tuple[float, float], there: tuple[float, float], count: int
+) -> None:
     length_m = path_between(*here, *there).distance_m
     # Almost opposite places have no single shortest way.
     if not 1 < length_m < 15_000_000:

@@ -70,11 +70,10 @@ def test_one_clear_line_with_growing_seconds(day: Day):
 
 
 def test_the_silence_is_an_alarm_after_half_a_minute(day: Day):
-    (raised,) = day.hill.raised("feed-silent") or [None]
+    raised = day.hill.once(day.hill.raised("feed-silent"))
     day.hill.came(raised, due=day.pulled + LIMITS.silent_seconds, what="the alarm of the silent feed")
     day.hill.rang(BATTERY, due=raised, what="the alarm of the silent feed")
-    (cleared,) = day.hill.cleared("feed-silent") or [None]
-    assert cleared is not None, day.hill.story()
+    cleared = day.hill.once(day.hill.cleared("feed-silent"))
     assert day.plugged <= cleared
 
 
@@ -100,6 +99,6 @@ def test_a_hold_does_not_run_over_the_gap(day: Day):
     """The volts were low for half of the hold before: what was seen may count, the gap may not."""
     due = day.hill.read_since(day.plugged) + HOLD_SECONDS
     early = HOLD_SECONDS / 2 + EARLY_SECONDS
-    (raised,) = day.hill.raised("low") or [None]
+    raised = day.hill.once(day.hill.raised("low"))
     day.hill.came(raised, due=due, what="battery low", early=early)
     day.hill.came(day.hill.history.first(BATTERY_WORDS["low"]), due=due, what="the word LOW", early=early)

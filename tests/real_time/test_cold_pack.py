@@ -56,7 +56,7 @@ def test_neither_heat_nor_cold_alone_is_told(day: Day):
 
 
 def test_charging_below_freezing_is_told_after_its_hold(day: Day):
-    (raised,) = day.hill.raised("charging-cold") or [None]
+    raised = day.hill.once(day.hill.raised("charging-cold"))
     day.hill.came(raised, due=day.cold + RULE.hold_seconds, what="charging too cold")
     seen = day.hill.history.first(COLD, after=day.hill.begun)
     day.hill.came(seen, due=day.cold + RULE.hold_seconds, what="TOO COLD")
@@ -65,8 +65,7 @@ def test_charging_below_freezing_is_told_after_its_hold(day: Day):
 
 def test_it_is_said_again_until_it_is_answered(day: Day):
     """Once a minute, and not after Escape; the word stands as long as it is so."""
-    (raised,) = day.hill.raised("charging-cold") or [None]
-    assert raised is not None, day.hill.story()
+    raised = day.hill.once(day.hill.raised("charging-cold"))
     day.hill.rang(BATTERY, due=raised + RULE.repeat_seconds, what="charging too cold, said again")
     day.hill.silent(day.answered + 3, day.unplugged, "it was answered")
     for seen in day.hill.history.since(day.answered, day.unplugged):
@@ -74,7 +73,7 @@ def test_it_is_said_again_until_it_is_answered(day: Day):
 
 
 def test_it_is_over_when_the_charger_is_off(day: Day):
-    (cleared,) = day.hill.cleared("charging-cold") or [None]
+    cleared = day.hill.once(day.hill.cleared("charging-cold"))
     day.hill.came(cleared, due=day.unplugged + RULE.clear_seconds, what="the end of charging too cold")
     gone = day.hill.history.gone(COLD, after=day.unplugged)
     day.hill.came(gone, due=day.unplugged + RULE.clear_seconds, what="the end of TOO COLD")

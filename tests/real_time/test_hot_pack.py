@@ -50,8 +50,7 @@ def test_a_warm_pack_may_be_charged(day: Day):
 
 
 def test_a_hot_one_is_told_after_its_hold_and_again(day: Day):
-    (raised,) = day.hill.raised("charging-hot") or [None]
-    assert raised is not None, day.hill.story()
+    raised = day.hill.once(day.hill.raised("charging-hot"))
     day.hill.came(raised, due=day.hot + RULE.hold_seconds, what="charging too hot")
     seen = day.hill.history.first(HOT, after=day.hill.begun)
     day.hill.came(seen, due=day.hot + RULE.hold_seconds, what="TOO HOT")
@@ -61,7 +60,7 @@ def test_a_hot_one_is_told_after_its_hold_and_again(day: Day):
 
 def test_it_is_over_when_the_charger_is_off(day: Day):
     """The pack may be used at that temperature; only charging it may not go on."""
-    (cleared,) = day.hill.cleared("charging-hot") or [None]
+    cleared = day.hill.once(day.hill.cleared("charging-hot"))
     day.hill.came(cleared, due=day.unplugged + RULE.clear_seconds, what="the end of charging too hot")
     day.hill.came(
         day.hill.history.gone(HOT, after=day.unplugged),

@@ -79,7 +79,7 @@ def test_a_hold_begins_anew(day: Day):
     assert day.killed - fell < HOLDS["cutoff-near"]
     resumed = [line.at for line in day.hill.lines("session-resumed")]
     assert len(resumed) == 1
-    (raised,) = day.hill.raised("cutoff-near") or [None]
+    raised = day.hill.once(day.hill.raised("cutoff-near"))
     read = day.hill.read_since(resumed[0])
     day.hill.came(raised, due=read + HOLDS["cutoff-near"], what="cut-off near")
 

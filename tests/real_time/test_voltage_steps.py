@@ -104,7 +104,7 @@ def test_charge_and_hours_follow_the_volts_down(day: Day):
 def test_a_charger_ends_them(day: Day):
     """The volts are up for half a minute: the cut-off is far. What still stands is about the charge."""
     at = due(day, "cutoff-near")
-    (cleared,) = day.hill.cleared("cutoff-near") or [None]
+    cleared = day.hill.once(day.hill.cleared("cutoff-near"))
     day.hill.came(cleared, due=day.charged + 31, what="the end of cut-off near")
     assert cleared > at
     gone = day.hill.history.gone(BATTERY_WORDS["cutoff-near"], after=day.charged)

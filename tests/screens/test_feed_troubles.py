@@ -15,13 +15,12 @@ from fieldtui.feeds.states import FeedCondition, FeedState, silence_of, silent_w
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import BatterySampled, FeedChanged, SessionClosed, SessionResumed
 from fieldtui.journal.position_events import PositionFixed
+from fieldtui.live.ports import MODEM, RECEIVER
 from fieldtui.live.position import NO_FIX_WORDS
 from fieldtui.screens.views.feed_troubles import (
     LEAST_WIDTH,
-    MODEM,
     NAMES,
     NO_MODEM,
-    RECEIVER,
     SHUNT,
     FeedNews,
     Trouble,

@@ -12,7 +12,7 @@ import pytest
 import fieldtui
 from fieldtui.screens.keys import ACTIONS, PAGES, keys_of, remedies, shown_key
 from fieldtui.session.reasons import Reason, Remedy
-from tests.support.session import session
+from tests.support.session import help_words, session
 
 PROGRAM = Path(fieldtui.__file__).parent
 REGISTRY = PROGRAM / "screens" / "keys.py"
@@ -100,7 +100,7 @@ async def test_after_another_key_for_the_plan_nothing_says_the_old_one(tmp_path:
         assert not re.search(r"\bF4\b|Esc", hill.text)
         await hill.press("ctrl+x")
         await hill.press("f1")
-        page = str(hill.app.screen._text())  # type: ignore[attr-defined]
+        page = help_words(hill)
         assert {f"{shown_key(hill.app.keys[action.name]):<9} {action.what}" for action in ACTIONS} <= {
             *page.splitlines()
         }

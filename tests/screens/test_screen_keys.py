@@ -18,7 +18,7 @@ from fieldtui.journal.events import (
 )
 from fieldtui.screens.keys import ACTIONS, PAGES, Action, clashes, key_line, keys_of, shown_key
 from tests.support.journals import of_kind
-from tests.support.session import session
+from tests.support.session import help_words, session
 
 HALF = "kd7qsv 59 5"
 
@@ -388,4 +388,4 @@ async def test_keys_of_the_pages_can_be_changed_too(tmp_path: Path):
         await hill.press("f11")
         await hill.until(hill.app.state.contacts.standing)
         await hill.press("f1")
-        assert "x         on the page of packets: messages seen" in hill.app.screen._text()
+        assert "x         on the page of packets: messages seen" in help_words(hill)

@@ -123,8 +123,8 @@ async def test_two_screens_on_one_journal_show_the_same(tmp_path: Path):
     ):
         await hill.enter("kd7qsv 59 57")
         await van.enter("w0qsl 55 53")
-        for both in (hill, van):
-            await both.until(lambda here=both: len(here.app.state.contacts.standing()) == 2)
+        await hill.until(lambda: len(hill.app.state.contacts.standing()) == 2)
+        await van.until(lambda: len(van.app.state.contacts.standing()) == 2)
         assert hill.pane("contacts") == van.pane("contacts")
         assert [contact.call for contact in of_kind(tmp_path / "j.jsonl", ContactLogged)] == [
             "KD7QSV",

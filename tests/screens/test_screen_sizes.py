@@ -69,8 +69,8 @@ async def test_every_pane_fits_its_new_size_at_once(tmp_path: Path):
         session(tmp_path / "j.jsonl", clock=clock, size=(120, 40)) as hill,
         session(tmp_path / "j.jsonl", clock=clock, size=(60, 20)) as small,
     ):
+        await hill.until(lambda: hill.app.state.lines == small.app.state.lines)
         for here in (hill, small):
-            await here.until(lambda here=here: here.app.state.lines == small.app.state.lines)
             await here.press("escape")
         await hill.pilot.resize_terminal(60, 20)
         await hill.settle()

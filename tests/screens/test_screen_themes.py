@@ -11,10 +11,9 @@ from rich.color import ColorType
 from rich.style import Style
 
 from fieldtui.screens.keys import ACTIONS, PAGES, shown_key
-from fieldtui.screens.pages.help import HelpScreen
 from fieldtui.screens.theme_names import CONSOLE, NIGHT, PLAIN
 from tests.screens.scenes import outing, play
-from tests.support.session import Session, session
+from tests.support.session import Session, help_words, session
 
 Rgb = tuple[int, int, int]
 
@@ -53,7 +52,7 @@ def test_the_contrast_is_that_of_the_standard():
 def drawn(hill: Session) -> dict[str, Style]:
     """Every style on the screen as the terminal gets it, with some text that has it."""
     styles: dict[Style, str] = {}
-    for strip in hill.app.screen._compositor.render_strips():
+    for strip in hill.strips:
         for segment in strip:
             if segment.style and (segment.text.strip() or segment.style.reverse):
                 styles.setdefault(segment.style, segment.text)
@@ -78,7 +77,7 @@ def rgb(style: Style) -> tuple[Rgb, Rgb]:
     """Ink and paper as they are seen."""
     assert style.color, style
     assert style.bgcolor, style
-    ink, paper = (tuple(colour.get_truecolor()) for colour in (style.color, style.bgcolor))
+    ink, paper = style.color.get_truecolor(), style.bgcolor.get_truecolor()
     return (paper, ink) if style.reverse else (ink, paper)
 
 
@@ -147,8 +146,7 @@ async def test_changed_keys_work_and_stand_in_the_help(tmp_path: Path):
     keys = {action.name: f"alt+f{number}" for number, action in enumerate(actions, 1)}
     async with session(tmp_path / "j.jsonl", clock=clock, keys=keys) as hill:
         await hill.press(keys["help"])
-        assert isinstance(hill.app.screen, HelpScreen)
-        text = hill.app.screen._text()
+        text = help_words(hill)
     for action in actions:
         assert re.search(
             rf"^ *{re.escape(shown_key(keys[action.name]))} .*{re.escape(action.what)}$", text, re.M

@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import timedelta
 from pathlib import Path
 
+from textual.widgets import Input
+
 from fieldtui.journal.events import ClockOffset, ContactAmended, ContactLogged
 from tests.support.journals import of_kind
 from tests.support.session import session
@@ -17,7 +19,7 @@ async def test_the_form_keeps_how_a_time_was_meant(tmp_path: Path):
     async with session(tmp_path / "j.jsonl") as hill:
         await hill.type("kd7qsv -5m")
         await hill.press("f6")
-        assert "-5m" in hill.app.screen.query_one("#field-at").value
+        assert "-5m" in hill.app.screen.query_one("#field-at", Input).value
         await hill.let_pass(120)
         saved = hill.clock.now().at
         await hill.press("f10")
@@ -32,7 +34,7 @@ async def test_the_form_keeps_how_a_time_was_meant(tmp_path: Path):
         await hill.until(lambda: hill.app.state.when(contact) == before + WRONG)
         await hill.type("fix 1")
         await hill.press("f6")
-        assert hill.app.screen.query_one("#field-at").value == f"{before + WRONG:%Y-%m-%dT%H:%MZ}"
+        assert hill.app.screen.query_one("#field-at", Input).value == f"{before + WRONG:%Y-%m-%dT%H:%MZ}"
 
 
 async def test_a_time_of_day_in_the_form_is_one_by_the_clock(tmp_path: Path):
@@ -41,14 +43,14 @@ async def test_a_time_of_day_in_the_form_is_one_by_the_clock(tmp_path: Path):
         await hill.enter("kd7qsv 59")
         await hill.type("fix 1")
         await hill.press("f6")
-        hill.app.screen.query_one("#field-at").value = f"{hill.clock.now().at:%H%M}z"
+        hill.app.screen.query_one("#field-at", Input).value = f"{hill.clock.now().at:%H%M}z"
         await hill.press("f10")
         await hill.until(lambda: of_kind(hill.journal, ContactAmended))
         (amended,) = of_kind(hill.journal, ContactAmended)
         assert (amended.ago_seconds, amended.day_by_clock) == (None, True)
         await hill.type("fix 1")
         await hill.press("f6")
-        hill.app.screen.query_one("#field-name").value = "Rosa"
+        hill.app.screen.query_one("#field-name", Input).value = "Rosa"
         await hill.press("f10")
         await hill.until(lambda: len(of_kind(hill.journal, ContactAmended)) == 2)
         assert not of_kind(hill.journal, ContactAmended)[1].day_by_clock

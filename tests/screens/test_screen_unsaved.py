@@ -90,8 +90,9 @@ async def test_leaving_while_nothing_is_saved_hands_the_entries_over(trouble: Tr
 async def test_a_full_disk_from_the_start(trouble: Trouble, tmp_path: Path):
     """The first line cannot be written: the screen is there, says so, and takes entries."""
     trouble.number = errno.ENOSPC
+    from fieldtui.screens.app import SessionApp
     from tests.support.hand_clock import HandClock
-    from tests.support.session import Session, SessionApp, settings_for
+    from tests.support.session import Session, settings_for
 
     clock = HandClock()
     app = SessionApp(settings_for(tmp_path / "j.jsonl", clock))

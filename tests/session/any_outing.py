@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import timedelta
+from typing import Literal
 
 from hypothesis import strategies as st
 
@@ -72,7 +73,7 @@ def cuts(draw: st.DrawFn, lines: Sequence[object]) -> list[int]:
     return [0, *sorted(inner), len(lines)]
 
 
-def _sampled(amps: float, role: str, seconds: float) -> BatterySampled:
+def _sampled(amps: float, role: Literal["pack", "charger", "second"], seconds: float) -> BatterySampled:
     return BatterySampled(
         feed="shunt" if role == "pack" else "panel", role=role, volts=12.9 + amps / 20, amps=amps,
         covered_seconds=seconds, out_amp_seconds=max(0.0, -amps) * seconds, in_amp_seconds=max(0.0, amps) * seconds,

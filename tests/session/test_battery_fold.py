@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import BatterySampled, FeedChanged, VoltsRead
+from fieldtui.power.counting import Counter
 from fieldtui.session.recording.battery import BatteryRecorder, Sample
 from tests.session.making_lines import Outing, ended, opened, started
 
@@ -245,7 +246,11 @@ def test_the_lines_sum_up_to_what_the_counter_counted(samples: list[Sample]) -> 
     recorder = BatteryRecorder("shunt", gap_seconds=GAP_SECONDS)
     written = [event for sample in samples for event in recorder.offer(sample)] + recorder.close()
     told = [event for event in written if isinstance(event, BatterySampled)]
-    counter = recorder._counter
+    counter, volts = Counter(gap_threshold_seconds=GAP_SECONDS), 0.0
+    for sample in samples:
+        if sample.amps is not None:
+            volts = volts if sample.volts is None else sample.volts
+            counter.add(sample.mono_seconds, volts, sample.amps)
     assert sum(each.out_amp_seconds for each in told) == pytest.approx(counter.amp_hours_out * 3600, abs=1e-4)
     assert sum(each.in_amp_seconds for each in told) == pytest.approx(counter.amp_hours_in * 3600, abs=1e-4)
     assert sum(each.out_watt_seconds for each in told) == pytest.approx(

@@ -15,6 +15,7 @@ from fieldtui.session.clock_estimate import (
     ClockEstimator,
     TimeEstimate,
 )
+from tests.support.memory import held_bytes
 
 START = datetime(2026, 6, 14, 17, 0, tzinfo=UTC)
 MONO = 5000.0
@@ -92,9 +93,9 @@ def test_a_receiver_that_learns_its_leap_seconds_is_followed() -> None:
     assert known(estimator).lead_seconds == pytest.approx(LEAD + 3.0, abs=0.3)
     tell(estimator, range(100, 110), 0.2)
     after = known(estimator)
-    assert (after.confirmed, after.lead_seconds) == (False, pytest.approx(LEAD, abs=0.01))
+    assert after.lead_seconds == pytest.approx(LEAD, abs=0.01)
     tell(estimator, range(110, 180), 0.2)
-    assert known(estimator).confirmed
+    assert (after.confirmed, known(estimator).confirmed) == (False, True)
 
 
 def test_a_receiver_that_contradicts_itself_is_no_clock() -> None:
@@ -111,5 +112,4 @@ def test_the_offset_is_what_the_system_clock_lacks() -> None:
 
 
 def test_a_board_that_runs_for_a_day_holds_no_more_than_five_minutes() -> None:
-    estimator = heard(3000, [0.1, 0.2, 0.3])
-    assert len(estimator._samples) <= 301
+    assert held_bytes(heard(3000, [0.1, 0.2, 0.3])) < 1.1 * held_bytes(heard(300, [0.1, 0.2, 0.3]))

@@ -175,7 +175,7 @@ SITUATIONS: dict[str, tuple[Lines, Checks]] = {
 def test_situation(lines: Lines, checks: Checks) -> None:
     outing = Outing()
     found = []
-    happenings = sorted([*lines, *checks], key=lambda each: each[0])
+    happenings: list[tuple[float, Event | str]] = sorted([*lines, *checks], key=lambda each: each[0])
     for seconds, what in happenings:
         if isinstance(what, str):
             found.append((seconds, outing.need(seconds)))
@@ -206,7 +206,7 @@ def test_words_and_reasons() -> None:
     ]
     assert views[160].reason == "sending 1 min 00 s"
     assert views[160].left_part == pytest.approx(0.9)
-    assert (views[830].left_part, views[830].left_seconds) == (0.0, pytest.approx(-130))
+    assert (views[830].left_part, views[830].left_seconds) == pytest.approx((0.0, -130))
     outing.at(840, ended()).at(850, contact())
     view = outing.state.identification.view(860.0)
     assert (view.words, view.reason) == ("late by 2 min, sign off", "no call yet at the end")
@@ -297,7 +297,7 @@ def test_an_over_whose_end_was_never_seen_lasts_as_long_as_the_shunt_was_heard()
     outing.at(3700, SessionResumed(program="fieldtui test"), sample())
     state = outing.state
     assert not state.sending
-    assert (state.battery.overs, state.battery.transmit_seconds) == (1, pytest.approx(5))
+    assert (state.battery.overs, state.battery.transmit_seconds) == pytest.approx((1, 5))
     assert outing.need() == "overdue"
     assert outing.at(3710, CALL).need() == "quiet"
 

@@ -72,7 +72,7 @@ def test_planned_and_actual_load_side_by_side() -> None:
         outing.at(60.0 * minute, drawing(3.0, 60.0))
     found = rows(outing)
     assert found["time on site"] == Truth("time on site", "h", 4.0, 1.0)
-    assert (found["load on average"].planned, found["load on average"].actual) == (2.0, pytest.approx(3.0))
+    assert (found["load on average"].planned, found["load on average"].actual) == pytest.approx((2.0, 3.0))
     charge = found["charge by now"]
     assert (charge.planned, charge.planned_high) == (90.0, 100.0)
     assert charge.actual == pytest.approx(85.0, abs=0.5)

@@ -107,6 +107,7 @@ class Station:
         at = self.zero + frame[0]
         for item in self._parser.feed(frame[1]):
             if isinstance(item, BatteryReading):
+                assert self.feeds.shunt is not None
                 self.feeds.shunt.take(Sample(at, item.volts, item.amps, None, item.temperature_c))
 
     def fold(self) -> None:

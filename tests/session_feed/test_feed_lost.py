@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from fieldtui.demo.virtual_port import PtyPort
@@ -46,12 +47,14 @@ def test_no_over_grows_while_nothing_is_measured(tmp_path: Path):
         )
         feed.start()
 
+        def is_read_at(at: float) -> bool:
+            return feed.latest.sample is not None and feed.latest.sample.mono_seconds == at
+
         def measure(volts: float, amps: float, seconds: int) -> None:
             for _ in range(seconds):
                 clock.move(1)
-                at = clock.now().mono_seconds
                 port.write(frame(volts, amps))
-                wait_for(lambda at=at: feed.latest.sample and feed.latest.sample.mono_seconds == at)
+                wait_for(partial(is_read_at, clock.now().mono_seconds))
 
         def is_read() -> object:
             clock.move(1)
@@ -65,7 +68,7 @@ def test_no_over_grows_while_nothing_is_measured(tmp_path: Path):
         began = feed.latest.sending_since
         assert began is not None
         port.unplug()
-        wait_for(lambda: feed.latest.state.condition == "lost")
+        wait_for(lambda: feed.latest.state and feed.latest.state.condition == "lost")
         assert not feed.latest.sending
         watch.on_second(clock.now().mono_seconds + 90)
         port.plug()

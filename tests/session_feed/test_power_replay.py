@@ -108,10 +108,13 @@ def replay(
 
 def check(state: SessionState, truth: Truth, pack: PhysicalPack) -> None:
     """The promises of the battery page."""
+    assert state.last_moment is not None
     battery, power = state.battery, state.power.view(state.last_moment.seconds)
     assert battery.amp_hours_out == pytest.approx(truth.amp_hours_out, rel=0.01)
     assert battery.overs == truth.overs
+    assert power.resistance is not None
     assert power.resistance.ohms == pytest.approx(OHMS, rel=0.10)
+    assert power.charge is not None
     assert power.charge.low_percent <= pack.charge_percent <= power.charge.high_percent
     assert power.next_over_volts == pytest.approx(pack.terminal_volts(TRANSMIT_AMPS), abs=0.1)
 

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from random import Random
 
@@ -109,11 +110,15 @@ def test_two_hours_frame_by_frame(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
         PtyPort(tmp_path / "shunt") as port,
         recording(journal, port, clock, lambda: clock.now().mono_seconds, 1.0) as feed,
     ):
+
+        def is_read_since(at: float) -> bool:
+            return feed.latest.sample is not None and feed.latest.sample.mono_seconds >= at
+
         wait_for(lambda: port.write(frame(*truth.readings[0])) and feed.latest.sample)
         for second, (volts, amps) in enumerate(truth.readings):
             clock.seconds = float(second)
             port.write(frame(volts, amps))
-            wait_for(lambda at=zero + second: feed.latest.sample and feed.latest.sample.mono_seconds >= at)
+            wait_for(partial(is_read_since, zero + second))
     battery = folded(journal).battery
     assert battery.amp_hours_out == pytest.approx(truth.amp_hours, rel=0.01)
     assert battery.watt_hours_out == pytest.approx(truth.watt_hours, rel=0.01)

@@ -75,7 +75,9 @@ class Hill:
     `station` is a station file; `words` more of the command line.
     """
 
-    def __init__(self, folder: Path, station: str, *words: object, columns: int = 80, rows: int = 24) -> None:
+    def __init__(
+        self, folder: Path, station: str, *words: str | Path, columns: int = 80, rows: int = 24
+    ) -> None:
         folder.mkdir(exist_ok=True)
         self.journal = folder / "hill.jsonl"
         (folder / "station.toml").write_text(station)
@@ -189,6 +191,11 @@ class Hill:
         """When an alarm was written as over."""
         return [line.at for line in self.lines("alarm-cleared") if line.data["alarm"] == alarm]
 
+    def once(self, moments: list[float]) -> float:
+        """The moment of what happened exactly once."""
+        assert len(moments) == 1, f"{len(moments)} times\n{self.story()}"
+        return moments[0]
+
     def show(self) -> dict[str, Any]:
         """What `fieldtui show --json` says."""
         told: dict[str, Any] = json.loads(self._show("--json"))
@@ -216,11 +223,12 @@ class Hill:
         happened = "\n".join(sorted([*bells, *told], key=lambda line: float(line.split()[0])))
         return f"{more()}\n{happened}\n{self.history.seen[-1].text if self.history.seen else ''}"
 
-    def came(self, at: float | None, *, due: float, what: str, early: float = EARLY_SECONDS) -> None:
-        """Assert that something came when it was due: hardly earlier, and later only as a busy machine is."""
+    def came(self, at: float | None, *, due: float, what: str, early: float = EARLY_SECONDS) -> float:
+        """Assert that something came when it was due: hardly earlier, late as a busy machine is. Returns the moment."""
         assert at is not None, f"{what} never came\n{self.story()}"
         late = at - due
         assert -early <= late <= SLACK_SECONDS, f"{what} came {late:+.1f} s after it was due\n{self.story()}"
+        return at
 
     def rang(self, strokes: int, *, due: float, what: str, early: float = EARLY_SECONDS) -> None:
         """Assert that a ring of so many strokes came when it was due."""

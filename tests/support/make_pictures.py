@@ -89,15 +89,16 @@ def draw(picture: Picture) -> str:
     with tempfile.TemporaryDirectory() as home:
         # Seven hours behind UTC, as in the outing's part of the world.
         environment = {"HOME": home, "TZ": "PDT7", "COLORTERM": "truecolor"}
-        size = {"columns": picture.columns, "rows": picture.rows}
-        with Terminal(command, **size, environment=environment) as terminal:
+        with Terminal(
+            command, columns=picture.columns, rows=picture.rows, environment=environment
+        ) as terminal:
             terminal.wait_for(picture.until, seconds=150)
             for keys, answer in picture.steps:
                 terminal.send(keys)
                 terminal.wait_for(answer)
             time.sleep(1.2)
             ink, paper = COLOURS[picture.theme]
-            return svg_of(terminal._screen, picture.title, ink=ink, paper=paper)
+            return svg_of(terminal.screen, picture.title, ink=ink, paper=paper)
 
 
 def main(names: list[str]) -> None:

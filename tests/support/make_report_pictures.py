@@ -9,6 +9,7 @@ import io
 import shutil
 import tempfile
 from pathlib import Path
+from typing import Literal
 
 from PIL import Image
 from playwright.sync_api import Browser, sync_playwright
@@ -54,7 +55,11 @@ def _phones(browser: Browser, address: Path) -> Image.Image:
 
 
 def _shot(
-    browser: Browser, address: Path, size: tuple[int, int], scheme: str, scroll_to: str | None = None
+    browser: Browser,
+    address: Path,
+    size: tuple[int, int],
+    scheme: Literal["light", "dark"],
+    scroll_to: str | None = None,
 ) -> Image.Image:
     context = browser.new_context(viewport={"width": size[0], "height": size[1]}, color_scheme=scheme)
     shown = context.new_page()

@@ -11,13 +11,17 @@ from typing import Any
 
 from msgspec.structs import replace
 from textual import events
+from textual.message_pump import MessagePump
 from textual.pilot import Pilot
+from textual.strip import Strip
+from textual.widgets import Static
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import SessionOpened
 from fieldtui.journal.file import Draft
 from fieldtui.radio.channels.plan import default_plan
 from fieldtui.screens.app import SessionApp
+from fieldtui.screens.pages.help import HelpScreen
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.widgets import Lines
 from fieldtui.session.opening import opening_event
@@ -30,6 +34,17 @@ MOST_ROUNDS, QUIET_ROUNDS = 20, 3
 CHARACTERS = {"enter": "\r", "escape": "\x1b", "tab": "\t"}
 
 OPENING: SessionOpened = opening_event(station_call="W7QRV", place="Larkspur Ridge", locator="CN94fl")
+
+
+def _idle(pump: MessagePump) -> bool:
+    """Whether no message waits for it."""
+    return pump._message_queue.empty()  # noqa: SLF001  (a Pilot waits for a moment, not for the last message)
+
+
+def help_words(hill: Session) -> str:
+    """The whole help page that is open, more of it than a screen has room for."""
+    assert isinstance(hill.app.screen, HelpScreen)
+    return str(hill.app.screen.query_one("VerticalScroll > Static", Static).content)
 
 
 class Session:
@@ -83,7 +98,7 @@ class Session:
         for _ in range(MOST_ROUNDS):
             await self.pilot.pause(0)
             waiting = [self.app, *self.app.screen.walk_children(with_self=True)]
-            quiet = quiet + 1 if all(each._message_queue.empty() for each in waiting) else 0
+            quiet = quiet + 1 if all(_idle(each) for each in waiting) else 0
             if quiet == QUIET_ROUNDS:
                 return
 
@@ -99,7 +114,8 @@ class Session:
         """Wait for something that normally happens at once."""
         end = time.monotonic() + PATIENCE_SECONDS
         while not holds():
-            assert self.app._exception is None, self.app._exception
+            fault = self.app._exception  # noqa: SLF001  (told at once, not after the patience: a Pilot raises it at its end)
+            assert fault is None, fault
             assert time.monotonic() < end, f"it did not happen:\n{self.text}"
             await asyncio.sleep(0.01)
 
@@ -117,7 +133,12 @@ class Session:
     @property
     def lines(self) -> list[str]:
         """The screen as it is seen, row by row."""
-        return [strip.text for strip in self.app.screen._compositor.render_strips()]
+        return [strip.text for strip in self.strips]
+
+    @property
+    def strips(self) -> list[Strip]:
+        """The screen row by row, with its styles."""
+        return self.app.screen._compositor.render_strips()  # noqa: SLF001  (a Pilot shows no picture of the screen)
 
     @property
     def text(self) -> str:
@@ -127,7 +148,7 @@ class Session:
     def pane(self, name: str) -> str:
         """What one pane shows, whether or not this size has room for it."""
         pane = self.app.screen_stack[0].query_one(f"#{name}", Lines)
-        return "\n".join([str(pane.border_title or ""), *(text for text, _ in pane._lines)])
+        return "\n".join([str(pane.border_title or ""), *(text for text, _ in pane.lines)])
 
     @property
     def message(self) -> str:

@@ -124,7 +124,7 @@ def _border(mark: str) -> list[Box]:
     across, down = thick / WIDTH, thick / HEIGHT
     if arms == "lr":
         return [(0, 0.5 - down / 2, 1, down, 1)]
-    boxes = []
+    boxes: list[Box] = []
     if "u" in arms or "d" in arms:
         top, bottom = (0.0 if "u" in arms else 0.5 - down / 2), (1.0 if "d" in arms else 0.5 + down / 2)
         boxes.append((0.5 - across / 2, top, across, bottom - top, 1))

@@ -120,6 +120,11 @@ class Terminal:
                 self._text = "\n".join(line.rstrip() for line in self._screen.display)
             return self._text
 
+    @property
+    def screen(self) -> pyte.Screen:
+        """The screen with its colours, for a picture of it; nothing must come from the program meanwhile."""
+        return self._screen
+
     def line_with(self, words: str) -> str:
         """The first line of the screen with these words in it, or nothing."""
         return next((line for line in self.text.splitlines() if words in line), "")

@@ -76,7 +76,7 @@ def throw_everything(hill: Terminal) -> None:
 
 
 @contextmanager
-def on_the_hill(folder: Path, station: str, *words: object) -> Iterator[Terminal]:
+def on_the_hill(folder: Path, station: str, *words: str | Path) -> Iterator[Terminal]:
     """A screen with this station file, read to its end."""
     (folder / "station.toml").write_text(station)
     command = fieldtui(

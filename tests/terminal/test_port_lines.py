@@ -124,8 +124,7 @@ def test_what_the_file_raises_for_its_own_port_is_raised_for_no_other(traced: Tr
         words = ("--shunt", others[0].port, "--gps", others[1].port, "--packet", others[2].port)
         command = traced.command("session", "--station", station, "--journal", tmp_path / "j.jsonl", *words)
         with Terminal(command, environment=traced.environment) as hill:
-            for other in others:
-                hill.wait_for(lambda port=other.port: len(traced.lines(port)) >= 2)
+            hill.wait_for(lambda: all(len(traced.lines(other.port)) >= 2 for other in others))
         for other in others:
             assert traced.lines(other.port) == [("down", "dtr"), ("down", "rts")]
 

@@ -17,8 +17,10 @@ from tests.support.terminal import Terminal, fieldtui
 def test_the_demo_plays_and_can_be_kept(tmp_path: Path):
     """Volts from a real port, contacts in the list, DEMO in both places; it leaves by itself; the journal stays."""
     kept = tmp_path / "kept"
-    words = ["demo", "--pace", "60", "--seconds", "6", "--start", "2026-06-14T16:50", "--keep", kept]
-    with Terminal(fieldtui(*words), columns=80, rows=24, environment={"TMPDIR": str(tmp_path)}) as show:
+    command = fieldtui(
+        "demo", "--pace", "60", "--seconds", "6", "--start", "2026-06-14T16:50", "--keep", kept
+    )
+    with Terminal(command, columns=80, rows=24, environment={"TMPDIR": str(tmp_path)}) as show:
         show.wait_for("DEMO")
         show.wait_for("V resting")
         show.wait_for("Rosa, Larkspur Flat")

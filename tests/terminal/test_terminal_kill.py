@@ -67,6 +67,11 @@ def all_feeds(folder: Path, dice: Random) -> Iterator[list[str]]:
         yield ["--shunt", shunt.url, "--gps", receiver.url, "--packet", modem.url]
 
 
+def wait_confirmed(hill: Terminal, call: str) -> None:
+    """Wait until the screen says that a contact is logged."""
+    hill.wait_for(lambda: call in confirmed_on(hill.text))
+
+
 def one_round(journal: Path, calls: Iterator[str], dice: Random, feeds: list[str]) -> set[str]:
     """Type contacts until killed at a moment nobody chose; returns what had been confirmed."""
     confirmed: set[str] = set()
@@ -76,7 +81,7 @@ def one_round(journal: Path, calls: Iterator[str], dice: Random, feeds: list[str
         for _ in range(dice.randint(1, 5)):
             call = next(calls)
             hill.send(f"{call.lower()} 59 57 Rosa, Larkspur Flat\r")
-            hill.wait_for(lambda call=call: call in confirmed_on(hill.text))
+            wait_confirmed(hill, call)
             confirmed |= confirmed_on(hill.text)
         hill.send("".join(f"{next(calls).lower()} 59 57 Ada\r" for _ in range(5)))
         time.sleep(dice.uniform(0.0, 0.06))

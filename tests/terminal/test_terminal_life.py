@@ -62,10 +62,10 @@ def test_a_signal_leaves_a_usable_terminal_and_a_whole_journal(number: signal.Si
         hill.wait_for("F1 help")
         hill.send("kd7qsv 59 57\r")
         hill.wait_logged("KD7QSV")
-        assert not hill.restored
+        before = hill.restored
         hill.kill(number)
         assert hill.wait_end() == 0
-        assert hill.restored
+        assert (before, hill.restored) == (False, True)
         hill.wait_after_end("journal: ")
     assert calls_in(tmp_path / "j.jsonl") == ["KD7QSV"]
     assert verify(tmp_path / "j.jsonl").sound

@@ -26,7 +26,7 @@ def type_all(hill: Terminal, calls: list[str]) -> None:
     for start in range(0, len(calls), AHEAD):
         some = calls[start : start + AHEAD]
         hill.send("".join(f"{call.lower()} 59 57\r" for call in some))
-        hill.wait_for(lambda last=some[-1]: f"logged {last}" in hill.text)
+        hill.wait_for(f"logged {some[-1]}")
 
 
 def add_all(journal: Path, calls: list[str]) -> None:

@@ -126,6 +126,10 @@ class HangsUp:
         for caller in self._callers:
             caller.close()
 
+    def close(self) -> None:
+        """Listen no more."""
+        self._server.close()
+
     def start_again(self) -> None:
         self._open(self.port)
 
@@ -143,7 +147,7 @@ def server() -> Iterator[HangsUp]:
     hanging = HangsUp()
     hanging.start()
     yield hanging
-    hanging._server.close()
+    hanging.close()
 
 
 def test_a_receiver_that_is_not_there(tmp_path: Path):

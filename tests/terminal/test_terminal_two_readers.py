@@ -58,12 +58,16 @@ def test_what_two_screens_read_from_the_network_counts_once(tmp_path: Path):
     with ExitStack() as stack:
         shunt, modem = stack.enter_context(Hub()), stack.enter_context(Hub())
         words = ("--shunt", shunt.url, "--packet", modem.url, "--station", tmp_path / "station.toml")
-        hills = []
-        for number in (1, 2):
+        hills: list[Terminal] = []
+
+        def all_are_there() -> bool:
+            return min(len(shunt.heard_by), len(modem.heard_by)) == len(hills)
+
+        for _ in (1, 2):
             command = fieldtui("session", "--journal", journal, *words)
             hills.append(stack.enter_context(Terminal(command, columns=120, rows=40)))
             hills[-1].wait_for("F12 packets")
-            hills[-1].wait_for(lambda number=number: min(len(shunt.heard_by), len(modem.heard_by)) == number)
+            hills[-1].wait_for(all_are_there)
         began = time.monotonic()
         for number in range(FRAMES):
             shunt.send(frame(13.0, -1.8))

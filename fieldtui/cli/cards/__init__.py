@@ -30,7 +30,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         declare(deeds)
 
 
-_Deeds: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+_Deeds: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"  # noqa: SLF001  (its only name)
 
 
 def _list(deeds: _Deeds) -> None:

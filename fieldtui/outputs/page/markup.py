@@ -44,7 +44,7 @@ class Node:
             if isinstance(child, str):
                 yield from (_raw(child) if self.tag == "style" else _text(child),)
             else:
-                yield from child._pieces()
+                yield from child._pieces()  # noqa: SLF001  (a node of the same tree)
         yield f"</{self.tag}>"
 
 

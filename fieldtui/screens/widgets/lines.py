@@ -55,6 +55,11 @@ class Lines(Widget):
                 self.before_paint()
         return self._content
 
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """What it shows, cleaned; also where there is no room for all of it."""
+        return self._lines
+
     def title(self, text: str) -> None:
         """Words in the border."""
         if self._title != text:
