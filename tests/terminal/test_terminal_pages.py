@@ -25,7 +25,7 @@ def hill(tmp_path: Path):
 def test_what_is_typed_on_a_page_goes_to_the_entry_line(hill, page, shut):
     hill.send(f"{page}{shut}kd7qsv 59 57 Rosa\r")
     hill.wait_logged("KD7QSV")
-    assert "  1  " in hill.text
+    hill.wait_for("  1  ")
 
 
 def test_no_to_a_question_is_not_typed(hill):
