@@ -60,7 +60,9 @@ def parse_line(text: str, context: Context = _NO_CONTEXT) -> Line:
     if head is not None:
         first, rest = head.usual.strip(), line[head.length :].lstrip(" ,;")
     if _names_a_station(first, scan(rest), context.known_calls):
-        return read_contact(text, usual_contact(first, rest, head.remark if head else ""), context)
+        return read_contact(
+            text, usual_contact(first, rest, head.remark if head else "", context.now), context
+        )
     return _tuning_or_unclear(text, line)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from fieldtui.entry.usual.spoken import AMOUNTS, any_of
-from fieldtui.entry.usual.taken import Beside, Taken, hertz_of, in_a_band, megahertz_words, rule
+from fieldtui.entry.usual.taken import Beside, Taken, hertz_of, in_a_band, megahertz_words, ordered, rule
 
 _UTC = r"z|utc|ut|gmt|zulu"
 _HABIT = r"uhr|h|hrs|hours"
@@ -79,6 +79,7 @@ def four_figures(rest: str, beside: Beside) -> Taken | None:
     if len(readings) == 1:
         what, usual = readings[0]
         return Taken(len(word), usual, remark=f"{word} was taken as {what}, {usual}")
+    readings = ordered(readings, beside.now)
     listed = ", ".join(f"as {what} write {usual}" for what, usual in readings)
     return Taken(len(word), word, question=f"{word} alone is not clear: {listed}", likely=readings[0][1])
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 
 from fieldtui.entry.usual.spoken import DIGITS, TENS, any_of
-from fieldtui.entry.usual.taken import Beside, Taken, hertz_of, in_a_band, rule
+from fieldtui.entry.usual.taken import Beside, Taken, hertz_of, in_a_band, ordered, rule
 
 RST = r"(?:[2-5][1-9](?:[1-9n]|[asm])?(?:\+(?:[0-9]{1,2}(?:db)?)?)?|5nn)"
 """A report that somebody gives: nobody logs what had readability 1."""
@@ -102,7 +102,7 @@ def figures_with_a_point(rest: str, beside: Beside) -> Taken | None:
     if found is None:
         return None
     before, after = found.groups()
-    readings = list(_readings(before, after, beside))
+    readings = ordered(_readings(before, after, beside), beside.now)
     if not readings:
         return None
     if len(readings) == 1:

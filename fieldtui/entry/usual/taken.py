@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from datetime import datetime
 
 from msgspec import Struct
 
+from fieldtui.entry.findings import EntryError
+from fieldtui.entry.times import read_time
 from fieldtui.radio.bands import band_of
 
 Rule = Callable[[str, "Beside"], "Taken | None"]
@@ -33,6 +36,20 @@ class Beside(Struct, frozen=True):
     reports: int = 0
     time: bool = False
     frequency: bool = False
+    now: datetime | None = None
+    """The moment of typing: a time of day that is not possible now is the less likely reading."""
+
+
+def ordered(readings: list[tuple[str, str]], now: datetime | None) -> list[tuple[str, str]]:
+    """Readings of one word, as what and in which writing, the likeliest first."""
+
+    def unlikely(reading: tuple[str, str]) -> bool:
+        try:
+            return reading[0] == "a time" and now is not None and not read_time(reading[1], now)
+        except EntryError:
+            return True
+
+    return sorted(readings, key=unlikely)
 
 
 END = r"(?![^\s,;、])"

@@ -8,6 +8,7 @@ place or remarks unsaid.
 from __future__ import annotations
 
 import re
+from datetime import datetime
 from unicodedata import normalize
 
 from msgspec import Struct
@@ -76,10 +77,10 @@ class _Writing(Struct):
         self.likely.append(word)
 
 
-def usual_contact(first: str, rest: str, remark: str = "") -> Usual:
-    """A line that begins with the call `first`."""
+def usual_contact(first: str, rest: str, remark: str = "", now: datetime | None = None) -> Usual:
+    """A line that begins with the call `first`; `remark` says how the call was read."""
     writing = _Writing([first], [first], [remark] if remark else [], [])
-    free = _head(rest, writing, HEAD_RULES)
+    free = _head(rest, writing, HEAD_RULES, now)
     pieces = _free(free, writing)
     return _whole(writing, pieces)
 
@@ -87,7 +88,7 @@ def usual_contact(first: str, rest: str, remark: str = "") -> Usual:
 def usual_tuning(line: str) -> Usual:
     """A line without a call; only what tunes is put into its usual writing."""
     writing = _Writing([], [], [], [])
-    free = _head(line, writing, TUNING_RULES)
+    free = _head(line, writing, TUNING_RULES, None)
     return _whole(writing, Pieces(free))
 
 
@@ -150,9 +151,9 @@ def _whole(writing: _Writing, pieces: Pieces) -> Usual:
     )
 
 
-def _head(rest: str, writing: _Writing, rules: tuple[Rule, ...]) -> str:
+def _head(rest: str, writing: _Writing, rules: tuple[Rule, ...], now: datetime | None) -> str:
     """The words of known shape at the head, each in its usual writing; returns the free text behind them."""
-    beside = _beside(rest)
+    beside = _beside(rest, now)
     while rest:
         if taken := _taken(rest, rules, beside):
             writing.take(taken)
@@ -183,12 +184,12 @@ def _after(text: str, length: int) -> str:
     return text[length:].removeprefix(",").removeprefix(";").lstrip()
 
 
-def _beside(text: str) -> Beside:
+def _beside(text: str, now: datetime | None) -> Beside:
     """What stands in a line in its usual writing: it counts wherever it stands before the free text."""
     words = re.split(r"[\s;]+|,(?=\s)", text)
     shapes = [shape_of(word) for word in words]
     frequencies = [word for word in words if _SURE_FREQUENCY.fullmatch(word)]
-    return Beside(reports=shapes.count(Shape.REPORT), time=Shape.TIME in shapes, frequency=bool(frequencies))
+    return Beside(shapes.count(Shape.REPORT), Shape.TIME in shapes, bool(frequencies), now)
 
 
 def _free(text: str, writing: _Writing) -> Pieces:
