@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from enum import StrEnum
+from functools import lru_cache
 from typing import NamedTuple
 
 from fieldtui.radio.callsign import looks_like_call
@@ -58,6 +59,7 @@ class Scan(NamedTuple):
         return tuple(word.text for word in self.words if word.shape is shape)
 
 
+@lru_cache(maxsize=256)  # at each key all words before it are looked at again
 def shape_of(word: str) -> Shape | None:
     """Return the shape of one word, or None when it has none and so begins the free text.
 

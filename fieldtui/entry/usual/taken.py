@@ -44,10 +44,13 @@ def ordered(readings: list[tuple[str, str]], now: datetime | None) -> list[tuple
     """Readings of one word, as what and in which writing, the likeliest first."""
 
     def unlikely(reading: tuple[str, str]) -> bool:
+        if reading[0] != "a time" or now is None:
+            return False
         try:
-            return reading[0] == "a time" and now is not None and not read_time(reading[1], now)
+            read_time(reading[1], now)
         except EntryError:
             return True
+        return False
 
     return sorted(readings, key=unlikely)
 

@@ -97,4 +97,10 @@ def mode(rest: str, _: Beside) -> Taken | None:
     return None
 
 
+FIRST_WORDS = frozenset({
+    *(word.split()[0] for word in _MODES), "mode", "on", "qrg", "freq", "frequency", "auf", "en", "with", "running", "mit", "con",
+    "pwr", "power",
+})  # fmt: skip
+"""The words with which a rule here may begin."""
+
 RULES = (power, frequency, comma, mode)

@@ -16,7 +16,7 @@ from msgspec import Struct
 from fieldtui.entry.shapes import Shape, after_word, first_word, is_comma_number, shape_of
 from fieldtui.entry.usual import moments, reports, squares, tuning
 from fieldtui.entry.usual.pieces import Pieces, usual_pieces
-from fieldtui.entry.usual.spoken import AMOUNTS
+from fieldtui.entry.usual.spoken import AMOUNTS, DIGITS, TENS
 from fieldtui.entry.usual.stations import station_at_head
 from fieldtui.entry.usual.taken import END, Beside, Rule, Taken
 
@@ -173,7 +173,21 @@ def _known(rest: str, rules: tuple[Rule, ...], beside: Beside) -> bool:
     return bool(_taken(rest, rules, beside) or (word and shape_of(word)))
 
 
+_WORD = re.compile(r"[^\W\d_]+(?=[\s,;]|$)")
+_BEGIN_RULES = frozenset({
+    *DIGITS, *TENS, *(word.split()[0] for word in AMOUNTS), *tuning.FIRST_WORDS,
+    "a", "about", "at", "aus", "from", "gave", "gl", "got", "grid", "hace", "his", "in", "loc", "locator", "my", "qth", "r",
+    "rcv", "rcvd", "recd", "received", "rx", "s", "sent", "snt", "square", "tx", "um", "ur", "ure", "vor",
+})  # fmt: skip
+"""Plain words with which a rule may begin: no rule is asked about the others, on every key, on a slow machine."""
+
+
 def _taken(rest: str, rules: tuple[Rule, ...], beside: Beside) -> Taken | None:
+    plain = _WORD.match(rest)
+    if plain and len(plain[0]) != 2:
+        word = plain[0].lower()
+        if word not in _BEGIN_RULES and "und" not in word:
+            return None
     for each in rules:
         if taken := each(rest, beside):
             return taken
