@@ -81,13 +81,16 @@ def read_contact(text: str, usual: Usual, context: Context) -> ContactLine:
     )
 
 
-def read_tuning(words: Scan, found: Findings) -> tuple[int | None, str | None, float | None]:
+def read_tuning(
+    words: Scan, found: Findings, *, tunes_only: bool = False
+) -> tuple[int | None, str | None, float | None]:
     """Return the frequency in hertz, the mode and the power in watts among the words of a line."""
     for word in words.of(Shape.COMMA_NUMBER):
         found.stop(comma_advice_in_contact(word))
     hertz = only(words, Shape.FREQUENCY, read_hertz, found)
-    if hertz is not None:
-        found.remark(band_notice(hertz))
+    if hertz is not None and (notice := band_notice(hertz)):
+        # In the line of a contact it tunes for all that follow: not by a slip.
+        found.remark(notice) if tunes_only else found.doubt(notice)
     return hertz, only(words, Shape.MODE, read_mode, found), only(words, Shape.POWER, read_watts, found)
 
 

@@ -74,7 +74,7 @@ def _tuning_or_unclear(text: str, line: str) -> TuningLine | UnclearLine:
     found = Findings()
     for remark in usual.remarks:
         found.remark(remark)
-    hertz, mode, watts = read_tuning(words, found)
+    hertz, mode, watts = read_tuning(words, found, tunes_only=True)
     if found.problems and words.words[0].shape in _BEGINS_TUNING:
         return UnclearLine(text=text, problems=tuple(found.problems))
     if not _only_tunes(words):
