@@ -139,12 +139,13 @@ class _Commands:
     def _journal_words(self, role: Role) -> list[str]:
         from fieldtui.browser.access import Role as Roles  # noqa: PLC0415
         from fieldtui.cli.session.settings import choose_journal, journal_to_watch  # noqa: PLC0415
+        from fieldtui.journal.made_folder import make_folder  # noqa: PLC0415
 
         if role is not Roles.WORK:
             return ["--watch", f"--journal={journal_to_watch(self._options.journal)}"]
         path, _ = choose_journal(self._options.journal, self._place, new=False)
         try:
-            path.parent.mkdir(parents=True, exist_ok=True)
+            make_folder(path.parent)
             path.touch()
         except OSError:
             pass  # the screen says it, in words and with the remedy
