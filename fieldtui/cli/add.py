@@ -21,6 +21,7 @@ from fieldtui.journal.stamp import Stamp, SystemClock
 from fieldtui.radio.channels.plan import Plan
 from fieldtui.session.deeds import Deed, context_of, deed_of
 from fieldtui.session.reasons import Remedy
+from fieldtui.session.folding import folded
 from fieldtui.session.state import SessionState
 
 HELP = "Writes one entry line into a journal, which is made if it is not there. It is on disk at exit 0."
@@ -85,12 +86,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _fold(journal: Journal) -> SessionState:
-    state = SessionState()
-    for batch in (*journal.follow(), *journal.recover()):
-        if batch.restarted:
-            state = SessionState()
-        state.apply_all(batch.envelopes)
-    return state
+    return folded(journal.recover(), folded(journal.follow()))
 
 
 def _understand(text: str, state: SessionState, plan: Plan) -> tuple[Line, Deed]:

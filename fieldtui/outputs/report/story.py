@@ -108,6 +108,8 @@ def read_story(path: Path, *, miles: bool = False, progress: Progress | None = N
     course = Course()
     with Journal(path, writable=False) as journal:
         for batch in journal.follow():
+            if batch.restarted:
+                course = Course()
             for envelope in batch.envelopes:
                 course.take(envelope)
             if progress:
