@@ -19,9 +19,10 @@ from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Stamp, SystemClock
 from fieldtui.radio.channels.plan import Plan
-from fieldtui.session.deeds import Deed, context_of, deed_of
-from fieldtui.session.reasons import Remedy
+from fieldtui.session.deed import Deed, as_act
+from fieldtui.session.deeds import context_of, deed_of
 from fieldtui.session.folding import folded
+from fieldtui.session.reasons import Remedy
 from fieldtui.session.state import SessionState
 
 HELP = "Writes one entry line into a journal, which is made if it is not there. It is on disk at exit 0."
@@ -93,7 +94,7 @@ def _understand(text: str, state: SessionState, plan: Plan) -> tuple[Line, Deed]
     now = SystemClock().now()
     context: Context = context_of(state, state.true_now(now))
     line = parse_line(text, context)
-    return line, deed_of(line, state, plan, new_id)
+    return line, as_act(deed_of(line, state, plan, new_id), new_id)
 
 
 def _write(

@@ -20,7 +20,9 @@ from fieldtui.journal.errors import JournalError
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.ids import new_id
 from fieldtui.radio.channels.plan import Plan
+from fieldtui.session.deed import as_act
 from fieldtui.session.deeds import context_of, deed_of
+from fieldtui.session.folding import folded
 from fieldtui.session.state import SessionState
 
 PACK_AMP_HOURS = 12.0

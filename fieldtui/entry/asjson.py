@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from fieldtui.entry.field_words import which_words
 from fieldtui.entry.grammar import TUNE
 from fieldtui.entry.lines import BlankLine, ContactLine, TuningLine, VerbLine
-from fieldtui.entry.field_words import which_words
 from fieldtui.entry.payloads import Channel, Fix, Heard, Here, Identify, Note, Volts
 from fieldtui.journal.rfc3339 import rfc3339
 

@@ -73,25 +73,27 @@ def read_fix(rest: str, context: Context, found: Findings) -> Fix | None:
     if word.lower() in _RST:
         return _both_reports(which, text, context, found)
     field = found.attempt(_field, word)
-    return None if field is None else _fix(which, field, word, text, context, found)
+    if field is None:
+        return None
+    if word.lower() == "khz" and text:
+        text = f"{text.split()[0]}khz"
+    return _one_field(which, field, text or _meant_by_nothing(field), context, found)
 
 
-def _fix(
-    which: Which, field: Field, word: str, text: str, context: Context, found: Findings
-) -> Fix | None:
-    if field is Field.CARD and not text:
-        text = "yes"
+def _one_field(which: Which, field: Field, text: str, context: Context, found: Findings) -> Fix | None:
     if not text:
         found.stop(f"{field.words} to what? Type the value, or {EMPTY} to empty it")
         return None
     if field in _ONE_ONLY and (which == ALL or isinstance(which, tuple)):
         found.stop(f"one {field.words} for several contacts? Fix one after the other")
-    if word.lower() == "khz":
-        text = f"{text.split()[0]}{word}"
     value = _value(field, text, context, found)
     if found.problems:
         return None
     return Fix(which, field, value, time_typed(text)) if field is Field.AT else Fix(which, field, value)
+
+
+def _meant_by_nothing(field: Field) -> str:
+    return "yes" if field is Field.CARD else ""
 
 
 def _both_reports(which: Which, text: str, context: Context, found: Findings) -> Fix | None:
@@ -136,7 +138,11 @@ def _field(word: str) -> Field:
     if bare in _EVERYDAY:
         return _EVERYDAY[bare]
     guess = nearest(word, [*Field, *_EVERYDAY, *_RST])
-    hint = f"Did you mean {guess}?" if guess else "One of call, sent, received, name, place, freq, mode, card, time ..."
+    hint = (
+        f"Did you mean {guess}?"
+        if guess
+        else "One of call, sent, received, name, place, freq, mode, card, time ..."
+    )
     raise EntryError(f"{quote(word)} is not a field. {hint}" if word else f"fix which field? {hint}")
 
 

@@ -10,10 +10,36 @@ from fieldtui.entry.shapes import TUNING, Scan, Shape, first_word
 from fieldtui.entry.text import REPLACEMENT, quote
 from fieldtui.radio.reports import read_report
 
-
 _TAKING_BACK = frozenset(
-    "delete del remove cancel scratch strike erase oops nvm wrong mistake correction correct change edit amend "
-    "borrar borra anular cancelar corregir löschen loeschen zurück zurueck storno korrektur".split()
+    [
+        "delete",
+        "del",
+        "remove",
+        "cancel",
+        "scratch",
+        "strike",
+        "erase",
+        "oops",
+        "nvm",
+        "wrong",
+        "mistake",
+        "correction",
+        "correct",
+        "change",
+        "edit",
+        "amend",
+        "borrar",
+        "borra",
+        "anular",
+        "cancelar",
+        "corregir",
+        "löschen",
+        "loeschen",
+        "zurück",
+        "zurueck",
+        "storno",
+        "korrektur",
+    ]
 )
 """What people type who want something taken back or put right."""
 TAKE_BACK_ADVICE = "undo takes the newest back; fix last name Rose corrects"

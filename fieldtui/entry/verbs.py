@@ -8,7 +8,19 @@ from fieldtui.entry.calls import call_shape_advice, may_be_heard
 from fieldtui.entry.findings import Findings
 from fieldtui.entry.fixing import read_fix
 from fieldtui.entry.lines import Context, Verb, VerbLine
-from fieldtui.entry.payloads import Channel, Done, Heard, Here, Identify, Note, Over, Payload, Redo, Undo, Volts
+from fieldtui.entry.payloads import (
+    Channel,
+    Done,
+    Heard,
+    Here,
+    Identify,
+    Note,
+    Over,
+    Payload,
+    Redo,
+    Undo,
+    Volts,
+)
 from fieldtui.entry.shapes import after_word, first_word, is_whereabouts
 from fieldtui.entry.text import quote
 from fieldtui.entry.values import read_volts, read_whereabouts

@@ -20,8 +20,9 @@ RETRY_SECONDS = 2.0
 class Follower(threading.Thread):
     """Hands out every line of a journal in order, first those already there, and then what is added.
 
-    `on_read` is called when the end was reached, for the first time or of lines handed out once more. `on_trouble` gets one line of
-    words while the file cannot be read, and an empty text when it can again. All run in this thread.
+    `on_read` is called when the end was reached, for the first time or of lines handed out once more.
+    `on_trouble` gets one line of words while the file cannot be read, and an empty text when it can again. All run
+    in this thread.
     """
 
     def __init__(

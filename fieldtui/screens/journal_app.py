@@ -15,7 +15,7 @@ from fieldtui.screens.link import WATCHING, Read, ReadAgain, Ready, Saved, Sessi
 from fieldtui.screens.questions import AskingApp
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.theme_names import PLAIN
-from fieldtui.session.deeds import Deed
+from fieldtui.session.deed import Deed
 from fieldtui.session.state import SessionState
 
 if TYPE_CHECKING:

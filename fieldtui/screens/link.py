@@ -15,6 +15,7 @@ from fieldtui.journal.events import ClockOffset, Tuned
 from fieldtui.journal.file import Batch, Draft
 from fieldtui.journal.folder import holds_nothing
 from fieldtui.journal.follower import Follower
+from fieldtui.journal.ids import new_id
 from fieldtui.journal.keeper import Keeper
 from fieldtui.journal.line import Envelope
 from fieldtui.journal.waiting_plan import take_away
@@ -23,7 +24,7 @@ from fieldtui.live.past_calls import PastCalls
 from fieldtui.radio.units import count_of
 from fieldtui.screens.settings import Settings
 from fieldtui.session.ahead import ahead_of
-from fieldtui.session.deeds import Deed
+from fieldtui.session.deed import Deed, as_act
 from fieldtui.session.opening import resuming_event
 from fieldtui.session.state import SessionState
 
@@ -178,6 +179,7 @@ class SessionLink:
         Raises:
             OutOfBoundsError: it holds what no line can hold; nothing of it is written.
         """
+        deed = as_act(deed, new_id)
         self.keeper.submit(*deed.events, told=lambda: self._tell(Saved(deed)))
         self._on_their_way.append(deed)
 

@@ -16,7 +16,8 @@ from fieldtui.screens.link import Ready, Trouble
 from fieldtui.screens.paging import PagesApp
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.widgets.entry_line import EntryLine
-from fieldtui.session.deeds import Deed, context_of, deed_of, tune_to
+from fieldtui.session.deed import Deed
+from fieldtui.session.deeds import context_of, deed_of, tune_to
 from fieldtui.session.offers import Offer, offer_from, taken
 
 CHANNEL_VERB = "channel "

@@ -5,12 +5,9 @@ The screen and `fieldtui add` share this, so a line means the same everywhere.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, Literal
-
-from msgspec import Struct
-from msgspec.structs import replace
 
 from fieldtui.entry.lines import BlankLine, ContactLine, Context, Line, TuningLine, UnclearLine, VerbLine
 from fieldtui.entry.payloads import (
@@ -24,17 +21,15 @@ from fieldtui.entry.payloads import (
     Identify,
     Note,
     Over,
+    Redo,
     TimeTyped,
     Undo,
     Volts,
 )
 from fieldtui.entry.text import clean_text
-from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import (
     CallHeard,
-    ContactAmended,
     ContactLogged,
-    ContactWithdrawn,
     Identified,
     NoteWritten,
     PlaceSet,
@@ -45,31 +40,18 @@ from fieldtui.journal.events import (
 )
 from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.radio.frequency import FrequencyError, format_megahertz, read_megahertz
-from fieldtui.session.contacts import Contact
+from fieldtui.session.correcting import correct
+from fieldtui.session.deed import Deed
 from fieldtui.session.meter import volts_events
 from fieldtui.session.reasons import Reason, Remedy
 from fieldtui.session.state import SessionState
+from fieldtui.session.taking_back import redo, undo
 
 if TYPE_CHECKING:
     from fieldtui.radio.channels.plan import Channel as PlanChannel
     from fieldtui.radio.channels.plan import Plan
 
 Method = Literal["phone", "cw", "data"]
-
-
-class Deed(Struct, frozen=True):
-    """Events to write and what to say once they are safe; or, without events, why not."""
-
-    events: tuple[Event, ...] = ()
-    said: str = ""
-    refusal: Reason | None = None
-    doubt: Reason | None = None
-    """What is to be said against it although it is done."""
-
-    def told(self, doubts: Iterable[str], remedies: Mapping[Remedy, str]) -> Deed:
-        """The same deed, with what is to be said against it in its words: these doubts, then its own."""
-        own = self.doubt.words(remedies) if self.doubt else ""
-        return replace(self, said="  ! ".join(filter(None, (self.said, *doubts, own))), doubt=None)
 
 
 def context_of(state: SessionState, now: datetime) -> Context:
@@ -138,30 +120,39 @@ def _verb(line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], 
     if line.payload is None:
         return Deed(refusal=Reason(line.problems[0] if line.problems else f"{line.verb} needs more words"))
     match line.payload:
-        case Note(text=text):
-            return Deed((NoteWritten(text=text),), "noted")
-        case Heard(call=call, text=text):
-            tuning = state.tuning
-            event = CallHeard(id=new_id(), call=call, text=text, hertz=tuning.hertz, mode=tuning.mode)
-            return Deed((event,), f"heard {call}: kept")
+        case Fix() as fix:
+            return correct(fix, state)
+        case Undo():
+            return undo(state)
+        case Redo():
+            return redo(state)
         case Identify(method=method, said=said):
             return identify(state, method=method, said=said)
         case Over():
             return toggle_over(state)
         case Channel(name=name):
             return _channel(name, plan)
+        case Done():
+            return close(state)
+        case told:
+            return _told(told, state, new_id)
+
+
+def _told(told: Note | Heard | Here | Volts, state: SessionState, new_id: Callable[[], str]) -> Deed:
+    """What is written down as it was typed."""
+    match told:
+        case Note(text=text):
+            return Deed((NoteWritten(text=text),), "noted")
+        case Heard(call=call, text=text):
+            tuning = state.tuning
+            event = CallHeard(id=new_id(), call=call, text=text, hertz=tuning.hertz, mode=tuning.mode)
+            return Deed((event,), f"heard {call}: kept")
         case Here(locator=locator, place=place):
             where = " ".join(part for part in (locator, place) if part)
             return Deed((PlaceSet(locator=locator, place=place or None),), f"here: {where}")
         case Volts(volts=volts):
             events, said, doubt = volts_events(volts, state)
             return Deed(events, said, doubt=Reason(doubt) if doubt else None)
-        case Fix() as fix:
-            return _fix(fix, state)
-        case Undo():
-            return undo(state)
-        case Done():
-            return close(state)
 
 
 def identify(state: SessionState, *, method: Method = "phone", said: str | None = None) -> Deed:
@@ -233,38 +224,6 @@ def contact_of_fields(
     return _contact(ContactLine(text="", time_typed=time_typed, **known), state, plan, new_id)
 
 
-def amend(contact: Contact, values: Mapping[Field, FixValue], time_typed: TimeTyped | None = None) -> Deed:
-    """Correct several fields of a contact at once."""
-    if not values:
-        return Deed(refusal=Reason(f"nothing changed in {_name(contact)}"))
-    changes: dict[str, Any] = {
-        field.key: rfc3339(value, "seconds") if isinstance(value, datetime) else value
-        for field, value in values.items()
-    }
-    if time_typed and isinstance(values.get(Field.AT), datetime):
-        changes |= {"ago_seconds": time_typed.ago_seconds, "day_by_clock": time_typed.day_by_clock}
-    changed = ", ".join(values)
-    return Deed((ContactAmended(contact=contact.id, **changes),), f"fixed {_name(contact)}: {changed}")
-
-
-def _fix(fix: Fix, state: SessionState) -> Deed:
-    contact = state.contacts.last() if fix.number == "last" else state.contacts.numbered(fix.number)
-    if contact is None:
-        which = "no contact yet" if fix.number == "last" else f"there is no contact {fix.number}"
-        return Deed(refusal=Reason(which, Remedy.SEE_CONTACTS))
-    if contact.withdrawn:
-        return Deed(refusal=Reason(f"contact {contact.number} was taken back by undo: log it again"))
-    return amend(contact, {fix.field: fix.value}, fix.time_typed)
-
-
-def undo(state: SessionState) -> Deed:
-    """Take the newest standing contact back."""
-    contact = state.contacts.last()
-    if contact is None:
-        return Deed(refusal=Reason("nothing to undo"))
-    return Deed((ContactWithdrawn(contact=contact.id),), f"taken back: {_name(contact)}")
-
-
 def place_of_fix(state: SessionState) -> Deed:
     """The station is where its position receiver says; six characters are what is given on the air."""
     locator = state.position.locator(6)
@@ -284,7 +243,3 @@ def close(state: SessionState) -> Deed:
     if state.closed_moment is not None:
         return Deed(refusal=Reason("the session is closed already"))
     return Deed((SessionClosed(),), "session closed")
-
-
-def _name(contact: Contact) -> str:
-    return f"{contact.number} {contact.call}"

@@ -100,8 +100,8 @@ class SessionState:
         return note
 
     def _note_act(self, event: Act) -> None:
-        amended = isinstance(event, kinds.ContactAmended) and event.act is not None
-        self.acts.on_line(event, self.contacts.by_id.get(event.contact) if amended else None)
+        amended = event.contact if isinstance(event, kinds.ContactAmended) and event.act else ""
+        self.acts.on_line(event, self.contacts.by_id.get(amended))
 
     def _table(self) -> dict[type[Event], Handler]:
         power = self.power
@@ -235,7 +235,7 @@ class SessionState:
         self.packets.on_contact(event.id, event.call, moment)
         if event.at is None:
             seconds, contact = moment.seconds, self.contacts.by_id[event.id]
-            self.tunings.take(seconds, TuningFold.on_contact, contact, name=event.id)
+            self.tunings.take(seconds, TuningFold.on_contact, contact, contact, name=event.id)
             self.identifying.take(seconds, IdentificationFold.on_contact, moment, event.id, name=event.id)
 
     def _on_amended(self, event: kinds.ContactAmended, moment: Moment) -> None:

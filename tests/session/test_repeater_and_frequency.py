@@ -7,7 +7,8 @@ import pytest
 from fieldtui.entry.grammar import parse_line
 from fieldtui.journal.events import ContactLogged, Tuned
 from fieldtui.radio.channels.plan import Plan, read_plan
-from fieldtui.session.deeds import Deed, deed_of
+from fieldtui.session.deed import Deed
+from fieldtui.session.deeds import deed_of
 from fieldtui.session.reasons import Remedy
 from fieldtui.session.state import SessionState
 
