@@ -37,7 +37,7 @@ def preview(fix: Fix, state: SessionState) -> str:
     """What `fix` will change, in words, before it is entered."""
     chosen = _chosen(fix, state)
     if isinstance(chosen, Reason):
-        return chosen.words({})
+        return chosen.what
     changing = [contact for contact in chosen if _changes(contact, fix.values)]
     if not changing:
         return _unchanged(chosen, fix.values)

@@ -76,7 +76,7 @@ def deed_of(line: Line, state: SessionState, plan: Plan, new_id: Callable[[], st
         case ContactLine():
             return _contact(line, state, plan, new_id())
         case TuningLine():
-            return _tuning(line, plan)
+            return _tuning(line, state, plan)
         case VerbLine():
             return _verb(line, state, plan, new_id)
 
@@ -92,28 +92,40 @@ def _contact(line: ContactLine, state: SessionState, plan: Plan, new_id: str) ->
     same = line.hertz is None or line.hertz == tuning.hertz
     repeater = None if same else plan.repeater_on(line.hertz)
     elsewhere = repeater.transmit_hertz if repeater else None
+    usual = None if same else plan.mode_on(line.hertz)
     by_clock = line.time_typed or TimeTyped()
     event = ContactLogged(
         id=new_id, call=line.call, sent=line.sent, received=line.received, name=line.name, place=line.place,
         locator=line.locator, hertz=tuning.hertz if line.hertz is None else line.hertz,
-        transmit_hertz=tuning.transmit_hertz if same else elsewhere, mode=line.mode or tuning.mode,
+        transmit_hertz=tuning.transmit_hertz if same else elsewhere, mode=line.mode or usual or tuning.mode,
         watts=tuning.watts if line.watts is None else line.watts, remarks=line.remarks, card=line.card,
         at=rfc3339(line.at, "seconds"), typed=clean_text(line.text, 1000), ago_seconds=by_clock.ago_seconds,
         day_by_clock=by_clock.day_by_clock,
     )  # fmt: skip
-    doubt = Reason("no frequency set", Remedy.CHOOSE_FREQUENCY) if event.hertz is None else None
-    return Deed((event,), f"logged {line.call}", doubt=doubt)
+    return Deed((event,), f"logged {line.call}", doubt=_lack(event.hertz, event.mode))
 
 
-def _tuning(line: TuningLine, plan: Plan) -> Deed:
-    repeater = plan.repeater_on(line.hertz)
-    if repeater is not None:
-        # Who names the frequency on which a repeater is heard means the repeater.
-        return tune_to(repeater, mode=line.mode, watts=line.watts)
-    parts = [f"{format_megahertz(line.hertz)} MHz" if line.hertz is not None else "", line.mode or ""]
+def _lack(hertz: int | None, mode: str | None) -> Reason | None:
+    """What a log will miss of a contact, said each time until it is set."""
+    if hertz is None:
+        return Reason("no frequency set" if mode else "no frequency and no mode set", Remedy.CHOOSE_FREQUENCY)
+    return (
+        None if mode else Reason("no mode set: type it alone, such as FM; for this contact, fix last mode FM")
+    )
+
+
+def _tuning(line: TuningLine, state: SessionState, plan: Plan) -> Deed:
+    channel = plan.meant_by(line.hertz, line.mode)
+    if channel is not None:
+        # Who names the frequency of a channel, or on which a repeater is heard, means that.
+        return tune_to(channel, mode=line.mode, watts=line.watts)
+    mode = line.mode or plan.mode_on(line.hertz)
+    parts = [f"{format_megahertz(line.hertz)} MHz" if line.hertz is not None else "", mode or ""]
     parts += [f"{line.watts:g} W" if line.watts is not None else ""]
-    event = Tuned(hertz=line.hertz, mode=line.mode, watts=line.watts)
-    return Deed((event,), "tuned: " + " ".join(part for part in parts if part))
+    event = Tuned(hertz=line.hertz, mode=mode, watts=line.watts)
+    no_mode = line.hertz is not None and not (mode or state.tuning.mode)
+    doubt = Reason("no mode set: type it, such as FM") if no_mode else None
+    return Deed((event,), "tuned: " + " ".join(part for part in parts if part), doubt=doubt)
 
 
 def _verb(line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], str]) -> Deed:
@@ -188,7 +200,9 @@ def tune_to(channel: PlanChannel, *, mode: str | None = None, watts: float | Non
         tone_hertz=channel.tone_hertz,
     )
     send = f", send {format_megahertz(channel.transmit_hertz)}" if shifted else ""
-    return Deed((event,), f"tuned: {channel.name} {format_megahertz(channel.receive_hertz)} MHz{send}")
+    power = f" {watts:g} W" if watts is not None else ""
+    where = f"{channel.name} {format_megahertz(channel.receive_hertz)} MHz {event.mode}{send}{power}"
+    return Deed((event,), f"tuned: {where}")
 
 
 def channel_named(text: str, plan: Plan) -> PlanChannel | None:

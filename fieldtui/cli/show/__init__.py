@@ -14,6 +14,7 @@ from fieldtui.cli.show.contacts import contact_table, counted
 from fieldtui.outputs.page.blocks import Block, Words
 from fieldtui.power.runtime import HoursLeft
 from fieldtui.radio.units import count_of
+from fieldtui.session.lacking import lacking_words
 from fieldtui.session.places import joined
 from fieldtui.session.summary import summary
 
@@ -38,15 +39,15 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print_json(told)
     else:
-        _print(told, miles=options.miles)
+        _print(told, lacking_words(state.contacts.standing()), miles=options.miles)
     for place in damage:
         if not options.json:
             complain(f"{safe(options.journal)}: line {place.line}: {place.what}")
     return DONE
 
 
-def _print(told: dict[str, Any], *, miles: bool) -> None:
-    blocks: list[Block] = [Words(line) for line in _heading(told)]
+def _print(told: dict[str, Any], lacking: list[str], *, miles: bool) -> None:
+    blocks: list[Block] = [Words(safe(line)) for line in (*_heading(told), *lacking)]
     if told["contacts"]:
         blocks.append(contact_table(told["contacts"], miles=miles))
     blocks += [
