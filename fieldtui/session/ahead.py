@@ -10,14 +10,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from copy import copy
 
-from msgspec.structs import replace
-
 from fieldtui.journal.event_types import Act, Event
 from fieldtui.journal.events import (
     ActTakenBack,
     ContactAmended,
     ContactLogged,
     ContactWithdrawn,
+    Identified,
     SessionClosed,
     TransmissionEnded,
     TransmissionStarted,
@@ -39,7 +38,7 @@ def ahead_of(state: SessionState, waiting: Sequence[Event], stamp: Stamp) -> Ses
     ahead = copy(state)
     ahead.tunings = state.tunings.copied()
     ahead.tuning = ahead.tunings.fold
-    ahead.identification = replace(state.identification)
+    ahead.identification = state.identification.copied()
     ahead.contacts = state.contacts.copied()
     ahead.acts = state.acts.copied()
     moment = Moment(state.now(stamp), stamp.at, stamp.boot, 0)
@@ -96,6 +95,8 @@ def _do(ahead: SessionState, event: Event, moment: Moment) -> None:
         case ContactWithdrawn():
             ahead.contacts.on_withdrawn(event)
             ahead.tunings.let_count(event.contact, counts=event.restored)
+        case Identified(said=said, method=method):
+            ahead.identification.on_identified(said, moment, method)
         case TransmissionStarted():
             ahead.identification.sending_since = moment.seconds
         case TransmissionEnded():

@@ -9,6 +9,8 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, Literal
 
+from msgspec.structs import replace
+
 from fieldtui.entry.lines import BlankLine, ContactLine, Context, Line, TuningLine, UnclearLine, VerbLine
 from fieldtui.entry.payloads import (
     Channel,
@@ -76,7 +78,7 @@ def deed_of(line: Line, state: SessionState, plan: Plan, new_id: Callable[[], st
         case ContactLine():
             return _contact(line, state, plan, new_id())
         case TuningLine():
-            return _tuning(line, state, plan)
+            return leaving(_tuning(line, state, plan), state)
         case VerbLine():
             return _verb(line, state, plan, new_id)
 
@@ -143,7 +145,7 @@ def _verb(line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], 
         case Over():
             return toggle_over(state)
         case Channel(name=name):
-            return _channel(name, plan)
+            return leaving(_channel(name, plan), state)
         case Done():
             return close(state)
         case told:
@@ -169,16 +171,22 @@ def _told(told: Note | Heard | Here | Volts, state: SessionState, new_id: Callab
 
 def identify(state: SessionState, *, method: Method = "phone", said: str | None = None) -> Deed:
     """The call was given on the air just now."""
-    said = said or (state.opened.station_call if state.opened else None)
+    said = said or state.own_call
     event = Identified(method=method, said=said)
-    warning = _warning(said) if said else None
-    return Deed((event,), f"call given{f': {said}' if said else ''}{f'; {warning}' if warning else ''}")
+    warning = identify_doubt(said, state)
+    done = f"call given{f': {said}' if said else ''}"
+    return Deed((event,), done, doubt=Reason(warning) if warning else None)
 
 
-def _warning(said: str) -> str | None:
-    from fieldtui.radio.callsign import foreign_prefix_suffix  # noqa: PLC0415  (no start waits for it)
+def identify_doubt(said: str | None, state: SessionState) -> str | None:
+    """What is to be said against a call that was given: another station's, or a suffix that asks for care."""
+    from fieldtui.radio.callsign import foreign_prefix_suffix, read_call  # noqa: PLC0415  (no start waits for it)
 
-    return foreign_prefix_suffix(said)
+    opened = state.opened
+    own = [call for call in (opened.station_call, opened.operator_call) if call] if opened else []
+    if said and own and read_call(said).core not in {read_call(call).core for call in own}:
+        return f"{said} is not your call {own[0]}: if that was a slip, type undo, then id"
+    return foreign_prefix_suffix(said) if said else None
 
 
 def toggle_over(state: SessionState) -> Deed:
@@ -186,6 +194,24 @@ def toggle_over(state: SessionState) -> Deed:
     if state.identification.sending_since is None:
         return Deed((TransmissionStarted(source="key"),), "sending")
     return Deed((TransmissionEnded(source="key"),), "over: listening")
+
+
+def leaving(deed: Deed, state: SessionState) -> Deed:
+    """The same tuning, with a question where a call is owed on the channel that it leaves.
+
+    47 CFR 97.119(a): the call is to be given on the transmitting channel, at the end of each communication.
+    """
+    now = state.tuning.sends_on
+    tuned = [event for event in deed.events if isinstance(event, Tuned) and event.hertz is not None]
+    if now is None or not state.identification.owes_before_leaving:
+        return deed
+    if all((event.transmit_hertz or event.hertz) == now for event in tuned):
+        return deed
+    where = format_megahertz(now)
+    ask = f"your call is owed on {where} MHz: n stays, to give it there first; y tunes without it"
+    return replace(
+        deed, ask=ask, doubt=deed.doubt or Reason(f"no call was marked on {where} MHz before leaving it")
+    )
 
 
 def tune_to(channel: PlanChannel, *, mode: str | None = None, watts: float | None = None) -> Deed:

@@ -128,9 +128,7 @@ class SessionState:
             kinds.AlarmAcknowledged: lambda event, _: power.on_alarm_acknowledged(event),
             kinds.FeedChanged: self._on_feed,
             PositionFixed: self.position.on_fixed,
-            kinds.Tuned: lambda event, moment: self.tunings.take(
-                moment.seconds, TuningFold.on_tuned, event, name=event.act
-            ),
+            kinds.Tuned: self._on_tuned,
             kinds.PlaceSet: lambda event, _: self.place.on_set(event),
             kinds.ClockOffset: self._on_offset,
             KitTicked: self.kit.on_ticked,
@@ -227,6 +225,12 @@ class SessionState:
     def _on_closed(self, _: kinds.SessionClosed, moment: Moment) -> None:
         self.closed_moment = moment
         self.feeds.on_closed()
+
+    def _on_tuned(self, event: kinds.Tuned, moment: Moment) -> None:
+        before = self.tuning.sends_on
+        self.tunings.take(moment.seconds, TuningFold.on_tuned, event, name=event.act)
+        if before is not None and self.tuning.sends_on != before:
+            self.identifying.take(moment.seconds, IdentificationFold.on_channel_left, before, moment)
 
     def _on_logged(self, event: kinds.ContactLogged, moment: Moment) -> None:
         if event.id in self.contacts.by_id:

@@ -129,6 +129,8 @@ def _identification(state: SessionState) -> dict[str, Any]:
         "missed": fold.record.missed,
         "late": fold.record.late,
         "unmarked": fold.record.unmarked,
+        "owed_was_seen": fold.owed_was_seen if view.demands else None,
+        "unseen": fold.record.unseen,
         "longest_gap_seconds": round(fold.record.longest_gap_seconds, 1),
         "transmissions": fold.record.transmissions,
         "last_method": fold.last_method,

@@ -28,6 +28,11 @@ class TuningFold(Struct):
     tone_hertz: float | None = None
     _written: Written = Written()
 
+    @property
+    def sends_on(self) -> int | None:
+        """What the station sends on, hertz."""
+        return self.transmit_hertz or self.hertz
+
     def on_tuned(self, event: Tuned) -> None:
         """What is named changes. Another frequency is another channel, without a tone or a shift."""
         self._tune(event)

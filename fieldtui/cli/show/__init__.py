@@ -14,6 +14,7 @@ from fieldtui.cli.show.contacts import contact_table, counted
 from fieldtui.outputs.page.blocks import Block, Words
 from fieldtui.power.runtime import HoursLeft
 from fieldtui.radio.units import count_of
+from fieldtui.session.identification.record import unseen_words
 from fieldtui.session.lacking import lacking_words
 from fieldtui.session.places import joined
 from fieldtui.session.summary import summary
@@ -144,15 +145,17 @@ def _identification_words(identity: dict[str, Any]) -> str:
     if identity["longest_gap_seconds"]:
         words += f", longest gap {identity['longest_gap_seconds'] / 60:.1f} min"
     words += f", {identity['late']} late" if identity["late"] else ""
-    return words + (
-        f", {count_of(identity['unmarked'], 'sign-off')} not marked" if identity["unmarked"] else ""
-    )
+    words += f", {count_of(identity['unmarked'], 'sign-off')} not marked" if identity["unmarked"] else ""
+    unseen = identity["unseen"]
+    return words + (f"; {unseen_words(unseen)}" if unseen else "")
 
 
 def _call_words(identity: dict[str, Any]) -> str:
     """What is asked for when the journal ends, and until when: nobody knows when this is read."""
     if identity["state"] == "quiet":
         return "nothing owed"
+    if not identity["owed_was_seen"]:
+        return "nothing owed for what was recorded"
     due = identity["due_at"]
     asked = (
         "sign off with your call"
