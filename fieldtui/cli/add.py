@@ -14,7 +14,7 @@ from fieldtui.entry.grammar import parse_line
 from fieldtui.entry.lines import Context, Line
 from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.journal.event_types import Event
-from fieldtui.journal.events import AlarmRaised, PackStated, VoltsRead
+from fieldtui.journal.events import AlarmRaised, PackStated, Tuned, VoltsRead
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Stamp, SystemClock
@@ -24,6 +24,7 @@ from fieldtui.session.deeds import context_of, deed_of
 from fieldtui.session.folding import folded
 from fieldtui.session.reasons import Remedy
 from fieldtui.session.state import SessionState
+from fieldtui.session.tuning import TuningFold
 
 HELP = "Writes one entry line into a journal, which is made if it is not there. It is on disk at exit 0."
 EXAMPLE = "fieldtui add hill.jsonl kd7qsv 59 57 cn94 Rosa, Larkspur Flat, card"
@@ -66,6 +67,8 @@ def run(options: argparse.Namespace) -> int:
         # No folder is made for a mistyped path: the journal's folder must be there.
         with Journal(options.journal) as journal:
             state = _fold(journal)
+            if state.opened is None and (usual := _usual_power(loaded)):
+                state.tunings.take(0.0, TuningFold.on_tuned, usual)
             pack = stated_pack(loaded.station) if state.power.pack is None else None
             if pack is not None:
                 # As a screen that opens or resumes it states the pack; without it a voltage says little.
@@ -94,17 +97,25 @@ def _understand(text: str, state: SessionState, plan: Plan) -> tuple[Line, Deed]
     now = SystemClock().now()
     context: Context = context_of(state, state.true_now(now))
     line = parse_line(text, context)
-    return line, as_act(deed_of(line, state, plan, new_id), new_id)
+    return line, as_act(deed_of(line, state, plan, new_id, now=state.now(now)), new_id)
 
 
 def _write(
     journal: Journal, state: SessionState, loaded: LoadedStation, deed: Deed, pack: PackStated | None
 ) -> None:
     stamp: Stamp = SystemClock().now()
-    opening: list[Event] = [] if state.opened else [loaded.opening()]
+    opening: list[Event] = []
+    if state.opened is None:
+        # As a screen opens it: the usual power is part of what is tuned.
+        opening = [event for event in (loaded.opening(), _usual_power(loaded)) if event]
     opening += [pack] if pack else []
     journal.append([Draft(stamp, event) for event in (*opening, *deed.events)])
     journal.sync()
+
+
+def _usual_power(loaded: LoadedStation) -> Tuned | None:
+    watts = loaded.station.watts
+    return None if watts is None else Tuned(watts=watts)
 
 
 def _answer(line: Line, deed: Deed, *, as_json: bool) -> int:

@@ -114,7 +114,9 @@ class TypingApp(PagesApp):
         if self.entry.value.strip() == CHANNEL_VERB.strip():
             self.action_dismiss()
             return
-        deed = self._channel_deed() or deed_of(self.line, self.link.outlook, self.settings.plan, new_id)
+        outlook, plan = self.link.outlook, self.settings.plan
+        now = outlook.now(self.settings.clock.now())
+        deed = self._channel_deed() or deed_of(self.line, outlook, plan, new_id, now=now)
         if deed.refusal:
             self.submit(deed)
             return

@@ -68,8 +68,13 @@ def context_of(state: SessionState, now: datetime) -> Context:
     )
 
 
-def deed_of(line: Line, state: SessionState, plan: Plan, new_id: Callable[[], str]) -> Deed:
-    """What a line does in this session. Pure: `new_id` gives ids that no other entry has."""
+def deed_of(
+    line: Line, state: SessionState, plan: Plan, new_id: Callable[[], str], *, now: float | None = None
+) -> Deed:
+    """What a line does in this session. Pure: `new_id` gives ids that no other entry has.
+
+    `now` is the session second, if that is not the one of the last line.
+    """
     match line:
         case BlankLine():
             return Deed()
@@ -80,7 +85,7 @@ def deed_of(line: Line, state: SessionState, plan: Plan, new_id: Callable[[], st
         case TuningLine():
             return leaving(_tuning(line, state, plan), state)
         case VerbLine():
-            return _verb(line, state, plan, new_id)
+            return _verb(line, state, plan, new_id, now)
 
 
 def _contact(line: ContactLine, state: SessionState, plan: Plan, new_id: str) -> Deed:
@@ -130,7 +135,9 @@ def _tuning(line: TuningLine, state: SessionState, plan: Plan) -> Deed:
     return Deed((event,), "tuned: " + " ".join(part for part in parts if part), doubt=doubt)
 
 
-def _verb(line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], str]) -> Deed:
+def _verb(
+    line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], str], now: float | None
+) -> Deed:
     if line.payload is None:
         return Deed(refusal=Reason(line.problems[0] if line.problems else f"{line.verb} needs more words"))
     match line.payload:
@@ -148,11 +155,14 @@ def _verb(line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], 
             return leaving(_channel(name, plan), state)
         case Done():
             return close(state)
+        case Volts(volts=volts):
+            events, said, doubt = volts_events(volts, state, now)
+            return Deed(events, said, doubt=Reason(doubt) if doubt else None)
         case told:
             return _told(told, state, new_id)
 
 
-def _told(told: Note | Heard | Here | Volts, state: SessionState, new_id: Callable[[], str]) -> Deed:
+def _told(told: Note | Heard | Here, state: SessionState, new_id: Callable[[], str]) -> Deed:
     """What is written down as it was typed."""
     match told:
         case Note(text=text):
@@ -164,9 +174,6 @@ def _told(told: Note | Heard | Here | Volts, state: SessionState, new_id: Callab
         case Here(locator=locator, place=place):
             where = " ".join(part for part in (locator, place) if part)
             return Deed((PlaceSet(locator=locator, place=place or None),), f"here: {where}")
-        case Volts(volts=volts):
-            events, said, doubt = volts_events(volts, state)
-            return Deed(events, said, doubt=Reason(doubt) if doubt else None)
 
 
 def identify(state: SessionState, *, method: Method = "phone", said: str | None = None) -> Deed:

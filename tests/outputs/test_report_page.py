@@ -80,9 +80,9 @@ def test_the_sample_session_has_a_way_and_packets(sample_page):
     assert "The station stayed where it was" not in words
 
 
-def test_every_identification_is_in_the_record(sample_page):
+def test_every_identification_is_in_the_record():
     story = read_story(WHOLE, calls=True)
-    rows = tree_of(sample_page).findall(f".//{XHTML}section[@id='identification']//{XHTML}tbody/{XHTML}tr")
+    rows = tree_of(page_of(story)).findall(f".//{XHTML}section[@id='identification']//{XHTML}tbody/{XHTML}tr")
     record = story.state.identification.record
     assert (record.given, record.missed) == (19, 2)
     assert len(rows) == 19 + 2
