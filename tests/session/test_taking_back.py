@@ -74,6 +74,7 @@ def told(state: SessionState) -> dict[str, Any]:
     """The same of any state."""
     found = summary(state, "hill.jsonl", [])
     found["session"].pop("lines")
+    found.pop("without")
     found["contacts"] = [{**each, "number": None} for each in found["contacts"] if not each["withdrawn"]]
     return found
 
