@@ -17,7 +17,7 @@ from fieldtui.screens.paging import PagesApp
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.widgets.entry_line import EntryLine
 from fieldtui.session.deed import Deed
-from fieldtui.session.deeds import context_of, deed_of, tune_to
+from fieldtui.session.deeds import context_of, deed_of, leaving, tune_to
 from fieldtui.session.offers import Offer, offer_from, taken
 
 CHANNEL_VERB = "channel "
@@ -119,7 +119,13 @@ class TypingApp(PagesApp):
         deed = self._channel_deed() or deed_of(self.line, outlook, plan, new_id, now=now)
         if deed.refusal:
             self.submit(deed)
-            return
+            self.entry.refuse()
+        elif deed.ask:
+            self.ask(deed.ask, lambda: self._carry_out(deed))
+        else:
+            self._carry_out(deed)
+
+    def _carry_out(self, deed: Deed) -> None:
         doubts = self.line.all_problems
         self.entry.take()
         self.skip = 0
@@ -132,7 +138,7 @@ class TypingApp(PagesApp):
         """While the plan is shown, Enter tunes what the plan marks."""
         wanted = self.wanted_channel
         channel = chosen_channel(self.settings.plan, wanted) if wanted else None
-        return tune_to(channel) if channel else None
+        return leaving(tune_to(channel), self.link.outlook) if channel else None
 
     @property
     def wanted_channel(self) -> str | None:

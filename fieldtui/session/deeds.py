@@ -215,7 +215,7 @@ def leaving(deed: Deed, state: SessionState) -> Deed:
     if all((event.transmit_hertz or event.hertz) == now for event in tuned):
         return deed
     where = format_megahertz(now)
-    ask = f"your call is owed on {where} MHz: n stays, to give it there first; y tunes without it"
+    ask = f"call owed on {where} MHz: give it first (n), or tune (y)?"
     return replace(
         deed, ask=ask, doubt=deed.doubt or Reason(f"no call was marked on {where} MHz before leaving it")
     )

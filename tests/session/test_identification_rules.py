@@ -172,7 +172,7 @@ def test_a_call_on_another_channel_does_not_pay_for_this_one() -> None:
 def test_tuning_away_asks_for_the_call_that_is_owed_here() -> None:
     outing = Outing().add(opened(), tuned(146_520_000)).over(100, 110)
     deed = done(outing, "446.0 fm")
-    assert deed.ask.startswith("your call is owed on 146.520 MHz")
+    assert deed.ask.startswith("call owed on 146.520 MHz")
     assert deed.doubt is not None
     assert not done(outing, "ssb").ask, "the same channel in another mode"
     assert not done(outing, "146.52 5w").ask
