@@ -21,6 +21,8 @@ from fieldtui.session.state import SessionState
 
 MOST_NAMED = 6
 """So many numbers are named in an answer."""
+MOST_CORRECTIONS = 3
+"""So many of those before are told."""
 
 Values = Mapping[Field, FixValue]
 
@@ -42,12 +44,15 @@ def preview(fix: Fix, state: SessionState) -> str:
     if not changing:
         return _unchanged(chosen, fix.values)
     if len(chosen) == 1:
-        was = ", ".join(
-            f"{field.words} was {value_words(field, _value(chosen[0], field))}" for field in fix.values
-        )
-        return f"{_about(chosen[0])}: {was}"
+        return _one(chosen[0], fix.values)
     same = len(chosen) - len(changing)
     return f"{_named(changing)}{f'; {same} unchanged' if same else ''}"
+
+
+def _one(contact: Contact, values: Values) -> str:
+    now = ", ".join(f"{field.words} is {value_words(field, _value(contact, field))}" for field in values)
+    before = ", ".join(contact.corrections[-MOST_CORRECTIONS:])
+    return f"{_about(contact)}: {now}{f'; corrected: {before}' if before else ''}"
 
 
 def amend(

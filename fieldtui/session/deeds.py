@@ -115,7 +115,7 @@ def _contact(line: ContactLine, state: SessionState, plan: Plan, new_id: str) ->
 def _lack(hertz: int | None, mode: str | None) -> Reason | None:
     """What a log will miss of a contact, said each time until it is set."""
     if hertz is None:
-        return Reason("no frequency set" if mode else "no frequency and no mode set", Remedy.CHOOSE_FREQUENCY)
+        return Reason("no frequency set", Remedy.CHOOSE_FREQUENCY)
     return (
         None if mode else Reason("no mode set: type it alone, such as FM; for this contact, fix last mode FM")
     )

@@ -52,7 +52,7 @@ def test_a_contact_on_no_frequency_is_logged_and_told():
     remedies = {Remedy.CHOOSE_FREQUENCY: "choose one"}
     deed = done("kd7qsv 59 57").told(["first doubt"], remedies)
     assert deed.events
-    assert deed.said == "logged KD7QSV  ! first doubt  ! no frequency and no mode set: choose one"
+    assert deed.said == "logged KD7QSV  ! first doubt  ! no frequency set: choose one"
     assert not done("kd7qsv 146.52 fm 59 57").doubt
 
 
