@@ -38,7 +38,7 @@ ACTIONS = (
     ),
     Action("form", "f6", "fill in a form; after 'fix 12' it corrects contact 12", "", "fix"),
     Action("undo", "f7", "take back what you did last, whatever it was", "", "undo"),
-    Action("redo", "f19", "bring back what was taken back last", "", "redo"),
+    Action("redo", "shift+f7", "bring back what was taken back last", "", "redo"),
     Action("mute", "f8", "bell on or off"),
     Action("saver", "ctrl+l", "battery saver on or off: draws seldom while nothing is urgent"),
     Action("close", "f9", "close the session: nothing more will be logged", "close", "done"),
@@ -152,8 +152,7 @@ def _clash(key: str, holder: str, other: str) -> str:
     return f"key {key} is given to {holder} and {other}: change one in the station file"
 
 
-_NAMES = {"escape": "Escape", "pageup": "PgUp", "pagedown": "PgDn", "f19": "Shift+F7"}
-"""F19 is what terminals send for F7 with Shift."""
+_NAMES = {"escape": "Escape", "pageup": "PgUp", "pagedown": "PgDn"}
 
 BACK, OLDER, SCROLL = "Esc", "PgDn", "PgUp PgDn"
 """Keys that cannot be changed, as the last line of a page names them: out of it, and up and down on it."""

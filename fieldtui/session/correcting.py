@@ -66,8 +66,8 @@ def amend(
     events = tuple(_event(contact, values, time_typed) for contact in changing)
     now = ", ".join(f"{field.words} {value_words(field, value)}" for field, value in values.items())
     same = len(contacts) - len(changing)
-    said = f"fixed {_named(changing)}: {now}{f'; {same} unchanged' if same else ''}"
-    return Deed(events, said + _tuning_words(changing, values, state))
+    said = f"fixed {_named(changing)}: {now}{_tuning_words(changing, values, state)}"
+    return Deed(events, said + (f"; {same} unchanged" if same else ""))
 
 
 def _event(contact: Contact, values: Values, time_typed: TimeTyped | None) -> ContactAmended:
@@ -148,11 +148,9 @@ def _tuning_words(changing: Sequence[Contact], values: Values, state: SessionSta
         tunings.change(contact.id, replace(contact, hertz=hertz, transmit_hertz=None))
     before, after = state.tuning.hertz, tunings.fold.hertz
     if after is not None and after != before:
-        return f"; what comes next is on {format_megahertz(after)} MHz too"
+        return f"; tuned to {format_megahertz(after)} MHz too"
     if before is not None and before != hertz and changing[-1] == state.contacts.last():
-        return (
-            f"; still tuned to {format_megahertz(before)} MHz: to change that, type {format_megahertz(hertz)}"
-        )
+        return f"; still tuned to {format_megahertz(before)}: type {format_megahertz(hertz)} to change that"
     return ""
 
 

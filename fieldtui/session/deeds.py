@@ -192,7 +192,7 @@ def identify_doubt(said: str | None, state: SessionState) -> str | None:
     opened = state.opened
     own = [call for call in (opened.station_call, opened.operator_call) if call] if opened else []
     if said and own and read_call(said).core not in {read_call(call).core for call in own}:
-        return f"{said} is not your call {own[0]}: if that was a slip, type undo, then id"
+        return f"not your call {own[0]}: undo, then id"
     return foreign_prefix_suffix(said) if said else None
 
 
@@ -216,9 +216,7 @@ def leaving(deed: Deed, state: SessionState) -> Deed:
         return deed
     where = format_megahertz(now)
     ask = f"call owed on {where} MHz: give it first (n), or tune (y)?"
-    return replace(
-        deed, ask=ask, doubt=deed.doubt or Reason(f"no call was marked on {where} MHz before leaving it")
-    )
+    return replace(deed, ask=ask, doubt=deed.doubt or Reason(f"no call marked on {where}"))
 
 
 def tune_to(channel: PlanChannel, *, mode: str | None = None, watts: float | None = None) -> Deed:

@@ -65,7 +65,7 @@ async def test_f7_and_its_verb_take_back_one_act_each(tmp_path: Path):
         assert "no contact yet" in hill.pane("contacts")
         await hill.press("f7")
         assert "nothing to take back" in hill.message
-        await hill.press("f19")
+        await hill.press("shift+f7")
         await hill.until(lambda: "KD7QSV" in hill.pane("contacts"))
         assert hill.message == "brought back: contact 1 KD7QSV"
         assert "W0QSL" not in hill.pane("contacts")

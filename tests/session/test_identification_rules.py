@@ -203,7 +203,7 @@ def test_while_nothing_was_sent_tuning_asks_nothing() -> None:
 )
 def test_a_call_that_is_not_this_stations_is_doubted(line: str, *, doubted: bool) -> None:
     deed = done(Outing().add(opened()), line)
-    assert bool(deed.doubt and "is not your call KD7QSV" in deed.doubt.what) == doubted
+    assert bool(deed.doubt and "not your call KD7QSV" in deed.doubt.what) == doubted
     (event,) = deed.events
     assert isinstance(event, Identified)
 
