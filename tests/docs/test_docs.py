@@ -139,7 +139,7 @@ def test_every_key_is_in_the_guide(action):
         "pagedown": "PageDown",
         "escape": "Escape",
         "space": "Space",
-        "f19": "Shift+F7",
+        "shift+f7": "Shift+F7",
     }
     key = keys.get(action.key, action.key.upper().replace("CTRL+", "Ctrl+"))
     assert f"| `{key}` | `{action.name}` |" in read("docs/user-guide.md")
