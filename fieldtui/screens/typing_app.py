@@ -128,8 +128,6 @@ class TypingApp(PagesApp):
             self.entry.refuse()
         elif self._doubts_first():
             self.draw_message()
-        elif deed.ask:
-            self.ask(deed.ask, lambda: self._carry_out(deed))
         else:
             self._carry_out(deed)
 

@@ -18,8 +18,6 @@ class Deed(Struct, frozen=True):
     events: tuple[Event, ...] = ()
     said: str = ""
     refusal: Reason | None = None
-    ask: str = ""
-    """What is to be asked before it is done, to be answered with yes or no."""
     doubt: Reason | None = None
     """What is to be said against it although it is done."""
 

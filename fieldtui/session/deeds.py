@@ -204,19 +204,21 @@ def toggle_over(state: SessionState) -> Deed:
 
 
 def leaving(deed: Deed, state: SessionState) -> Deed:
-    """The same tuning, with a question where a call is owed on the channel that it leaves.
+    """The same tuning, and what is to be said where a call is owed on the channel that it leaves."""
+    tuned = [event for event in deed.events if isinstance(event, Tuned) and event.hertz is not None]
+    others = [event for event in tuned if (event.transmit_hertz or event.hertz) != state.tuning.sends_on]
+    owed = owed_here(state) if others else ""
+    return replace(deed, doubt=Reason(f"no call was marked on {owed}")) if owed else deed
+
+
+def owed_here(state: SessionState) -> str:
+    """The channel on which a call is owed that can only be given there; nothing where none is.
 
     47 CFR 97.119(a): the call is to be given on the transmitting channel, at the end of each communication.
     """
     now = state.tuning.sends_on
-    tuned = [event for event in deed.events if isinstance(event, Tuned) and event.hertz is not None]
-    if now is None or not state.identification.owes_before_leaving:
-        return deed
-    if all((event.transmit_hertz or event.hertz) == now for event in tuned):
-        return deed
-    where = format_megahertz(now)
-    ask = f"call owed on {where} MHz: give it first (n), or tune (y)?"
-    return replace(deed, ask=ask, doubt=deed.doubt or Reason(f"no call marked on {where}"))
+    owed = now is not None and state.identification.owes_before_leaving
+    return f"{format_megahertz(now)} MHz" if now is not None and owed else ""
 
 
 def tune_to(channel: PlanChannel, *, mode: str | None = None, watts: float | None = None) -> Deed:

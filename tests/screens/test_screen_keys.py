@@ -89,22 +89,22 @@ async def test_two_screens_agree_on_what_was_taken_back(tmp_path: Path):
         assert hill.app.state.tuning.hertz is None
 
 
-async def test_leaving_a_channel_with_a_call_owed_asks_first(tmp_path: Path):
-    """No leaves everything as it is and the line typed; yes tunes."""
+async def test_a_call_owed_on_a_channel_is_asked_for_before_it_is_left(tmp_path: Path):
+    """Below the line, while it is typed; tuned all the same, since the radio may be there already, and told."""
     async with session(tmp_path / "j.jsonl") as hill:
         await hill.enter("146.52 fm")
         await hill.press("f3", "f3")
         await hill.until(lambda: hill.app.state.identification.record.transmissions)
         await hill.type("446.0 fm")
-        await hill.press("enter")
-        assert "call owed on 146.520 MHz" in hill.text
-        await hill.type("n")
-        assert hill.typed == "446.0 fm"
-        assert hill.app.state.tuning.hertz == 146_520_000
-        await hill.press("enter")
-        await hill.type("y")
-        await hill.until(lambda: hill.app.state.tuning.hertz == 446_000_000)
-        assert hill.typed == ""
+        assert "your call is owed on 146.520 MHz: give it there first" in hill.pane("read-back")
+        await hill.press("f2")
+        await hill.until(lambda: "owed" not in hill.pane("read-back"))
+        await hill.let_pass(20)
+        await hill.press("f3", "f3")
+        await hill.enter("")
+        assert hill.app.state.tuning.hertz == 446_000_000
+        assert "no call was marked on 146.520 MHz" in hill.message
+        assert hill.app.state.identification.record.unmarked == 1
 
 
 async def test_f4_shows_the_plan_and_a_half_typed_line_comes_back(tmp_path: Path):

@@ -118,7 +118,7 @@ def identification_lines(
         words.insert(0 if first else len(words), "SIGN OFF now" if first and beside >= 12 else "SIGN OFF")
     reason = "" if view.reason == NO_CALL_AT_END and view.sign_off else view.reason
     words += _wrapped(reason, beside, rows - len(words)) if len(words) < rows else []
-    if len(words) < rows:
+    if len(words) < rows and view.need is not Need.SIGN_OFF:
         words.append(every)
     lines = [(line, STRONG) for line in _beside(digits, words, width)]
     if height > rows:
