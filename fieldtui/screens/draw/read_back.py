@@ -89,7 +89,7 @@ def _before(line: Line, state: SessionState) -> str:
 def _call_first(state: SessionState) -> str:
     """Before a channel is left on which a call is owed."""
     owed = owed_here(state)
-    return f"! your call is owed on {owed}: give it there first, then F2" if owed else ""
+    return f"! your call is owed on {owed}: give it there first" if owed else ""
 
 
 def _contact(line: ContactLine, state: SessionState, width: int, manner: Manner) -> list[Drawn]:
