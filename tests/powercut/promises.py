@@ -59,14 +59,14 @@ class Start:
             with Journal(path) as journal:
                 for batch in (*journal.follow(), *journal.recover()):
                     state.apply_all(batch.envelopes)
-                events = [resuming_event()] if state.opened else [opening_event(), *waiting.events]
+                events = [resuming_event() if state.opened else opening_event(), *waiting.events]
                 if journal.recovery:
                     self.told.append(journal.recovery.moved_to.name)
                 if journal.damage:
                     self.told.append(f"line {journal.damage[0].line}")
                 journal.append([Draft(SystemClock().now(), event) for event in events])
                 journal.sync()
-                self.took_plan = bool(waiting.events) and not state.opened
+                self.took_plan = bool(waiting.events)
         except (JournalError, OSError) as error:
             self.refused = str(error)
 

@@ -40,7 +40,8 @@ def _lost_its_plan(journal: Path, plan: Path) -> bool:
     made, opened = _first_at(plan), _first_at(journal)
     if made is None or opened is None or made > opened:
         return False
-    return not any(isinstance(event, PlanMade) for event in waiting_events(journal))
+    taken = waiting_events(journal)
+    return any(event not in taken for event in carried(waiting_events(plan)))
 
 
 def _first_at(path: Path) -> datetime | None:
