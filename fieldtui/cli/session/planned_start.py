@@ -12,7 +12,8 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import SessionOpened
 from fieldtui.journal.file import Journal
 from fieldtui.journal.folder import holds_nothing
-from fieldtui.journal.plan_events import PlanMade
+from fieldtui.journal.line import read_event
+from fieldtui.journal.plan_events import PLAN_KINDS, PlanMade
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.journal.waiting_plan import waiting_events, waiting_path
 from fieldtui.radio.outside_text import clean_text
@@ -40,8 +41,16 @@ def _lost_its_plan(journal: Path, plan: Path) -> bool:
     made, opened = _first_at(plan), _first_at(journal)
     if made is None or opened is None or made > opened:
         return False
-    taken = waiting_events(journal)
+    taken = _planned_in(journal)
     return any(event not in taken for event in carried(waiting_events(plan)))
+
+
+def _planned_in(path: Path) -> list[Event]:
+    """What a journal holds of a plan, and nothing else of it: it may be long."""
+    with Journal(path, writable=False) as journal:
+        lines = (envelope for batch in journal.follow() for envelope in batch.envelopes)
+        found = (read_event(envelope) for envelope in lines if envelope.kind in PLAN_KINDS)
+        return [event for event in found if event is not None]
 
 
 def _first_at(path: Path) -> datetime | None:
