@@ -20,15 +20,15 @@ from fieldtui.journal.file import Draft
 from fieldtui.screens.driver import FieldDriver, terminal_gone
 from fieldtui.screens.keys import ACTIONS
 from fieldtui.screens.later import AFTER_SECONDS, COLLECT_AFTER_SECONDS, collect_from_now_on, load_later
-from fieldtui.screens.link import WATCHING, Read, Ready, Remembered, Saved, SessionLink, Trouble
+from fieldtui.screens.link import WATCHING, Read, ReadAgain, Ready, Remembered, Saved, SessionLink, Trouble
 from fieldtui.screens.pages.glance import goes_on
 from fieldtui.screens.parts.choosing import Choosing
 from fieldtui.screens.parts.deeds import Deeds
 from fieldtui.screens.parts.desk import REPLACED, Desk
-from fieldtui.screens.parts.drawing import Drawing
 from fieldtui.screens.parts.pace import Pace
 from fieldtui.screens.parts.paging import Pages
 from fieldtui.screens.parts.panes import Panes
+from fieldtui.screens.parts.picture import Picture
 from fieldtui.screens.parts.ringing import Ringing
 from fieldtui.screens.parts.said import Said
 from fieldtui.screens.parts.scrolling import Scrolling
@@ -37,7 +37,6 @@ from fieldtui.screens.parts.typing import After, Typing
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.theme_names import PLAIN
 from fieldtui.screens.themes import begin_with
-from fieldtui.screens.views.seen import Seen
 from fieldtui.screens.widgets import Lines
 from fieldtui.session.state import SessionState
 
@@ -64,7 +63,6 @@ class SessionApp(App[list[Draft]]):
         self._put_together(Setup(settings))
         begin_with(self, settings.theme)
         self._redraw_due = False
-        self._filled = False
         self._styled_for: Size | None = None
 
     def _put_together(self, setup: Setup) -> None:
@@ -72,16 +70,25 @@ class SessionApp(App[list[Draft]]):
         settings = setup.settings
         self.setup = setup
         self.link = SessionLink(settings, self._tell)
-        self.said = Said(self.draw_message)
+        self.said = Said(self._draw_message)
         self.desk = Desk(setup, self.link, self.said)
-        self.panes = Panes(settings.glyphs, first_paint=self._fill)
-        self.drawing = Drawing(self.panes, setup)
+        self.panes = Panes(settings.glyphs)
         self.ringing = Ringing(setup, self._strike)
         self.pace = Pace(saver=settings.saver, every=self._tick_every)
-        self.scrolling = Scrolling(self.panes["contacts"], self.desk, self.draw_contacts)
+        self.scrolling = Scrolling(self.panes["contacts"], self.desk, self._draw_contacts)
         self.choosing = Choosing(self.panes.entry, setup, self._on_plan_shown)
         after = After(understood=self.draw_typing, logged=self._on_logged, dismissed=self.dismiss)
         self.typing = Typing(self.panes.entry, self.desk, self.said, self.choosing, after)
+        self.picture = Picture(
+            self.panes,
+            setup,
+            desk=self.desk,
+            said=self.said,
+            ringing=self.ringing,
+            scrolling=self.scrolling,
+            choosing=self.choosing,
+            typing=self.typing,
+        )
         self.deeds = Deeds(self.desk, self.said, self.leave_now)
         self.pages = Pages(self.push_screen, self.desk, self.typing, self.link.sender)
 
@@ -204,13 +211,18 @@ class SessionApp(App[list[Draft]]):
     def _on_read(self, message: Read) -> None:
         self.desk.fold(message.batch)
         self.redraw()
-        if message.batch.restarted:
+
+    @on(ReadAgain)
+    def _on_read_again(self, message: ReadAgain) -> None:
+        self.desk.take_over(message)
+        self.redraw()
+        if message.replaced:
             self.said.say(REPLACED)
 
     @on(Trouble)
     def _on_trouble(self, message: Trouble) -> None:
         self.desk.trouble = message.words
-        self.panes.alert(self.desk.alert)
+        self.picture.alert()
         self.typing.release()
 
     @on(Saved)
@@ -226,17 +238,13 @@ class SessionApp(App[list[Draft]]):
             return
         if not self.intended_exit:
             self.desk.each_second()
-        self.panes.alert(self.desk.alert)
         if isinstance(self._driver, FieldDriver):
             self._driver.follow_size(self.size)
         seen = self.desk.seen()
-        if seen.ready:
-            if self.ringing.each_second(seen):
-                # What was said before it came up is old news, and would cover its words.
-                self.said.message = ""
-            self._draw_times(seen)
-        else:
-            self.drawing.clock(seen)  # the time goes on, whatever the disk does
+        if seen.ready and self.ringing.each_second(seen):
+            # What was said before it came up is old news, and would cover its words.
+            self.said.message = ""
+        self.picture.second(seen)
         self.pace.keep(seen)
 
     def _tick_every(self, seconds: float) -> None:
@@ -249,45 +257,21 @@ class SessionApp(App[list[Draft]]):
         else:
             self.bell()
 
-    def _fill(self) -> None:
-        """As soon as the panes know their room: the first paint shows what there is, and is not a blank."""
-        if not self._filled:
-            self._filled = True
-            self._draw_everything()
-
     def redraw(self) -> None:
-        """Everything; each pane repaints only what changed."""
+        """Everything."""
         self._redraw_due = False
-        self.panes.alert(self.desk.alert)
-        if self._filled:
-            self._draw_everything()
-
-    def _draw_everything(self) -> None:
-        seen = self.desk.seen()
-        self._draw_times(seen)
-        self.draw_contacts()
-        self.drawing.tuning(seen, self.choosing.wanted)
-        self.draw_typing()
-        self.draw_message()
-        self.drawing.keys()
-
-    def _draw_times(self, seen: Seen) -> None:
-        self.drawing.times(seen)
-        if not self.said.message:
-            self.draw_message()
-
-    def draw_contacts(self) -> None:
-        """The list."""
-        self.drawing.contacts(self.desk.seen(), skip=self.scrolling.skip, known=self.desk.list_known)
+        self.picture.everything()
 
     @on(Remembered)
     def draw_typing(self) -> None:
         """How the typed line was understood, and what is known of its call."""
-        self.drawing.typing(self.desk.seen(), self.typing.typed)
+        self.picture.typing()
 
-    def draw_message(self) -> None:
-        """What was said last, a question, or the reminder that waits."""
-        self.drawing.message(self.said.words or self.ringing.reminder(self.desk.seen()))
+    def _draw_message(self) -> None:
+        self.picture.message()
+
+    def _draw_contacts(self) -> None:
+        self.picture.contacts()
 
     def on_resize(self) -> None:
         """Style everything again: after sizes in quick succession some panes kept the styles of the last but one."""

@@ -19,8 +19,8 @@ from tests.support.terminal import Terminal, fieldtui
 CRASHING = """
 import sys
 from fieldtui.cli.main import main
-from fieldtui.screens import draw_session
-draw_session.contacts = lambda app: 1 / 0
+from fieldtui.screens.parts.drawing import Drawing
+Drawing.contacts = lambda *_, **__: 1 / 0
 sys.exit(main(["session", "--journal", sys.argv[1]]))
 """
 
@@ -221,7 +221,11 @@ def test_repainting_parts_leaves_what_a_whole_repaint_shows(tmp_path: Path):
         hill.wait_for("over: listening")
         # What is typed may be read in pieces: the call alone says already that the station is new.
         hill.send("ve7qrz 59 57 Lu, Heron Shoal")
-        last = ("> ve7qrz 59 57 Lu, Heron Shoal", "name Lu  place Heron Shoal", "first contact with this station")
+        last = (
+            "> ve7qrz 59 57 Lu, Heron Shoal",
+            "name Lu  place Heron Shoal",
+            "first contact with this station",
+        )
         hill.wait_for(lambda: all(words in hill.text for words in last))
         parts = hill.text.splitlines()[7:]
         hill.resize(81, 24)

@@ -26,7 +26,8 @@ from fieldtui.screens.pages.form_fields import Filled, fields_of_contact, fields
 from fieldtui.screens.widgets import Lines
 from fieldtui.screens.widgets.ordered_input import OrderedInput
 from fieldtui.session.contacts import Contact
-from fieldtui.session.deeds import amend, contact_of_fields
+from fieldtui.session.correcting import amend
+from fieldtui.session.deeds import contact_of_fields
 
 if TYPE_CHECKING:
     from fieldtui.screens.parts.desk import Desk
@@ -160,7 +161,7 @@ def _form(
 def _amend(desk: Desk, typing: Typing, contact: Contact, filled: Filled | None) -> None:
     if filled is not None:
         typing.take()
-        desk.submit(amend(contact, filled.values, filled.time_typed))
+        desk.submit(amend([contact], filled.values, desk.state, filled.time_typed))
 
 
 def _log(desk: Desk, typing: Typing, filled: Filled | None) -> None:

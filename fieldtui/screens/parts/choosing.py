@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.parts.setup import Setup
 from fieldtui.screens.widgets.entry_line import EntryLine
-from fieldtui.session.deeds import Deed, tune_to
+from fieldtui.session.deed import Deed
+from fieldtui.session.deeds import leaving, tune_to
+from fieldtui.session.state import SessionState
 
 if TYPE_CHECKING:
     from fieldtui.radio.channels.plan import Plan
@@ -41,10 +43,10 @@ class Choosing:
         """Whether the line says that a channel is wanted, and not which."""
         return self._entry.value.strip() == CHANNEL_VERB.strip()
 
-    def deed(self) -> Deed | None:
+    def deed(self, outlook: SessionState) -> Deed | None:
         """Tune what the plan marks; None while nothing is chosen."""
         channel = chosen_channel(self._plan, self.wanted) if self.wanted else None
-        return tune_to(channel) if channel else None
+        return leaving(tune_to(channel), outlook) if channel else None
 
     def show(self) -> None:
         """Show the plan, and begin to choose."""

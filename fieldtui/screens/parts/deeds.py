@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping
 
 from fieldtui.screens.parts.desk import Desk
 from fieldtui.screens.parts.said import Said
-from fieldtui.session.deeds import close, identify, place_of_fix, toggle_over, undo
+from fieldtui.session.deeds import close, identify, place_of_fix, toggle_over
 from fieldtui.session.identification.demands import Need
+from fieldtui.session.taking_back import redo, undo
 
 
 class Deeds:
@@ -23,6 +24,7 @@ class Deeds:
             "identify": self.identify,
             "over": self.over,
             "undo": self.undo,
+            "redo": self.redo,
             "place": self.place,
             "close": self.close,
             "leave": self.leave,
@@ -37,8 +39,12 @@ class Deeds:
         self._desk.submit(toggle_over(self._desk.outlook))
 
     def undo(self) -> None:
-        """The newest contact is taken back."""
+        """The newest act is taken back, whatever it was."""
         self._desk.submit(undo(self._desk.outlook))
+
+    def redo(self) -> None:
+        """What was taken back last is brought back."""
+        self._desk.submit(redo(self._desk.outlook))
 
     def place(self) -> None:
         """The station is where the position receiver says."""

@@ -7,11 +7,11 @@ from fieldtui.journal.file import Batch
 from fieldtui.live.past_calls import Answer
 from fieldtui.radio.units import count_of
 from fieldtui.screens.draw.text import shown
-from fieldtui.screens.link import WATCHING, SessionLink
+from fieldtui.screens.link import WATCHING, ReadAgain, SessionLink
 from fieldtui.screens.parts.said import Said
 from fieldtui.screens.parts.setup import Setup
 from fieldtui.screens.views.seen import Seen
-from fieldtui.session.deeds import Deed
+from fieldtui.session.deed import Deed
 from fieldtui.session.offers import Offer, offer_from
 from fieldtui.session.state import SessionState
 
@@ -120,6 +120,10 @@ class Desk:
     def fold(self, batch: Batch) -> None:
         """Take lines that were added."""
         self._link.fold(batch)
+
+    def take_over(self, again: ReadAgain) -> None:
+        """The whole journal was read once more."""
+        self._link.take_over(again)
 
     def saved(self, deed: Deed) -> None:
         """The disk has it: say so."""

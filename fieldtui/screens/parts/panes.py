@@ -32,14 +32,18 @@ TITLES = {
 class Panes:
     """Every pane by its name, the entry line, and the top line that is there while saving fails."""
 
-    def __init__(self, glyphs: Glyphs, *, first_paint: Callable[[], None]) -> None:
-        """`first_paint` is called once all panes know their room, before the first of them is painted."""
+    def __init__(self, glyphs: Glyphs) -> None:
         self.entry = EntryLine()
         self._alert = Static("", id="alert", markup=False)
         self._alerted = ""
         self._lines = {name: Lines(id=name, title=title) for name, title in TITLES.items()}
         for pane in self._lines.values():
-            pane.glyphs, pane.before_paint = glyphs, first_paint
+            pane.glyphs = glyphs
+
+    def before_paint(self, do: Callable[[], None]) -> None:
+        """Have this done once all panes know their room, before each is painted for the first time."""
+        for pane in self._lines.values():
+            pane.before_paint = do
 
     def __getitem__(self, name: str) -> Lines:
         """The pane of this name, also while a page covers it."""

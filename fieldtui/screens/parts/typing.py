@@ -15,7 +15,8 @@ from fieldtui.screens.parts.desk import Desk
 from fieldtui.screens.parts.said import Said
 from fieldtui.screens.views.typed import Typed
 from fieldtui.screens.widgets.entry_line import EntryLine
-from fieldtui.session.deeds import Deed, context_of, deed_of
+from fieldtui.session.deed import Deed
+from fieldtui.session.deeds import context_of, deed_of
 from fieldtui.session.offers import taken
 
 DOUBTED = "! a doubt, below: mend it, or press Enter again to log it as it stands"
@@ -124,16 +125,22 @@ class Typing:
         if self._choosing.nothing_wanted:
             self._after.dismissed()
             return
-        desk = self._desk
-        plan = desk.setup.settings.plan
-        deed = self._choosing.deed() or deed_of(self.line, desk.outlook, plan, new_id)
+        deed = self._deed()
         if deed.refusal:
-            desk.submit(deed)
+            self._desk.submit(deed)
+            self.entry.refuse()
         elif self.line.doubts and self._doubted != self.entry.value:
             self._doubted = self.entry.value
             self._said.say(DOUBTED)
         else:
             self._carry_out(deed)
+
+    def _deed(self) -> Deed:
+        """What the line does, or the plan while it is shown."""
+        settings, outlook = self._desk.setup.settings, self._desk.outlook
+        now = outlook.now(settings.clock.now())
+        chosen = self._choosing.deed(outlook)
+        return chosen or deed_of(self.line, outlook, settings.plan, new_id, now=now)
 
     def _wait(self) -> None:
         """While the journal is read, the line and what is typed after it wait; where it cannot be, they do not."""
