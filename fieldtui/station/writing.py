@@ -23,7 +23,7 @@ def station_text(station: Station) -> str:
         values = getattr(station, section)
         blocks.append(f"# {comment}\n[{section}]")
         blocks += [_setting_text(setting, values) for setting in SETTINGS if setting.section == section]
-    pairs = [f"{_key_text(name)} = {_value_text(key)}" for name, key in station.screen.keys]
+    pairs = [f"{key_text(name)} = {value_text(key)}" for name, key in station.screen.keys]
     blocks.append("\n".join([f"# {KEYS_COMMENT}", "[screen.keys]", *(pairs or [f"# {KEYS_EXAMPLE}"])]))
     return "\n\n".join(blocks) + "\n"
 
@@ -48,18 +48,20 @@ def _setting_text(setting: Setting, values: object) -> str:
     value = getattr(values, setting.key)
     if value is None:
         return f"# {setting.comment}\n# {setting.key} = {setting.example}"
-    return f"# {setting.comment}\n{setting.key} = {_value_text(value)}"
+    return f"# {setting.comment}\n{setting.key} = {value_text(value)}"
 
 
-def _key_text(name: str) -> str:
-    return name if _BARE.fullmatch(name) else _value_text(name)
+def key_text(name: str) -> str:
+    """Write a key, in quotes where it needs them."""
+    return name if _BARE.fullmatch(name) else value_text(name)
 
 
-def _value_text(value: str | float | bool | tuple[str, ...]) -> str:
+def value_text(value: str | float | bool | tuple[str, ...]) -> str:
+    """Write a value as TOML."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, tuple):
-        return _list_text([_value_text(each) for each in value])
+        return _list_text([value_text(each) for each in value])
     if isinstance(value, str):
         return '"' + "".join(_escaped(character) for character in value) + '"'
     return repr(value).removesuffix(".0")
