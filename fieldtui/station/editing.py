@@ -95,7 +95,9 @@ class _Text:
         assert there is not None
         inside = range(there.first, there.last + 1)
         lines = zip(self._lines, self._ends, strict=True)
-        return "".join(f"{'# ' if number in inside else ''}{line}{end}" for number, (line, end) in enumerate(lines))
+        return "".join(
+            f"{'# ' if number in inside else ''}{line}{end}" for number, (line, end) in enumerate(lines)
+        )
 
     def inserted(self, path: Path, written: str) -> str:
         section, statement = path[:-1], f"{key_text(path[-1])} = {written}"
@@ -133,7 +135,9 @@ def _check(before: str, after: str, path: Path, value: Any) -> None:
     now = wanted.pop(path, None)
     if had != wanted or (now is None) is not (value is None) or (_is_sound(before) and not _is_sound(after)):
         name = ".".join(path)
-        raise RefusedError(f"this file writes {path[0]} in a way that hides {name}", "change it there by hand")
+        raise RefusedError(
+            f"this file writes {path[0]} in a way that hides {name}", "change it there by hand"
+        )
 
 
 def _values(text: str) -> dict[Path, object]:

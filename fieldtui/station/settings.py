@@ -121,7 +121,7 @@ SETTINGS = (
         "screen", "saver", values.yes_or_no,
         "Battery saver: draw every few seconds only, while nothing is urgent.", "false",
     ),
-    Setting("screen", "theme", text(30), "Colours; the help screen names the themes.", '"dusk"'),
+    Setting("screen", "theme", one_of(lambda: values.THEMES), f"Colours: {', '.join(values.THEMES)}.", '"dusk"'),
     Setting("screen", "units", one_of(lambda: ("km", "mi")), "Distances in km or mi.", '"km"'),
     Setting(
         "screen", "figures", one_of(lambda: ("english", "itu")),

@@ -8,6 +8,7 @@ from typing import Any
 from msgspec import to_builtins
 from msgspec.structs import replace
 
+from fieldtui.radio.outside_text import clean_text
 from fieldtui.station.fields import Station
 from fieldtui.station.settings import KEYS_COMMENT, KEYS_EXAMPLE, SECTIONS, SETTINGS, Setting
 
@@ -82,3 +83,14 @@ def _escaped(character: str) -> str:
     if "\ud800" <= character <= "\udfff":
         return "\ufffd"
     return f"\\u{ord(character):04X}" if ord(character) < 32 or ord(character) == 127 else character
+
+
+def shown_value(value: object) -> str:
+    """A value for people, or that none is given."""
+    if value is None:
+        return "not given"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, list | tuple):
+        return ", ".join(clean_text(str(each), _LONGEST_LIST) for each in value)
+    return f"{value:g}" if isinstance(value, float) else clean_text(str(value), _LONGEST_LIST)

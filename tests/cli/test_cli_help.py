@@ -73,7 +73,7 @@ def test_the_version_is_told(run):
         (("feeds",), "ACTION"),
         (("feeds", "watch"), "URL"),
         (("feeds", "watch", ""), "name a port"),
-        (("station",), "init|show|check"),
+        (("station",), "init|set|show|check"),
         (("station", "show"), "fieldtui station init"),
         (("session",), "needs a terminal"),
         (("session", "--journal", "none/hill.jsonl"), "make it"),
