@@ -15,6 +15,7 @@ from fieldtui.entry.payloads import (
     Identify,
     Note,
     Over,
+    Show,
     Undo,
     Volts,
 )
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 Phrases = tuple[str | None, ...]
 
 _SAID = {Field.MHZ: "frequency", Field.WATTS: "power"}
+_SHOWN = {"help": "show the help", "leave": "leave the screen", "settings": "show the settings"}
 _BY = {"phone": "by voice", "cw": "in CW", "data": "by data"}
 
 
@@ -98,6 +100,8 @@ def _order(payload: Payload) -> Phrases:
             return (f"{payload.volts:.10g} V by meter",)
         case Done():
             return ("close the session",)
+        case Show():
+            return (_SHOWN[payload.what],)
 
 
 def _change(field: Field, value: FixValue) -> str:

@@ -8,7 +8,19 @@ from fieldtui.entry.calls import call_shape_advice, may_be_heard
 from fieldtui.entry.findings import Findings
 from fieldtui.entry.fixing import read_fix
 from fieldtui.entry.lines import Context, Verb, VerbLine
-from fieldtui.entry.payloads import Channel, Done, Heard, Here, Identify, Note, Over, Payload, Undo, Volts
+from fieldtui.entry.payloads import (
+    Channel,
+    Done,
+    Heard,
+    Here,
+    Identify,
+    Note,
+    Over,
+    Payload,
+    Show,
+    Undo,
+    Volts,
+)
 from fieldtui.entry.shapes import after_word, first_word, is_whereabouts
 from fieldtui.entry.text import quote
 from fieldtui.entry.values import read_volts, read_whereabouts
@@ -107,4 +119,7 @@ _READERS: dict[Verb, Callable[[str, Context, Findings], Payload | None]] = {
     Verb.HERE: _here,
     Verb.VOLTS: _volts,
     Verb.DONE: _alone(Verb.DONE, Done()),
+    Verb.HELP: _alone(Verb.HELP, Show("help")),
+    Verb.QUIT: _alone(Verb.QUIT, Show("leave")),
+    Verb.SETTINGS: _alone(Verb.SETTINGS, Show("settings")),
 }

@@ -46,6 +46,12 @@ class JournalApp(AskingApp[list[Draft]]):
         self.keys = keys_of(settings.keys)
         self.link = SessionLink(settings, self._tell)
 
+    def adopt(self, settings: Settings) -> None:
+        """Take other settings while running."""
+        self.settings = settings
+        self.keys = keys_of(settings.keys)
+        self.redraw()
+
     def redraw(self) -> None:
         """Draw everything again."""
         self.refresh()

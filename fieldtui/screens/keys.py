@@ -21,6 +21,8 @@ class Action(Struct, frozen=True):
     what: str
     short: str = ""
     verb: str = ""
+    also: str = ""
+    """A second key: many terminal windows keep the first for themselves."""
     sends: bool = False
     """Whether it leads to a packet on the air: its key must be one that no typing makes, and nobody else's."""
 
@@ -41,12 +43,19 @@ ACTIONS = (
     Action("mute", "f8", "bell on or off"),
     Action("saver", "ctrl+l", "battery saver on or off: draws seldom while nothing is urgent"),
     Action("close", "f9", "close the session: nothing more will be logged", "close", "done"),
-    Action("leave", "f10", "leave the screen; the session stays open", "leave"),
+    Action("leave", "f10", "leave the screen; the session stays open", "leave", also="ctrl+q"),
     Action("older", "pageup", "older contacts"),
     Action("newer", "pagedown", "newer contacts"),
     Action("battery", "f5", "the battery in detail", "battery"),
     Action("packets", "f12", "stations and messages heard by packet", "packets"),
     Action("plan", "ctrl+p", "what was planned beside what came, the kit list, the cautions"),
+    Action(
+        "settings",
+        "ctrl+t",
+        "colours, units, bell, keys, region, licence; changed at once and kept",
+        "settings",
+        "settings",
+    ),
     Action("place", "ctrl+g", "take the place from the position receiver", "", "here"),
     Action("dismiss", "escape", "answer a reminder, close the list; typed text stays"),
 )
@@ -77,7 +86,7 @@ PAGES: Mapping[str, tuple[Action, ...]] = {
         Action("plan-cautions", "c", "the cautions", "cautions"),
         Action("plan-tick", "space", "the marked thing is packed, or is taken out again", "packed or not"),
     ),
-    "form": (Action("form-save", "f10", "save what is in the form", "save"),),
+    "form": (Action("form-save", "f10", "save what is in the form", "save", also="ctrl+y"),),
 }
 """What keys do on a page of its own; Escape closes every page, arrows and page keys move on it."""
 
@@ -168,15 +177,36 @@ def remedies(keys: Mapping[str, str]) -> dict[Remedy, str]:
     return {
         Remedy.CHOOSE_FREQUENCY: f"{shown_key(keys['channels'])}, or type one such as 146.52",
         Remedy.SEE_CHANNELS: f"press {shown_key(keys['channels'])} to see the plan",
+        Remedy.SEE_HELP: f"{shown_keys('help', keys)} shows what can be typed",
         Remedy.SEE_CONTACTS: "the list shows the numbers",
     }
 
 
 def key_line(keys: Mapping[str, str], width: int) -> str:
-    """As many keys as fit, the most wanted first."""
+    """As many keys as fit, the most wanted first; the way out stands at the end and is the last to go."""
+    leave = next(action for action in ACTIONS if action.name == "leave")
+    for also in (f" {OR} {shown_key(leave.also)}", ""):
+        out = f"{shown_key(keys[leave.name])}{also} {leave.short}"
+        line = _others(keys, width - len(out) - 2)
+        if line:
+            return f"{line}  {out}"
+    return out if len(out) <= width else ""
+
+
+def _others(keys: Mapping[str, str], width: int) -> str:
     line = ""
     for action in ACTIONS:
         part = f"{shown_key(keys[action.name])} {action.short}"
-        if action.short and len(line) + len(part) + 2 <= width:
+        if action.short and action.name != "leave" and len(line) + len(part) + 2 * bool(line) <= width:
             line += ("  " if line else "") + part
     return line
+
+
+def shown_keys(name: str, keys: Mapping[str, str]) -> str:
+    """The key of an action, and its second key, as people read them: `F10 or Ctrl+Q`."""
+    action = next(each for each in _EVERYWHERE if each.name == name)
+    return f" {OR} ".join(shown_key(key) for key in (keys[name], action.also) if key)
+
+
+OR = "or"
+_EVERYWHERE = (*ACTIONS, *(action for page in PAGES.values() for action in page))

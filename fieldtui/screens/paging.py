@@ -34,8 +34,14 @@ class PagesApp(JournalApp):
 
         self.push_screen(PlanScreen(self))
 
+    def action_settings(self) -> None:
+        """Colours, units, bell, keys, region, licence."""
+        from fieldtui.screens.pages.settings import SettingsScreen  # noqa: PLC0415
+
+        self.push_screen(SettingsScreen(self, self.adopt))
+
     def action_help(self) -> None:
         """Every key and every verb."""
         from fieldtui.screens.pages.help import HelpScreen  # noqa: PLC0415
 
-        self.push_screen(HelpScreen(self.keys, self.state.identification.rule, demo=self.demo))
+        self.push_screen(HelpScreen(self))

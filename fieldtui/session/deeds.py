@@ -24,6 +24,7 @@ from fieldtui.entry.payloads import (
     Identify,
     Note,
     Over,
+    Show,
     TimeTyped,
     Undo,
     Volts,
@@ -135,8 +136,8 @@ def _tuning(line: TuningLine, plan: Plan) -> Deed:
 
 
 def _verb(line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], str]) -> Deed:
-    if line.payload is None:
-        return Deed(refusal=Reason(line.problems[0] if line.problems else f"{line.verb} needs more words"))
+    if line.payload is None or isinstance(line.payload, Show):
+        return _not_done(line)
     match line.payload:
         case Note(text=text):
             return Deed((NoteWritten(text=text),), "noted")
@@ -162,6 +163,12 @@ def _verb(line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], 
             return undo(state)
         case Done():
             return close(state)
+
+
+def _not_done(line: VerbLine) -> Deed:
+    if line.payload is not None:
+        return Deed(refusal=Reason(f"{line.verb} is a word of the screen", Remedy.SEE_HELP))
+    return Deed(refusal=Reason(line.problems[0] if line.problems else f"{line.verb} needs more words"))
 
 
 def identify(state: SessionState, *, method: Method = "phone", said: str | None = None) -> Deed:

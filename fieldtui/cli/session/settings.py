@@ -113,6 +113,8 @@ def settings_from(options: argparse.Namespace) -> Settings:
         pack=stated_pack(station, options.charge),
         licence=station.operator.licence,
         region=station.operator.region or 2,
+        station_file=loaded.file,
+        region_plan=None if own_plan(options.channels, loaded) else plan_of_region,
         notices=tuple(filter(None, told)),
     )
 

@@ -2,39 +2,22 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from textual.app import ComposeResult
-from textual.containers import Container
+from collections.abc import Sequence
 
 from fieldtui.screens.draw.battery_detail import battery_detail_lines
+from fieldtui.screens.draw.panes import Line
 from fieldtui.screens.draw_feeds import troubles
-from fieldtui.screens.pages.base import GlancePage, LivePage
+from fieldtui.screens.pages.lines_page import GlanceLinesPage
 from fieldtui.screens.views.feed_troubles import BATTERY
-from fieldtui.screens.widgets import Lines
-
-if TYPE_CHECKING:
-    from fieldtui.screens.journal_app import JournalApp
 
 
-class BatteryScreen(GlancePage, LivePage):
-    """Any key closes it. Redrawn every second while it is shown."""
+class BatteryScreen(GlanceLinesPage):
+    """Any key closes it, arrows scroll. Redrawn every second while it is shown."""
 
-    def __init__(self, session: JournalApp) -> None:
-        super().__init__(demo=session.demo)
-        self._session = session
-
-    def contents(self) -> ComposeResult:
-        """One page of lines."""
-        with Container():
-            pane = Lines(id="detail")
-            pane.glyphs = self._session.settings.glyphs
-            yield pane
-
-    def draw(self) -> None:
+    def page_lines(self, width: int, rows: int) -> Sequence[Line]:
         """From the folded state, and how its feeds are doing now."""
-        session, pane = self._session, self.query_one("#detail", Lines)
+        session = self.session
         now = session.state.now(session.settings.clock.now())
         silent = [each.full for each in troubles(session) if each.feed in BATTERY]
         glyphs = session.settings.glyphs
-        pane.show(battery_detail_lines(session.state, now, *pane.room, glyphs, troubles=silent))
+        return battery_detail_lines(session.state, now, width, rows, glyphs, troubles=silent)
