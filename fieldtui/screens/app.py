@@ -59,6 +59,8 @@ class SessionApp(DeedsApp):
         self.drawn_every_seconds = 1.0
         self.bells = Bells(on=settings.bell)
         self.news = ringing.News()
+        self.unread = ""
+        """What the read-back had no room for."""
         self.feed_rows = 0
         """How many lines there are of feeds that are silent."""
         self._redraw_due = False
@@ -133,10 +135,14 @@ class SessionApp(DeedsApp):
         """What the entry line does at once, in the order of typing, for every key of ours."""
         orders: dict[str, Callable[[], None]] = {
             # Where two actions were given one key, the first of the list has it, as the notice says.
-            self.keys[action.name]: getattr(self, f"action_{action.name}")
+            key: getattr(self, f"action_{action.name}")
             for action in reversed(ACTIONS)
+            for key in (self.keys[action.name], action.also)
+            if key
         }
-        return {**orders, "enter": self.enter, "tab": self.complete_word}
+        arrows = {"up": partial(self.arrow, -1), "down": partial(self.arrow, 1)}
+        typing = {"enter": self.enter, "tab": self.complete_word, "ctrl+c": self.tell_way_out}
+        return {**orders, **arrows, **typing}
 
     # Drawing
 
@@ -256,13 +262,23 @@ class SessionApp(DeedsApp):
 
     def action_older(self) -> None:
         """Scroll the list."""
+        if self.plan_open:
+            self.page_choice(-1)
+            return
         _, rows = self.query_one("#contacts", Lines).room
         standing = len(self.state.contacts.standing()) + len(list(self.state.contacts.open_heard()))
         self.skip = max(0, min(self.skip + max(1, rows - 1), standing - rows))
         draw_session.contacts(self)
 
+    def page_choice(self, way: int) -> None:
+        """A page up or down in the list of channels."""
+        self.move_choice(way * max(1, self.query_one("#plan", Lines).room[1] - 2))
+
     def action_newer(self) -> None:
         """Scroll the list."""
+        if self.plan_open:
+            self.page_choice(1)
+            return
         _, rows = self.query_one("#contacts", Lines).room
         self.skip = max(0, self.skip - max(1, rows - 1))
         draw_session.contacts(self)

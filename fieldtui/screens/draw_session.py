@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -21,10 +22,11 @@ from fieldtui.screens.draw.panes import (
     clock_lines,
     identification_lines,
 )
-from fieldtui.screens.draw.plan import plan_hints, plan_lines, tuned_line
+from fieldtui.screens.draw.plan import plan_hints, plan_lines, tuned_lines
+from fieldtui.screens.draw.rows import arranged, message_rows, most_message_rows
 from fieldtui.screens.draw.text import clip, shown
 from fieldtui.screens.draw_feeds import feeds
-from fieldtui.screens.keys import key_line
+from fieldtui.screens.keys import key_line, shown_keys
 from fieldtui.screens.ringing import CALL, EMERGENCY, TOO_LONG, call_level, marked_now
 from fieldtui.screens.views.panes import alarm_word, battery_view, clock_view, standing_alarm
 from fieldtui.screens.views.verdicts import channel_words, verdict_words
@@ -38,8 +40,11 @@ if TYPE_CHECKING:
     from fieldtui.screens.views.feed_troubles import Trouble
     from fieldtui.session.identification.demands import IdentificationView
 
+_LONGEST_SAID = 512
 ALARM_MARKS = {"severe": "!!", "warning": "!", "notice": "!"}
 
+HINT = "a contact, or: help"
+LEAST_ROWS_FOR_KEYS = 7
 NOT_READ = "the journal is not read yet"
 """Instead of the contacts: that there are none would be a guess."""
 
@@ -51,8 +56,16 @@ def everything(app: SessionApp) -> None:
     tuning(app)
     typing(app)
     message(app)
-    width, _ = _pane(app, "keys").room
-    _pane(app, "keys").show([(key_line(app.keys, width), PLAIN)])
+    _keys(app)
+
+
+def _keys(app: SessionApp) -> None:
+    """The keys, and in an empty entry line what to type; where there is no row for keys, the way out stands there."""
+    pane = _pane(app, "keys")
+    pane.display = app.size.height >= LEAST_ROWS_FOR_KEYS
+    pane.show([(key_line(app.keys, pane.room[0]), PLAIN)])
+    if not app.settings.watch:
+        app.entry.placeholder = HINT if pane.display else f"{shown_keys('leave', app.keys)} leaves"
 
 
 def times(app: SessionApp) -> None:
@@ -148,14 +161,15 @@ def tuning(app: SessionApp) -> None:
     words = verdict_words(app.state, app.settings.licence, app.settings.region)
     tally = count_of(len(app.state.contacts.standing()), "contact")
     channel = None if tuned.hertz is None else app.settings.plan.nearest(tuned.hertz)
-    line.show([(tuned_line(tuned, channel, line.room[0], words, tally, keys=app.keys), STRONG)])
+    rows = tuned_lines(tuned, channel, *line.room, words, tally=tally, keys=app.keys)
+    line.show([(row, STRONG) for row in rows])
     if 0 in pane.room:
         return  # most screens have no room for the plan until it is opened, and it takes time to read
     against = partial(
         channel_words, state=app.state, licence=app.settings.licence, region=app.settings.region
     )
-    wanted, keys = app.wanted_channel, app.keys
-    pane.show(plan_lines(app.settings.plan, tuned, *pane.room, wanted=wanted, keys=keys, against=against))
+    choice = app.channel_choice()
+    pane.show(plan_lines(app.settings.plan, choice, tuned, *pane.room, keys=app.keys, against=against))
 
 
 def typing(app: SessionApp) -> None:
@@ -165,19 +179,35 @@ def typing(app: SessionApp) -> None:
         pane.show([(clip(line, pane.room[0]), PLAIN) for line in plan_hints(app.keys)])
         tuning(app)
     elif isinstance(app.line, BlankLine):
-        pane.show([])
+        _read_back(app, pane, [])
     else:
         from fieldtui.screens.draw.typing import typed_lines  # noqa: PLC0415  (see `later`)
 
-        pane.show(typed_lines(app, pane.room[0]))
+        _read_back(app, pane, typed_lines(app, pane.room[0]))
+
+
+def _read_back(app: SessionApp, pane: Lines, lines: Sequence[Line]) -> None:
+    """In the rows below the entry line; what has no room there stands above it, as long as it does."""
+    before = app.unread
+    drawn, unread = arranged(lines, *pane.room)
+    app.unread = shown(unread, _LONGEST_SAID)
+    pane.show(drawn)
+    if app.unread != before:
+        message(app)
 
 
 def message(app: SessionApp) -> None:
-    """One line: what was said last, or the reminder that waits for an answer."""
+    """What was said last, or the reminder that waits for an answer; and what the read-back had no room for."""
     pane = _pane(app, "message")
     asked = app.question.words if app.question else ""
     words = asked or app.message or (f"saving: {app.saving}" if app.saving else "") or _reminder(app)
-    pane.show([(clip(shown(words, 512), pane.room[0]), STRONG)])
+    told = (shown(words, _LONGEST_SAID), app.unread)
+    rows = message_rows(told, pane.room[0], most_message_rows(app.size.height), STRONG)
+    # It grows over the end of the list of contacts: what stands below it stays where it is.
+    height, stands = max(1, len(rows)), pane.styles.height
+    if stands is None or stands.value != height:
+        pane.styles.height = height
+    pane.show(rows)
 
 
 def _reminder(app: SessionApp) -> str:

@@ -6,16 +6,17 @@ from msgspec.structs import replace
 from textual import on
 from textual.widgets import Input
 
-from fieldtui.entry.lines import BlankLine, ContactLine, Context, Line
+from fieldtui.entry.lines import BlankLine, ContactLine, Context, Line, VerbLine
+from fieldtui.entry.payloads import Show
 from fieldtui.journal.ids import new_id
 from fieldtui.live.past_calls import Answer
-from fieldtui.screens.draw.plan import chosen_channel
 from fieldtui.screens.journal_app import NOT_OPEN, ONE_MOMENT
-from fieldtui.screens.keys import remedies
+from fieldtui.screens.keys import remedies, shown_keys
 from fieldtui.screens.link import Ready, Trouble
 from fieldtui.screens.paging import PagesApp
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.widgets.entry_line import EntryLine
+from fieldtui.session.channel_choice import ChannelChoice, choose, fitting, moved
 from fieldtui.session.deeds import Deed, context_of, deed_of, tune_to
 from fieldtui.session.offers import Offer, offer_from, taken
 
@@ -32,6 +33,8 @@ class TypingApp(PagesApp):
         self.skip = 0
         """How many newer contacts the list leaves out; what is logged is shown at once."""
         self.plan_open = False
+        self._row_chosen: int | None = None
+        """The row of the plan that the arrows chose, until something else is typed."""
         self._stash = ""
         """What was half typed when the plan was opened."""
 
@@ -91,6 +94,7 @@ class TypingApp(PagesApp):
 
     @on(Input.Changed, "#entry")
     def _on_changed(self) -> None:
+        self._row_chosen = None
         self.line = self.context_now()
         self.draw_typing()
 
@@ -103,6 +107,8 @@ class TypingApp(PagesApp):
 
     def enter(self) -> None:
         """Do what the typed line says; a line that cannot be done stays, with the reason."""
+        if self._shows_something():
+            return
         if not self.ready:
             self.message = NOT_OPEN if self.trouble else ONE_MOMENT
             if not self.trouble:
@@ -110,7 +116,7 @@ class TypingApp(PagesApp):
             self.draw_message()
             return
         self.line = self.context_now()
-        if self.entry.value.strip() == CHANNEL_VERB.strip():
+        if self.entry.value.strip() == CHANNEL_VERB.strip() and self._row_chosen is None:
             self.action_dismiss()
             return
         deed = self._channel_deed() or deed_of(self.line, self.link.outlook, self.settings.plan, new_id)
@@ -125,11 +131,39 @@ class TypingApp(PagesApp):
         # What was doubtful and was logged all the same is said once more: the read-back is gone by now.
         self.submit(deed.told(doubts, remedies(self.keys)))
 
+    def _shows_something(self) -> bool:
+        """Words of the screen, which write nothing, are done whatever the journal does."""
+        line = self.context_now()
+        if not (isinstance(line, VerbLine) and isinstance(line.payload, Show)):
+            return False
+        self.entry.take()
+        getattr(self, f"action_{line.payload.what}")()
+        return True
+
     def _channel_deed(self) -> Deed | None:
         """While the plan is shown, Enter tunes what the plan marks."""
-        wanted = self.wanted_channel
-        channel = chosen_channel(self.settings.plan, wanted) if wanted else None
+        channel = self.channel_choice().taken if self.plan_open else None
         return tune_to(channel) if channel else None
+
+    def channel_choice(self) -> ChannelChoice:
+        """The channels that fit what was typed, and which of them Enter takes."""
+        wanted = self.wanted_channel
+        channels = fitting(self.settings.plan, wanted or "", self.state)
+        return choose(channels, wanted or "", self._row_chosen if wanted is not None else None)
+
+    def arrow(self, step: int) -> None:
+        """An arrow chooses a channel while the plan is shown, and else a line typed before."""
+        if self.plan_open:
+            self.move_choice(step)
+        elif step < 0:
+            self.entry.action_earlier()
+        else:
+            self.entry.action_later()
+
+    def move_choice(self, steps: int) -> None:
+        """An arrow or a page key, while the plan is shown."""
+        self._row_chosen = moved(self.channel_choice(), steps, self.state.tuning.hertz)
+        self.draw_typing()
 
     @property
     def wanted_channel(self) -> str | None:
@@ -137,6 +171,12 @@ class TypingApp(PagesApp):
         if not self.plan_open or not self.entry.value.startswith(CHANNEL_VERB):
             return None
         return self.entry.value.removeprefix(CHANNEL_VERB).strip()
+
+    def tell_way_out(self) -> None:
+        """Ctrl+C ends many programs; here it ends nothing by chance."""
+        help_keys, leave_keys = shown_keys("help", self.keys), shown_keys("leave", self.keys)
+        self.message = f"{leave_keys} leaves; {help_keys}, or help and Enter, shows what can be typed"
+        self.draw_message()
 
     # The plan, which borrows the entry line
 
@@ -167,6 +207,7 @@ class TypingApp(PagesApp):
 
     def _shut_plan(self) -> None:
         self.plan_open = False
+        self._row_chosen = None
         self.screen.remove_class("-plan-open")
         if self.entry.value.strip() not in ("", CHANNEL_VERB.strip()):
             self.entry.remember(self.entry.value)
