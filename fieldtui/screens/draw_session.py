@@ -40,10 +40,12 @@ if TYPE_CHECKING:
     from fieldtui.screens.views.feed_troubles import Trouble
     from fieldtui.session.identification.demands import IdentificationView
 
+_TUNED_ROWS = 2
+"""Where the pane of what is tuned is as narrow as the left half of a large screen."""
 _LONGEST_SAID = 512
 ALARM_MARKS = {"severe": "!!", "warning": "!", "notice": "!"}
 
-HINT = "a contact, or: help"
+HINT = "a contact, or: help, quit"
 LEAST_ROWS_FOR_KEYS = 7
 NOT_READ = "the journal is not read yet"
 """Instead of the contacts: that there are none would be a guess."""
@@ -161,8 +163,13 @@ def tuning(app: SessionApp) -> None:
     words = verdict_words(app.state, app.settings.licence, app.settings.region)
     tally = count_of(len(app.state.contacts.standing()), "contact")
     channel = None if tuned.hertz is None else app.settings.plan.nearest(tuned.hertz)
-    rows = tuned_lines(tuned, channel, *line.room, words, tally=tally, keys=app.keys)
-    line.show([(row, STRONG) for row in rows])
+    most = (
+        _TUNED_ROWS
+        if app.screen_stack[0].has_class("-wide") and app.screen_stack[0].has_class("-tall")
+        else 1
+    )
+    rows = tuned_lines(tuned, channel, line.room[0], most, words, tally=tally, keys=app.keys)
+    _show_high(line, [(row, STRONG) for row in rows])
     if 0 in pane.room:
         return  # most screens have no room for the plan until it is opened, and it takes time to read
     against = partial(
@@ -204,6 +211,11 @@ def message(app: SessionApp) -> None:
     told = (shown(words, _LONGEST_SAID), app.unread)
     rows = message_rows(told, pane.room[0], most_message_rows(app.size.height), STRONG)
     # It grows over the end of the list of contacts: what stands below it stays where it is.
+    _show_high(pane, rows)
+
+
+def _show_high(pane: Lines, rows: Sequence[Line]) -> None:
+    """In a pane that is as high as what it shows; another height lays the screen out again."""
     height, stands = max(1, len(rows)), pane.styles.height
     if stands is None or stands.value != height:
         pane.styles.height = height

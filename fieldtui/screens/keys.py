@@ -184,22 +184,18 @@ def remedies(keys: Mapping[str, str]) -> dict[Remedy, str]:
 
 def key_line(keys: Mapping[str, str], width: int) -> str:
     """As many keys as fit, the most wanted first; the way out stands at the end and is the last to go."""
-    leave = next(action for action in ACTIONS if action.name == "leave")
-    for also in (f" {OR} {shown_key(leave.also)}", ""):
-        out = f"{shown_key(keys[leave.name])}{also} {leave.short}"
-        line = _others(keys, width - len(out) - 2)
-        if line:
-            return f"{line}  {out}"
-    return out if len(out) <= width else ""
-
-
-def _others(keys: Mapping[str, str], width: int) -> str:
-    line = ""
-    for action in ACTIONS:
-        part = f"{shown_key(keys[action.name])} {action.short}"
-        if action.short and action.name != "leave" and len(line) + len(part) + 2 * bool(line) <= width:
-            line += ("  " if line else "") + part
-    return line
+    others = [
+        f"{shown_key(keys[each.name])} {each.short}" for each in ACTIONS if each.short and each is not _LEAVE
+    ]
+    both, one = f"{shown_keys('leave', keys)} {_LEAVE.short}", f"{shown_key(keys['leave'])} {_LEAVE.short}"
+    whole = _GAP.join([*others, both])
+    if len(whole) <= width:
+        return whole
+    line: list[str] = []
+    for part in others:
+        if len(_GAP.join([*line, part, one])) <= width:
+            line.append(part)
+    return _GAP.join([*line, one]) if len(one) <= width else ""
 
 
 def shown_keys(name: str, keys: Mapping[str, str]) -> str:
@@ -209,4 +205,7 @@ def shown_keys(name: str, keys: Mapping[str, str]) -> str:
 
 
 OR = "or"
+_GAP = "  "
+_LEAVE = next(action for action in ACTIONS if action.name == "leave")
+KEPT_BY_WINDOWS = "A window that keeps F1, F10 or F11 for itself: type these words, or use the other key."
 _EVERYWHERE = (*ACTIONS, *(action for page in PAGES.values() for action in page))

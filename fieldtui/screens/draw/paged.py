@@ -7,6 +7,7 @@ from textwrap import wrap
 
 from fieldtui.screens.draw.panes import Line
 from fieldtui.screens.draw.text import clip
+from fieldtui.screens.keys import OLDER
 
 LEAST_WIDTH = 20
 _MOST_INDENT = 12
@@ -22,8 +23,8 @@ def footer(words: str, first: int, rows: int, of: int, width: int) -> str:
     """The last line of a page: the keys, and where in the page one is; that there is more is never cut."""
     if of <= rows or not rows:
         return clip(words, width)
-    more = " more" if first + rows < of else ""
-    place = f"{first + 1}-{min(of, first + rows)} of {of}{',' if more else ''}{more and ' PgDn'}{more}"
+    more = f", {OLDER} more" if first + rows < of else ""
+    place = f"{first + 1}-{min(of, first + rows)} of {of}{more}"
     room = width - len(place) - 2
     return f"{clip(words, room)}  {place}" if room >= LEAST_WIDTH else clip(place, width)
 

@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from fieldtui.screens.draw.panes import PLAIN, Line
 from fieldtui.screens.draw.text import clip, rows_of
 
+DOUBT = "!"
+"""How what has to be read begins; what is only good to know has its own row, and is cut there."""
 MOST_MESSAGE_ROWS = 4
 _ROWS_OF_A_SHORT_SCREEN = 14
 
 
 def arranged(lines: Sequence[Line], width: int, rows: int) -> tuple[list[Line], str]:
-    """The read-back in so many rows, and its last line where that did not get room enough.
+    """The read-back in so many rows, and its last line if that is a doubt and did not get room enough.
 
     The last line, what is to be said, takes the blank rows above it; all others keep their places.
     """
@@ -28,7 +30,7 @@ def arranged(lines: Sequence[Line], width: int, rows: int) -> tuple[list[Line], 
         return drawn, ""
     if len(drawn) < rows:
         drawn += [(row, style) for row in rows_of(text, width, rows - len(drawn))]
-    return drawn, text
+    return drawn, text if text.startswith(DOUBT) else ""
 
 
 def most_message_rows(height: int) -> int:

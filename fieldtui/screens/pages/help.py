@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from fieldtui.radio.rules import IdentificationRule
 from fieldtui.screens.draw.paged import folded
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
-from fieldtui.screens.keys import ACTIONS, PAGES, Action, shown_keys
+from fieldtui.screens.keys import ACTIONS, KEPT_BY_WINDOWS, PAGES, Action, shown_keys
 from fieldtui.screens.pages.lines_page import GlanceLinesPage
 
 LINES = """\
@@ -34,9 +34,8 @@ Local law, codes and the makers' instructions decide. This program keys no trans
 order and confirm, where your station file allows it."""
 OUT = """\
 quit, exit         the same as {leave}
-help, ?            the same as {help}
-A window that keeps F1, F10 or F11 for itself: type these words, or use the other key."""
-_KEY_CELLS = 16
+help, ?            the same as {help}"""
+_KEY_CELLS = 13
 
 
 class HelpScreen(GlanceLinesPage):
@@ -61,12 +60,12 @@ def help_lines(keys: Mapping[str, str], rule: IdentificationRule, width: int) ->
 
 
 def _texts(keys: Mapping[str, str], rule: IdentificationRule) -> Iterator[str]:
-    yield "KEYS"
+    yield "HELP: KEYS"
     yield from (_key_text(action, keys) for action in ACTIONS)
     for page, actions in PAGES.items():
         yield from (_key_text(action, keys, f"on the page of {page}: ") for action in actions)
     out = {name: shown_keys(name, keys) for name in ("leave", "help")}
-    yield from ("", "THE ENTRY LINE", *LINES.split("\n"), *OUT.format(**out).split("\n"))
+    yield from ("", "THE ENTRY LINE", *LINES.split("\n"), *OUT.format(**out).split("\n"), KEPT_BY_WINDOWS)
     yield from ("", *_rule_texts(rule), "", *CAUTION.split("\n"))
 
 
