@@ -169,7 +169,7 @@ def tuning(app: SessionApp) -> None:
         else 1
     )
     rows = tuned_lines(tuned, channel, line.room[0], most, words, tally=tally, keys=app.keys)
-    _show_high(line, [(row, STRONG) for row in rows])
+    line.show_whole([(row, STRONG) for row in rows])
     if 0 in pane.room:
         return  # most screens have no room for the plan until it is opened, and it takes time to read
     against = partial(
@@ -211,15 +211,7 @@ def message(app: SessionApp) -> None:
     told = (shown(words, _LONGEST_SAID), app.unread)
     rows = message_rows(told, pane.room[0], most_message_rows(app.size.height), STRONG)
     # It grows over the end of the list of contacts: what stands below it stays where it is.
-    _show_high(pane, rows)
-
-
-def _show_high(pane: Lines, rows: Sequence[Line]) -> None:
-    """In a pane that is as high as what it shows; another height lays the screen out again."""
-    height, stands = max(1, len(rows)), pane.styles.height
-    if stands is None or stands.value != height:
-        pane.styles.height = height
-    pane.show(rows)
+    pane.show_whole(rows)
 
 
 def _reminder(app: SessionApp) -> str:

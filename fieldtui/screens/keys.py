@@ -79,6 +79,7 @@ PAGES: Mapping[str, tuple[Action, ...]] = {
             sends=True,
         ),
         Action("packets-withdraw", "w", "nothing may be sent any more", "withdraws"),
+        Action("packets-text", "t", "all that was heard in words, nothing cut; again: the list", "text"),
     ),
     "plan": (
         Action("plan-compared", "p", "the plan beside what came", "plan"),

@@ -393,7 +393,7 @@ async def test_keys_of_the_pages_can_be_changed_too(tmp_path: Path):
         await hill.press("ctrl+k")
         assert "KIT:" in hill.text
         await hill.press("escape", "f6")
-        assert "F11: save" in hill.text
+        assert "F11 or Ctrl+Y: save" in hill.text
         await hill.type("w0qsl")
         await hill.press("f11")
         await hill.until(hill.app.state.contacts.standing)
