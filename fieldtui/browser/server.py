@@ -16,7 +16,7 @@ from aiohttp import WSMsgType, web
 from fieldtui.browser import pages
 from fieldtui.browser.access import Attempts, Phrases, Role, Tickets
 from fieldtui.browser.addresses import host_allowed, is_loopback, own_names, same_origin
-from fieldtui.browser.keystrokes import buttons, keys_of_a_viewer
+from fieldtui.browser.keystrokes import buttons, keys_of_a_viewer, more_buttons
 from fieldtui.browser.seats import REFUSED, FullError, Seat, Seats, Wish
 
 MOST_MESSAGE_BYTES = 16 * 1024
@@ -113,9 +113,12 @@ class BrowserServer:
                 raise web.HTTPSeeOther("/view")
             if role < wanted:
                 return _html(pages.enter_page(wanted, "", clear=self._clear(request)), 401)
-            told = buttons(self.serving.keys, view=wanted is Role.VIEW)
+            keys, view = self.serving.keys, wanted is Role.VIEW
+            told, more = buttons(keys, view=view), more_buttons(keys, view=view)
             may_leave = self.serving.phrases.needed
-            return _html(pages.screen_page(wanted, told, clear=self._clear(request), may_leave=may_leave))
+            return _html(
+                pages.screen_page(wanted, told, more, clear=self._clear(request), may_leave=may_leave)
+            )
 
         return page
 
