@@ -8,6 +8,7 @@ import signal
 from collections.abc import Callable
 from functools import partial
 
+from msgspec.structs import replace
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Container
@@ -109,13 +110,11 @@ class SessionApp(DeedsApp):
 
     def on_mount(self) -> None:
         """Begin: keys, signals, the journal, one clock for everything."""
-        for action in ACTIONS:
-            self.bind(self.keys[action.name], f"app.{action.name}", description=action.what, show=False)
         self.screen.set_class(not self.settings.glyphs.blocks, "-ascii")
         for pane in self.query(Lines):
             pane.glyphs = self.settings.glyphs
             pane.before_paint = self._fill
-        self.entry.orders = self._orders()
+        self.bind_keys()
         self.entry.focus()
         if self.settings.watch:
             self.entry.disabled, self.entry.placeholder = True, WATCHING
@@ -130,6 +129,25 @@ class SessionApp(DeedsApp):
         self.set_timer(COLLECT_AFTER_SECONDS, collect_from_now_on)
         if self.settings.leave_after_seconds:
             self.set_timer(self.settings.leave_after_seconds, self.leave_now)
+
+    def bind_keys(self) -> None:
+        """Every key that an action has; one that it had before does nothing any more."""
+        self.entry.orders = self._orders()
+        for key in self.entry.orders:
+            if key not in self.entry.typing_orders:
+                self.bind(key, f"app.obey({key!r})", show=False)
+
+    def action_obey(self, key: str) -> None:
+        """A key that did not come by way of the entry line."""
+        order = self.entry.orders.get(key)
+        if order is not None:
+            order()
+
+    def adopt(self, settings: Settings) -> None:
+        """Take other settings while running."""
+        from fieldtui.screens.adopting import adopt  # noqa: PLC0415  (before its page is opened nobody needs it)
+
+        adopt(self, settings)
 
     def _orders(self) -> dict[str, Callable[[], None]]:
         """What the entry line does at once, in the order of typing, for every key of ours."""
@@ -167,9 +185,9 @@ class SessionApp(DeedsApp):
             draw_session.times(self)
         else:
             draw_session.clock(self)  # the time goes on, whatever the disk does
-        self._keep_pace()
+        self.keep_pace()
 
-    def _keep_pace(self) -> None:
+    def keep_pace(self) -> None:
         """Every second, or more seldom on battery-saver mode; what is urgent is shown every second all the same."""
         seconds = SAVER_SECONDS if self.saver and not self._urgent() else 1.0
         if seconds != self.drawn_every_seconds:
@@ -247,17 +265,16 @@ class SessionApp(DeedsApp):
 
     def action_mute(self) -> None:
         """Bell on or off."""
-        self.bells.on = not self.bells.on
+        self.adopt(replace(self.settings, bell=not self.bells.on))
         self.message = "bell on" if self.bells.on else "bell off: reminders are only shown"
         self.draw_message()
 
     def action_saver(self) -> None:
         """Battery-saver mode on or off."""
-        self.saver = not self.saver
+        self.adopt(replace(self.settings, saver=not self.saver))
         self.message = f"battery saver on: drawn every {SAVER_SECONDS:.0f} s while nothing is urgent"
         if not self.saver:
             self.message = "battery saver off: drawn every second"
-        self._keep_pace()
         self.draw_message()
 
     def action_older(self) -> None:

@@ -32,10 +32,10 @@ class JournalApp(AskingApp[list[Draft]]):
     def __init__(self, settings: Settings, **options: object) -> None:
         plain = settings.theme == PLAIN
         super().__init__(**{"ansi_color": plain or None, **options})  # type: ignore[arg-type]
-        if plain:
-            # Widgets of the library bring colours of their own, whatever the theme says.
-            self._filters.append(NoColor())
-            self.add_class("-plain")
+        self.colourless = NoColor(enabled=plain)
+        """Widgets of the library bring colours of their own, whatever the theme says."""
+        self._filters.append(self.colourless)
+        self.set_class(plain, "-plain")
         self.settings = settings
         self.saving = ""
         """What is on its way to the disk, for the message line."""
@@ -47,10 +47,8 @@ class JournalApp(AskingApp[list[Draft]]):
         self.link = SessionLink(settings, self._tell)
 
     def adopt(self, settings: Settings) -> None:
-        """Take other settings while running."""
+        """Take other settings while running; what that changes is told by whoever draws."""
         self.settings = settings
-        self.keys = keys_of(settings.keys)
-        self.redraw()
 
     def redraw(self) -> None:
         """Draw everything again."""

@@ -37,10 +37,15 @@ class SettingRow(Struct, frozen=True):
         """What holds now, for people."""
         return shown_key(self.value) if self.is_key and self.value else _WORDS.get(self.value, self.value)
 
+    @property
+    def can(self) -> str:
+        """What it can be, or what the key does."""
+        return self.what or ", ".join(_WORDS.get(each, each) for each in self.setting.read.choices)
+
 
 def settings_lines(rows: Sequence[SettingRow], marked: int, width: int) -> tuple[list[Line], int]:
     """The page, and on which of its lines the marked setting stands."""
-    lines: list[Line] = []
+    lines: list[Line] = [(clip("SETTINGS", width), STRONG)]
     at = 0
     for number, row in enumerate(rows):
         if row.is_key and not (number and rows[number - 1].is_key):
@@ -52,16 +57,12 @@ def settings_lines(rows: Sequence[SettingRow], marked: int, width: int) -> tuple
 
 
 def _row(row: SettingRow, width: int, *, marked: bool) -> Line:
-    name = row.setting.key
-    says = row.what or ", ".join(_WORDS.get(each, each) for each in row.setting.read.choices)
-    text = (
-        f"{'>' if marked else ' '} {fit(name, _NAME_CELLS)} {fit(shown(row.word, 30), _VALUE_CELLS)} {says}"
-    )
-    return clip(text, width), STRONG if marked else PLAIN if row.value else WEAK
+    columns = f"{fit(row.setting.key, _NAME_CELLS)} {fit(shown(row.word, 30), _VALUE_CELLS)} {row.can}"
+    return clip(
+        f"{'>' if marked else ' '} {columns}", width
+    ), STRONG if marked else PLAIN if row.value else WEAK
 
 
 def row_hint(row: SettingRow) -> str:
     """What Enter does on a row."""
-    if row.is_key:
-        return "Enter, then the new key; Delete: the usual one"
-    return "Left and Right change it"
+    return "Enter, then the new key; Delete: the usual" if row.is_key else "Left and Right change it"

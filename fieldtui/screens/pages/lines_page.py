@@ -10,12 +10,16 @@ from textual.app import ComposeResult
 from textual.containers import Container
 
 from fieldtui.screens.draw.paged import footer, steps_of, window
-from fieldtui.screens.draw.panes import STRONG, Line
+from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
+from fieldtui.screens.draw.text import rows_of
 from fieldtui.screens.pages.base import GlancePage, LivePage
 from fieldtui.screens.widgets import Lines
 
 if TYPE_CHECKING:
     from fieldtui.screens.journal_app import JournalApp
+
+
+_MOST_SAID = 4
 
 
 class LinesPage(LivePage):
@@ -47,14 +51,22 @@ class LinesPage(LivePage):
         """What the keys do."""
         return ""
 
+    def said(self) -> str:
+        """What stands above the keys, in as many rows as it takes."""
+        return ""
+
     def draw(self) -> None:
         """The rows that are seen."""
         pane, keys = self.query_one("#page-lines", Lines), self.query_one("#page-keys", Lines)
         width, rows = pane.room
+        said = rows_of(self.said(), width, _MOST_SAID)
+        # The room is that of the drawing before: what is said takes its rows from the page.
+        rows -= len(said) + 1 - keys.room[1]
         lines = self.page_lines(width, rows)
         self._first, seen = window(lines, self._first, rows)
         pane.show(seen)
-        keys.show([(footer(self.key_words(), self._first, rows, len(lines), keys.room[0]), STRONG)])
+        words = footer(self.key_words(), self._first, rows, len(lines), width)
+        keys.show_whole([*((row, PLAIN) for row in said), (words, STRONG)])
 
     @property
     def rows(self) -> int:

@@ -67,7 +67,8 @@ class SettingsScreen(LinesPage):
         return self._all[self._marked]
 
     def _row(self, setting: Setting) -> SettingRow:
-        return SettingRow(setting, value_now(self.session.settings, setting), _WHAT.get(setting.key, ""))
+        what = _WHAT[setting.key] if setting.section == KEYS else ""
+        return SettingRow(setting, value_now(self.session.settings, setting), what)
 
     def page_lines(self, width: int, rows: int) -> Sequence[Line]:
         """What holds now; the marked row is in sight."""
@@ -77,10 +78,16 @@ class SettingsScreen(LinesPage):
         return lines
 
     def key_words(self) -> str:
-        """What was said last, or what the keys do on this row."""
+        """What the keys do on this row."""
         if self._asks_key:
             return f"press the new key for {self._setting.key}; {BACK}: as it was"
-        return self._message or f"{BACK} back  {row_hint(self._row(self._setting))}"
+        return f"{BACK} back  {row_hint(self._row(self._setting))}"
+
+    def said(self) -> str:
+        """What was said last, or what the marked setting does, whole."""
+        setting = self._setting
+        told = _WHAT[setting.key] if setting.section == KEYS else setting.comment
+        return self._message or told
 
     def on_key(self, event: events.Key) -> None:
         """The keys of this page."""
