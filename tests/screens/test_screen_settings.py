@@ -56,12 +56,12 @@ async def change(hill: Session, name: str, key: str, said: str) -> None:
 async def test_units_change_on_the_screen_and_in_the_file(file: Path, tmp_path: Path):
     clock = play(tmp_path / "j.jsonl", outing())
     async with session(tmp_path / "j.jsonl", clock=clock, station_file=file) as hill:
-        assert " 186 km" in hill.text
+        assert " 186 km NNW" in hill.text
         await hill.press("ctrl+t")
         await change(hill, "units", "right", "units is mi, kept in station.toml")
         assert text_of(file) == MINE.replace("'km'", '"mi"')
         await hill.press("escape")
-        assert " 116 mi" in hill.text
+        assert " mi NNW" in hill.text
         assert " km" not in hill.text
 
 

@@ -10,7 +10,6 @@ from fieldtui.screens.draw.text import clip
 from fieldtui.screens.keys import OLDER
 
 LEAST_WIDTH = 20
-_MOST_INDENT = 12
 
 
 def window(lines: Sequence[Line], first: int, rows: int) -> tuple[int, Sequence[Line]]:
@@ -44,7 +43,7 @@ def folded(text: str, width: int, style: str = "") -> list[Line]:
         lead = len(text) - len(text[column:].lstrip(" "))
     if len(text) <= width:
         return [(text, style)]
-    indent = " " * min(lead, _MOST_INDENT, max(0, width - LEAST_WIDTH))
+    indent = " " * min(lead, width // 3)
     head, tail = (text[:lead], text[lead:]) if column >= 0 else ("", text)
     if len(head) > len(indent):
         # A first column that is wide itself keeps a row of its own.

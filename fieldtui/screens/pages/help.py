@@ -35,6 +35,7 @@ order and confirm, where your station file allows it."""
 OUT = """\
 quit, exit         the same as {leave}
 help, ?            the same as {help}"""
+_HEADS = ("HELP", "KEYS", "THE ENTRY LINE", "IDENTIFICATION RULE", "CAUTION")
 _KEY_CELLS = 13
 
 
@@ -46,21 +47,19 @@ class HelpScreen(GlanceLinesPage):
         del rows
         return help_lines(self.session.keys, self.session.state.identification.rule, width)
 
-    def key_words(self) -> str:
-        """A letter is typed where letters go."""
-        return "any key closes this; a letter goes to the entry line"
-
 
 def help_lines(keys: Mapping[str, str], rule: IdentificationRule, width: int) -> list[Line]:
     """Every key, every verb, the rule and the cautions, as long as it gets."""
     lines: list[Line] = []
     for text in _texts(keys, rule):
-        lines += folded(text, width, STRONG if text.isupper() or text.startswith("IDENT") else PLAIN)
+        lines += folded(text, width, STRONG if text.startswith(_HEADS) else PLAIN)
     return lines
 
 
 def _texts(keys: Mapping[str, str], rule: IdentificationRule) -> Iterator[str]:
-    yield "HELP: KEYS"
+    yield "HELP: what is typed here goes to the entry line"
+    yield ""
+    yield "KEYS"
     yield from (_key_text(action, keys) for action in ACTIONS)
     for page, actions in PAGES.items():
         yield from (_key_text(action, keys, f"on the page of {page}: ") for action in actions)

@@ -99,4 +99,4 @@ class GlanceLinesPage(GlancePage, LinesPage):
 
     def key_words(self) -> str:
         """Any key goes back."""
-        return "any key goes back"
+        return "any other key goes back"
