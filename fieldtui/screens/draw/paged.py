@@ -48,5 +48,5 @@ def folded(text: str, width: int, style: str = "") -> list[Line]:
     if len(head) > len(indent):
         # A first column that is wide itself keeps a row of its own.
         return [*folded(head.rstrip(), width, style), *folded(indent + tail, width, style)]
-    rows = wrap(tail.strip(), max(LEAST_WIDTH, width - len(indent)), break_long_words=True) or [""]
+    rows = wrap(tail.strip(), max(8, width - len(indent)), break_long_words=True) or [""]
     return [((head if not row else "").ljust(len(indent)) + words, style) for row, words in enumerate(rows)]
