@@ -34,7 +34,8 @@ Local law, codes and the makers' instructions decide. This program keys no trans
 order and confirm, where your station file allows it."""
 OUT = """\
 quit, exit         the same as {leave}
-help, ?            the same as {help}"""
+help, ?            the same as {help}
+settings           the same as {settings}"""
 _HEADS = ("HELP", "KEYS", "THE ENTRY LINE", "IDENTIFICATION RULE", "CAUTION")
 _KEY_CELLS = 13
 
@@ -63,7 +64,7 @@ def _texts(keys: Mapping[str, str], rule: IdentificationRule) -> Iterator[str]:
     yield from (_key_text(action, keys) for action in ACTIONS)
     for page, actions in PAGES.items():
         yield from (_key_text(action, keys, f"on the page of {page}: ") for action in actions)
-    out = {name: shown_keys(name, keys) for name in ("leave", "help")}
+    out = {name: shown_keys(name, keys) for name in ("leave", "help", "settings")}
     yield from ("", "THE ENTRY LINE", *LINES.split("\n"), *OUT.format(**out).split("\n"), KEPT_BY_WINDOWS)
     yield from ("", *_rule_texts(rule), "", *CAUTION.split("\n"))
 
