@@ -163,8 +163,8 @@ def _clash(key: str, holder: str, other: str) -> str:
 
 _NAMES = {"escape": "Escape", "pageup": "PgUp", "pagedown": "PgDn"}
 
-BACK, OLDER, SCROLL = "Esc", "PgDn", "PgUp PgDn"
-"""Keys that cannot be changed, as the last line of a page names them: out of it, and up and down on it."""
+BACK, OLDER = "Esc", "PgDn"
+"""Keys that cannot be changed, as the last line of a page names them: out of it, and down on it."""
 
 
 def shown_key(key: str) -> str:
