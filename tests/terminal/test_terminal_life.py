@@ -207,21 +207,25 @@ def test_repainting_parts_leaves_what_a_whole_repaint_shows(tmp_path: Path):
         for line in (
             "146.52 fm",
             "kd7qsv 59 57 \u7530\u4e2d Łukasz, Larkspur Flat",
-            "w0qsl 5",
+            "w0qsl 55",
             "fix 1 name Ro",
             "id",
         ):
             hill.send(line)
             hill.wait_for(f"> {line}")
             hill.send("\r")
-            hill.wait_for(lambda: ">" in hill.text.splitlines())
+            hill.wait_for(lambda: "> a contact" in hill.text)
         hill.press("f3")
         hill.wait_for(lambda: re.search("sending [2-5] s", hill.text))
         hill.press("f3")
         hill.wait_for("over: listening")
         # What is typed may be read in pieces: the call alone says already that the station is new.
         hill.send("ve7qrz 59 57 Lu, Heron Shoal")
-        last = ("> ve7qrz 59 57 Lu, Heron Shoal", "Lu  Heron Shoal", "first contact with this station")
+        last = (
+            "> ve7qrz 59 57 Lu, Heron Shoal",
+            "name Lu  place Heron Shoal",
+            "first contact with this station",
+        )
         hill.wait_for(lambda: all(words in hill.text for words in last))
         parts = hill.text.splitlines()[7:]
         hill.resize(81, 24)
