@@ -279,7 +279,8 @@ class SessionApp(DeedsApp):
             return
         _, rows = self.query_one("#contacts", Lines).room
         standing = len(self.state.contacts.standing()) + len(list(self.state.contacts.open_heard()))
-        self.skip = max(0, min(self.skip + max(1, rows - 1), standing - rows))
+        page = max(1, rows - 1)  # the last row says that there are newer ones
+        self.skip = max(0, min(self.skip + page, standing - page)) if standing > rows else 0
         draw_session.contacts(self)
 
     def page_choice(self, way: int) -> None:

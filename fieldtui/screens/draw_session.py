@@ -26,7 +26,7 @@ from fieldtui.screens.draw.plan import plan_hints, plan_lines, tuned_lines
 from fieldtui.screens.draw.rows import arranged, message_rows, most_message_rows
 from fieldtui.screens.draw.text import clip, shown
 from fieldtui.screens.draw_feeds import feeds
-from fieldtui.screens.keys import key_line, shown_keys
+from fieldtui.screens.keys import key_line, shown_key, shown_keys
 from fieldtui.screens.ringing import CALL, EMERGENCY, TOO_LONG, call_level, marked_now
 from fieldtui.screens.views.panes import alarm_word, battery_view, clock_view, standing_alarm
 from fieldtui.screens.views.verdicts import channel_words, verdict_words
@@ -153,7 +153,14 @@ def contacts(app: SessionApp) -> None:
     if not (app.ready or app.link.begins_new):
         pane.show([(clip(NOT_READ, width), WEAK)])
         return
-    lines = contact_drawing.contact_lines(app.state, width, height, skip=app.skip, miles=app.settings.miles)
+    rows = max(1, height - 1) if app.skip else height
+    lines = contact_drawing.contact_lines(app.state, width, rows, skip=app.skip, miles=app.settings.miles)
+    if app.skip:
+        # Small screens have no border for it: a list that was scrolled must not be taken for the newest.
+        older, newer = shown_key(app.keys["older"]), shown_key(app.keys["newer"])
+        lines.append(
+            (clip(f"{app.skip} newer above: {newer} goes back, {older} to older ones", width), STRONG)
+        )
     pane.show(lines)
 
 

@@ -279,7 +279,12 @@ async def test_pages_scroll_the_contacts(tmp_path: Path):
         await hill.press("pageup", "pageup", "pageup", "pageup")
         assert first in hill.text
         assert newest not in hill.text
-        await hill.press("pagedown")
+        assert re.search(r"^\d+ newer above: PgDn goes back", hill.text, re.MULTILINE)
+        for _ in range(4):
+            await hill.press("pagedown")
+        assert newest in hill.text
+        assert "newer above" not in hill.text
+        await hill.press("pageup")
         await hill.enter("w0qsl 59 57")
         assert "W0QSL" in hill.text
 
