@@ -131,7 +131,7 @@ class TypingApp(PagesApp):
             return
         if self.line.doubts and self._doubted != self.entry.value:
             self._doubted = self.entry.value
-            self.message = "! a doubt, below: mend it, or press Enter again to log it as it stands"
+            self.message = "! a doubt: mend it, or press Enter again to log it as it stands"
             self.draw_message()
             return
         self._doubted = ""

@@ -84,7 +84,7 @@ def _contact(line: ContactLine, state: SessionState, width: int, manner: Manner)
         first += " " * (width - len(first) - len(country)) + country
     return [
         (clip(first, width), STRONG),
-        (clip(_fitting(line, state, manner, width), width), PLAIN),
+        (_fitting(line, state, manner, width), PLAIN),
     ]
 
 

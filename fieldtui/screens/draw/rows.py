@@ -14,23 +14,28 @@ _ROWS_OF_A_SHORT_SCREEN = 14
 
 
 def arranged(lines: Sequence[Line], width: int, rows: int) -> tuple[list[Line], str]:
-    """The read-back in so many rows, and its last line if that is a doubt and did not get room enough.
+    """The read-back in so many rows; and its last line if that is a doubt, and has no room there.
 
-    The last line, what is to be said, takes the blank rows above it; all others keep their places.
+    The last line, what is to be said, takes the blank rows above it; all others keep their places. Where it goes
+    elsewhere, a line above it that is cut has its row.
     """
     if not lines or not rows:
         return [], ""
     *above, (text, style) = lines
-    said = rows_of(text, width, 100)
-    while above and not above[-1][0] and len(above) + len(said) > rows:
+    needed = len(rows_of(text, width, 100))
+    while above and not above[-1][0] and len(above) + needed > rows:
         above.pop()
-    drawn = [(clip(words, width), each) for words, each in above[:rows]]
-    if len(above) + len(said) <= rows:
-        drawn += [(row, style) for row in said or [""]]
-        return drawn, ""
-    if len(drawn) < rows:
-        drawn += [(row, style) for row in rows_of(text, width, rows - len(drawn))]
-    return drawn, text if text.startswith(DOUBT) else ""
+    unread = text if text.startswith(DOUBT) and len(above) + needed > rows else ""
+    cut = above and len(rows_of(above[-1][0], width, 100)) > 1
+    shown = above if unread and cut else [*above, (text, style)]
+    return _spread(shown[:rows], width, rows), unread
+
+
+def _spread(lines: Sequence[Line], width: int, rows: int) -> list[Line]:
+    """Lines in a row each, but for the last, which has all rows that are left."""
+    *first, (text, style) = lines
+    last = rows_of(text, width, rows - len(first))
+    return [*((clip(words, width), each) for words, each in first), *((row, style) for row in last)]
 
 
 def most_message_rows(height: int) -> int:
