@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldtui.station.values import THEMES
+from fieldtui.station.theme_names import THEMES
 
 NIGHT = "night"
 """Nothing but red on black."""

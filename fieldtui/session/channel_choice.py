@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from fieldtui.radio.bands import band_of
 from fieldtui.session.deeds import channel_named
 
 if TYPE_CHECKING:
@@ -34,6 +33,8 @@ def fitting(plan: Plan, wanted: str, state: SessionState) -> tuple[Channel, ...]
     used lately, then those of the tuned mode. With nothing typed, the whole plan in its own order."""
     if not wanted.strip():
         return plan.channels
+    from fieldtui.radio.bands import band_of  # noqa: PLC0415  (no start waits for it)
+
     exact, lately = channel_named(wanted, plan), used_lately(state)
     tuned = state.tuning
     band = None if tuned.hertz is None else band_of(tuned.hertz)

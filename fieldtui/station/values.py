@@ -56,9 +56,6 @@ def accepting(
 
 
 LONGEST_PATH = 200
-THEMES = ("sun", "dusk", "night", "plain")
-"""Names of the colours of the screen; without one the terminal decides."""
-
 _FEW = 4
 """So many whole numbers, and no more, are choices to step through."""
 _A_PORT = "a path such as /dev/serial/by-id/NAME or a URL such as socket://localhost:4000"

@@ -114,7 +114,7 @@ def settings_from(options: argparse.Namespace) -> Settings:
         licence=station.operator.licence,
         region=station.operator.region or 2,
         station_file=loaded.file,
-        region_plan=None if own_plan(options.channels, loaded) else plan_of_region,
+        region_plan=None if options.channels or station.screen.channels else plan_of_region,
         notices=tuple(filter(None, told)),
     )
 
