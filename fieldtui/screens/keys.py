@@ -117,11 +117,10 @@ def clashes(changed: Mapping[str, str]) -> list[str]:
     for actions in (ACTIONS, *PAGES.values()):
         holders: dict[str, str] = {}
         for action in actions:
-            if not keys[action.name]:
-                continue
-            holder = holders.setdefault(keys[action.name], action.name)
-            if holder != action.name:
-                words.append(_clash(keys[action.name], holder, action.name))
+            for key in filter(None, (keys[action.name], action.also)):
+                holder = holders.setdefault(key, action.name)
+                if holder != action.name:
+                    words.append(_clash(key, holder, action.name))
     return words
 
 

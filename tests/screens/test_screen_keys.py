@@ -333,6 +333,10 @@ def test_one_key_for_two_actions_is_told():
     """The first of the list has it."""
     told = ["key f2 is given to identify and mute: change one in the station file"]
     assert clashes({"mute": "f2"}) == told
+    assert clashes({"battery": "ctrl+q"}) == [
+        "key ctrl+q is given to leave and battery: change one in the station file"
+    ]
+    assert clashes({"leave": "ctrl+q"}) == []
     assert clashes({}) == []
 
 
