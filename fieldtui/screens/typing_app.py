@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from msgspec.structs import replace
 from textual import on
 from textual.widgets import Input
@@ -20,6 +22,9 @@ from fieldtui.session.channel_choice import ChannelChoice, choose, fitting, move
 from fieldtui.session.deeds import Deed, context_of, deed_of, tune_to
 from fieldtui.session.offers import Offer, offer_from, taken
 
+if TYPE_CHECKING:
+    from fieldtui.radio.channels.plan import Channel
+
 CHANNEL_VERB = "channel "
 
 
@@ -35,6 +40,8 @@ class TypingApp(PagesApp):
         self.plan_open = False
         self._row_chosen: int | None = None
         """The row of the plan that the arrows chose, until something else is typed."""
+        self._fitting_asked: tuple[str, str, int, int] | None = None
+        self._fitting: tuple[Channel, ...] = ()
         self._doubted = ""
         """The line that was entered once, and has a doubt: entered again it is done as it stands."""
         self._stash = ""
@@ -159,9 +166,12 @@ class TypingApp(PagesApp):
 
     def channel_choice(self) -> ChannelChoice:
         """The channels that fit what was typed, and which of them Enter takes."""
-        wanted = self.wanted_channel
-        channels = fitting(self.settings.plan, wanted or "", self.state)
-        return choose(channels, wanted or "", self._row_chosen if wanted is not None else None)
+        wanted, plan = self.wanted_channel, self.settings.plan
+        # A long plan takes a while to sort: once for what is typed, not at every drawing of it.
+        asked = (wanted or "", plan.name, len(plan.channels), self.state.lines)
+        if asked != self._fitting_asked:
+            self._fitting_asked, self._fitting = asked, fitting(plan, wanted or "", self.state)
+        return choose(self._fitting, wanted or "", self._row_chosen if wanted is not None else None)
 
     def arrow(self, step: int) -> None:
         """An arrow chooses a channel while the plan is shown, and else a line typed before."""
