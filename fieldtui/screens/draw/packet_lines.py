@@ -69,10 +69,9 @@ def message_lines(state: SessionState, now: float, width: int, height: int) -> l
     for sent in reversed([each for each in packets.sent if each.what == "message"]):
         state_word = "acknowledged" if sent.acknowledged else "no answer yet" if sent.number else "sent"
         lines.append((clip(f"> to {shown(sent.to, 9)}, {state_word}", width), WEAK))
-    lines += [
-        (clip(f"  {shown(each.sender, 9)} to all: {shown(each.text)}", width), WEAK)
-        for each in reversed(packets.bulletins)
-    ]
+    for each in reversed(packets.bulletins):
+        text = f"  {shown(each.sender, 9)} to all: {shown(each.text)}"
+        lines += [(part, WEAK) for part in wrap(text, max(10, width), subsequent_indent="   ")]
     return lines[: max(0, height)] if lines else [(clip("no messages for you", width), WEAK)][:height]
 
 
