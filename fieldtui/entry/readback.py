@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from fieldtui.entry.field_words import value_words, which_words
 from fieldtui.entry.lines import BlankLine, ContactLine, TuningLine, UnclearLine, VerbLine
 from fieldtui.entry.payloads import (
     Channel,
@@ -15,6 +16,7 @@ from fieldtui.entry.payloads import (
     Identify,
     Note,
     Over,
+    Redo,
     Show,
     Undo,
     Volts,
@@ -24,11 +26,16 @@ from fieldtui.radio.phonetics import spell
 
 if TYPE_CHECKING:
     from fieldtui.entry.lines import Line
-    from fieldtui.entry.payloads import FixValue, Payload
+    from fieldtui.entry.payloads import FixValue, Payload, Which
 
 Phrases = tuple[str | None, ...]
 
-_SAID = {Field.MHZ: "frequency", Field.WATTS: "power"}
+_BY_ITSELF = {
+    Undo: "take back the newest thing that was done",
+    Redo: "bring back what was taken back last",
+    Over: "start or stop a transmission",
+    Done: "close the session",
+}
 _SHOWN = {"help": "show the help", "leave": "leave the screen", "settings": "show the settings"}
 _BY = {"phone": "by voice", "cw": "in CW", "data": "by data"}
 
@@ -84,37 +91,38 @@ def _order(payload: Payload) -> Phrases:
         case Heard():
             return ("heard", payload.call, spell(payload.call), payload.text)
         case Fix():
-            which = "the last contact" if payload.number == "last" else f"contact {payload.number}"
-            return (f"fix {which}", _change(payload.field, payload.value))
-        case Undo():
-            return ("take back the newest contact",)
+            return (f"fix {_which(payload.number)}", *(_change(*each) for each in payload.values.items()))
+        case Undo() | Redo() | Over() | Done():
+            return (_BY_ITSELF[type(payload)],)
         case Identify():
             return ("call sign given", _BY[payload.method], payload.said)
-        case Over():
-            return ("start or stop a transmission",)
         case Channel():
             return ("channel", payload.name)
         case Here():
             return ("here is", payload.locator, payload.place)
         case Volts():
             return (f"{payload.volts:.10g} V by meter",)
-        case Done():
-            return ("close the session",)
         case Show():
             return (_SHOWN[payload.what],)
 
 
+def _which(number: Which) -> str:
+    match number:
+        case "last":
+            return "the last contact"
+        case "all":
+            return "all contacts"
+        case int():
+            return f"contact {number}"
+        case str():
+            return f"the contact with {number}"
+        case _:
+            return f"contacts {which_words(number)}"
+
+
 def _change(field: Field, value: FixValue) -> str:
     if value is None:
-        return f"{_SAID.get(field, str(field))} emptied"
-    match field:
-        case Field.MHZ if isinstance(value, int):
-            return f"frequency to {format_megahertz(value)} MHz"
-        case Field.CARD:
-            return "card promised" if value else "no card promised"
-        case Field.AT:
-            return f"time to {value:%Y-%m-%d %H:%M} UTC"
-        case Field.WATTS:
-            return f"power to {value:.10g} W"
-        case _:
-            return f"{field} to {value}"
+        return f"{field.words} emptied"
+    if field is Field.CARD:
+        return "card promised" if value else "no card promised"
+    return f"{field.words} to {value_words(field, value)}"

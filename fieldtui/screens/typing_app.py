@@ -19,7 +19,8 @@ from fieldtui.screens.paging import PagesApp
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.widgets.entry_line import EntryLine
 from fieldtui.session.channel_choice import ChannelChoice, choose, fitting, moved
-from fieldtui.session.deeds import Deed, context_of, deed_of, tune_to
+from fieldtui.session.deed import Deed
+from fieldtui.session.deeds import context_of, deed_of, leaving, tune_to
 from fieldtui.session.offers import Offer, offer_from, taken
 
 if TYPE_CHECKING:
@@ -132,15 +133,26 @@ class TypingApp(PagesApp):
         if self.entry.value.strip() == CHANNEL_VERB.strip() and self._row_chosen is None:
             self.action_dismiss()
             return
-        deed = self._channel_deed() or deed_of(self.line, self.link.outlook, self.settings.plan, new_id)
+        outlook, plan = self.link.outlook, self.settings.plan
+        now = outlook.now(self.settings.clock.now())
+        deed = self._channel_deed() or deed_of(self.line, outlook, plan, new_id, now=now)
         if deed.refusal:
             self.submit(deed)
-            return
-        if self.line.doubts and self._doubted != self.entry.value:
-            self._doubted = self.entry.value
-            self.message = "! a doubt: mend it, or press Enter again to log it as it stands"
+            self.entry.refuse()
+        elif self._doubts_first():
             self.draw_message()
-            return
+        else:
+            self._carry_out(deed)
+
+    def _doubts_first(self) -> bool:
+        """Whether something in the line was probably meant otherwise, and nobody said yet to log it as it stands."""
+        if not self.line.doubts or self._doubted == self.entry.value:
+            return False
+        self._doubted = self.entry.value
+        self.message = "! a doubt: mend it, or press Enter again to log it as it stands"
+        return True
+
+    def _carry_out(self, deed: Deed) -> None:
         self._doubted = ""
         doubts = self.line.all_problems
         self.entry.take()
@@ -162,7 +174,7 @@ class TypingApp(PagesApp):
     def _channel_deed(self) -> Deed | None:
         """While the plan is shown, Enter tunes what the plan marks."""
         channel = self.channel_choice().taken if self.plan_open else None
-        return tune_to(channel) if channel else None
+        return leaving(tune_to(channel), self.link.outlook) if channel else None
 
     def channel_choice(self) -> ChannelChoice:
         """The channels that fit what was typed, and which of them Enter takes."""
