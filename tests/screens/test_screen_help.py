@@ -128,7 +128,7 @@ async def test_a_long_answer_takes_free_rows_above_and_the_entry_line_stays(tmp_
         before, line = hill.lines, hill.lines.index(next(row for row in hill.lines if row.startswith("> ")))
         await hill.enter("fix 3 nothing")
         told = " ".join(hill.text.split())
-        assert "remarks" in told
+        assert "name, place, freq, mode, card, time" in told
         assert "~" not in hill.pane("message")
         assert hill.pane("message").count("\n") > 1
         assert hill.lines[line].startswith("> fix 3")
