@@ -56,8 +56,9 @@ class DeedsApp(TypingApp):
             self.leave_now()
 
     async def action_quit(self) -> None:
-        """Textual's own quit key does what ours does."""
-        self.action_leave()
+        """Textual's own quit key does what ours does; on a page nobody would see what is asked."""
+        if len(self.screen_stack) == 1:
+            self.action_leave()
 
     def leave_now(self) -> None:
         """Stop the feeds, write and sync what is left, restore the terminal."""

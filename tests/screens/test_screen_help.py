@@ -109,6 +109,17 @@ async def test_the_interrupt_key_says_what_to_press_and_keeps_what_is_typed(tmp_
         assert hill.app.is_running
 
 
+@pytest.mark.parametrize("page", ["f6", "f12", "ctrl+p", "ctrl+t"])
+async def test_on_a_page_the_way_out_asks_nothing_that_nobody_sees(page: str, tmp_path: Path):
+    """A `y` typed afterwards is no answer to it."""
+    async with session(tmp_path / "j.jsonl", size=SMALL) as hill:
+        await hill.press(page, "ctrl+q")
+        await hill.type("y")
+        assert not hill.app.intended_exit
+        await hill.press("escape", "ctrl+q")
+        assert "y leaves" in hill.message
+
+
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 async def test_the_way_out_is_on_every_size_of_screen(size: tuple[int, int], tmp_path: Path):
     async with session(tmp_path / "j.jsonl", size=size) as hill:
