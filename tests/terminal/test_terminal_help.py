@@ -35,7 +35,8 @@ def started(tmp_path: Path, station: Path) -> Terminal:
         columns=60, rows=20, environment={"COLORTERM": "truecolor"},
     )  # fmt: skip
     terminal.wait_for("F10 leave")
-    terminal.wait_for("clock")
+    # Before the journal is read there is nothing to ask about.
+    terminal.wait_for("on site")
     return terminal
 
 
