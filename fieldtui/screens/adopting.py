@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fieldtui.screens.keys import keys_of
 from fieldtui.screens.theme_names import PLAIN
 
 if TYPE_CHECKING:
@@ -14,14 +13,14 @@ if TYPE_CHECKING:
 
 def adopt(app: SessionApp, settings: Settings) -> None:
     """Take them: colours, keys, bell and saver at once, the rest with the next drawing, which is now."""
-    before, app.settings = app.settings, settings
+    before = app.setup.settings
+    app.setup.adopt(settings)
     if settings.keys != before.keys:
-        app.keys = keys_of(settings.keys)
         app.bind_keys()
     if settings.theme != before.theme:
         wear(app, settings.theme)
-    app.bells.on, app.saver = settings.bell, settings.saver
-    app.keep_pace()
+    app.ringing.bells.on, app.pace.saver = settings.bell, settings.saver
+    app.pace.keep(app.desk.seen())
     app.redraw()
 
 

@@ -183,6 +183,11 @@ def remedies(keys: Mapping[str, str]) -> dict[Remedy, str]:
     }
 
 
+def way_out(keys: Mapping[str, str]) -> str:
+    """For Ctrl+C, which ends many programs; here it ends nothing by chance."""
+    return f"{shown_keys('leave', keys)} leaves; {shown_keys('help', keys)}, or help and Enter, shows what can be typed"
+
+
 def key_line(keys: Mapping[str, str], width: int) -> str:
     """As many keys as fit, the most wanted first; the way out stands at the end and is the last to go."""
     others = [

@@ -51,7 +51,7 @@ async def test_arrows_walk_through_the_whole_plan_and_the_row_stays_in_sight(key
     async with session(tmp_path / "j.jsonl", size=SMALL) as hill:
         await hill.press("f4", "down")
         seen = {marked(hill)}
-        for _ in range(len(hill.app.settings.plan.channels)):
+        for _ in range(len(hill.app.setup.settings.plan.channels)):
             await hill.press(key)
             seen.add(marked(hill))
         assert len(seen) >= {"down": 18, "pagedown": 4}.get(key, 1)
@@ -143,7 +143,7 @@ async def test_a_long_answer_takes_free_rows_above_and_the_entry_line_stays(tmp_
         assert "~" not in hill.pane("message")
         assert hill.pane("message").count("\n") > 1
         assert hill.lines[line].startswith("> fix 3")
-        hill.app.entry.put("")
+        hill.app.panes.entry.put("")
         await hill.press("escape")
         assert hill.lines == before
 

@@ -119,7 +119,7 @@ async def test_a_key_that_must_not_be_is_one_line_and_changes_nothing(
         await go_to(hill, "identify")
         await hill.press("enter", key)
         await hill.until(lambda: said in " ".join(hill.text.split()))
-        assert hill.app.keys["identify"] == "f2"
+        assert hill.app.setup.keys["identify"] == "f2"
         assert text_of(file) == MINE
 
 
@@ -147,9 +147,9 @@ async def test_licence_and_region_are_asked_at_once(file: Path, tmp_path: Path):
         await hill.press("escape")
         assert "146.520" not in hill.pane("plan")
         assert "145.500" in " ".join(
-            f"{each.receive_hertz / 1e6:.3f}" for each in hill.app.settings.plan.channels
+            f"{each.receive_hertz / 1e6:.3f}" for each in hill.app.setup.settings.plan.channels
         )
-        assert hill.app.settings.licence == "technician"
+        assert hill.app.setup.settings.licence == "technician"
         assert "region = 1" in text_of(file)
         assert 'licence = "technician"' in text_of(file)
 
@@ -159,7 +159,7 @@ async def test_bell_and_saver_follow_and_so_do_their_keys(file: Path, tmp_path: 
         await hill.press("ctrl+t")
         await change(hill, "bell", "right", "bell is off")
         await change(hill, "saver", "right", "saver is on")
-        assert not hill.app.bells.on
+        assert not hill.app.ringing.bells.on
         await hill.press("escape", "f8")
         assert hill.message == "bell on"
         await hill.press("ctrl+t")
@@ -180,7 +180,7 @@ async def test_a_file_that_takes_nothing_is_said_and_the_change_holds_meanwhile(
     async with session(tmp_path / "j.jsonl", station_file=tmp_path / "folder" / "station.toml") as hill:
         await hill.press("ctrl+t")
         await change(hill, "units", "right", "until you leave: station.toml is not changed")
-        assert hill.app.settings.miles
+        assert hill.app.setup.settings.miles
 
 
 async def test_without_a_file_of_its_own_nothing_is_kept_and_it_says_so(tmp_path: Path):
@@ -210,7 +210,7 @@ async def test_the_page_at_every_size(size: tuple[int, int], file: Path, tmp_pat
 async def test_stepping_through_comes_back_to_where_it_began(setting: Setting, tmp_path: Path):
     """Every value can be reached by the arrows, and each is one that the station file takes."""
     async with session(tmp_path / "j.jsonl", licence="general") as hill:
-        settings = hill.app.settings
+        settings = hill.app.setup.settings
         assert value_now(settings, setting) in setting.read.choices
         for step in (1, -1):
             value = next_value(settings, setting, step)

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from fieldtui.screens.draw.battery_detail import battery_detail_lines
 from fieldtui.screens.draw.panes import Line
-from fieldtui.screens.draw_feeds import troubles
 from fieldtui.screens.pages.lines_page import GlanceLinesPage
 from fieldtui.screens.views.feed_troubles import BATTERY
+from fieldtui.screens.views.feeds_now import troubles
 
 
 class BatteryScreen(GlanceLinesPage):
@@ -16,8 +16,8 @@ class BatteryScreen(GlanceLinesPage):
 
     def page_lines(self, width: int, rows: int) -> Sequence[Line]:
         """From the folded state, and how its feeds are doing now."""
-        session = self.session
-        now = session.state.now(session.settings.clock.now())
-        silent = [each.full for each in troubles(session) if each.feed in BATTERY]
-        glyphs = session.settings.glyphs
-        return battery_detail_lines(session.state, now, width, rows, glyphs, troubles=silent)
+        session, settings = self.session, self.session.setup.settings
+        now = session.state.now(settings.clock.now())
+        told = troubles(session.seen(), pace=settings.pace)
+        silent = [each.full for each in told if each.feed in BATTERY]
+        return battery_detail_lines(session.state, now, width, rows, settings.glyphs, troubles=silent)

@@ -46,7 +46,7 @@ class HelpScreen(GlanceLinesPage):
     def page_lines(self, width: int, rows: int) -> Sequence[Line]:
         """One long page."""
         del rows
-        return help_lines(self.session.keys, self.session.state.identification.rule, width)
+        return help_lines(self.session.setup.keys, self.session.state.identification.rule, width)
 
 
 def help_lines(keys: Mapping[str, str], rule: IdentificationRule, width: int) -> list[Line]:

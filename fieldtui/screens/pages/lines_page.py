@@ -16,7 +16,7 @@ from fieldtui.screens.pages.base import GlancePage, LivePage
 from fieldtui.screens.widgets import Lines
 
 if TYPE_CHECKING:
-    from fieldtui.screens.journal_app import JournalApp
+    from fieldtui.screens.parts.desk import Desk
 
 
 _MOST_SAID = 4
@@ -27,7 +27,7 @@ class LinesPage(LivePage):
 
     AUTO_FOCUS = ""
 
-    def __init__(self, session: JournalApp) -> None:
+    def __init__(self, session: Desk) -> None:
         super().__init__(demo=session.demo)
         self.session = session
         self._first = 0
@@ -37,7 +37,7 @@ class LinesPage(LivePage):
         with Container():
             for name, height in (("page-lines", "1fr"), ("page-keys", "1")):
                 pane = Lines(id=name)
-                pane.glyphs = self.session.settings.glyphs
+                pane.glyphs = self.session.setup.settings.glyphs
                 # The program's style sheet, where a pane is one line high, wins over the sheet of a screen.
                 pane.styles.height = height
                 yield pane

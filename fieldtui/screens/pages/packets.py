@@ -17,10 +17,10 @@ from fieldtui.screens.draw.packet_words import packet_words
 from fieldtui.screens.draw.paged import footer, steps_of, window
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.text import rows_of
-from fieldtui.screens.draw_feeds import modem
 from fieldtui.screens.keys import BACK, OLDER, PAGES
 from fieldtui.screens.pages.sending import Asking
 from fieldtui.screens.pages.sending_page import SendingPage
+from fieldtui.screens.views.feeds_now import modem
 from fieldtui.screens.widgets import Lines
 from fieldtui.screens.widgets.ordered_input import OrderedInput
 from fieldtui.session.deed import Deed
@@ -28,7 +28,7 @@ from fieldtui.session.packets.orders import typed_message
 
 if TYPE_CHECKING:
     from fieldtui.feeds.packet_sending import PacketSender
-    from fieldtui.screens.journal_app import JournalApp
+    from fieldtui.screens.parts.desk import Desk
 
 HOW_TO_WRITE = f"a call and the words, such as: KD7QSV-9 on my way; Enter shows it, {BACK} gives up"
 _MESSAGE_ROWS = 3
@@ -49,7 +49,7 @@ class PacketScreen(SendingPage):
     PacketScreen Input.-shown { display: block; }
     """
 
-    def __init__(self, session: JournalApp, sender: PacketSender | None = None) -> None:
+    def __init__(self, session: Desk, sender: PacketSender | None = None) -> None:
         super().__init__(session, sender)
         self._skip = 0
         self._in_words = False
@@ -61,7 +61,7 @@ class PacketScreen(SendingPage):
         with Container():
             for name in ("packets", "packet-words"):
                 pane = Lines(id=name)
-                pane.glyphs = self._session.settings.glyphs
+                pane.glyphs = self._session.setup.settings.glyphs
                 # The program's style sheet, where a pane is one line high, wins over the sheet of a screen.
                 pane.styles.height = "1fr" if name == "packets" else 1
                 yield pane
@@ -78,7 +78,7 @@ class PacketScreen(SendingPage):
         if self._asking.stands:
             pane.show(_question_lines(self._asking, width, height))
         elif self._in_words:
-            lines = packet_words(session.state, self._now(), width, miles=session.settings.miles)
+            lines = packet_words(session.state, self._now(), width, miles=session.setup.settings.miles)
             self._skip, seen = window(lines, self._skip, height)
             pane.show(seen)
             keys = footer(self._keys(width), self._skip, height, len(lines), width)
@@ -91,10 +91,10 @@ class PacketScreen(SendingPage):
         self.query_one("#packet-words", Lines).show_whole([(row, style) for row in rows])
 
     def _list(self, width: int, height: int) -> list[Line]:
-        session, settings = self._session, self._session.settings
+        session, settings = self._session, self._session.setup.settings
         return packet_page(
             session.state, self._now(), width, height, settings.glyphs,
-            modem=modem(session, width), miles=settings.miles, skip=self._skip,
+            modem=modem(session.seen(), width), miles=settings.miles, skip=self._skip,
         )  # fmt: skip
 
     async def on_key(self, event: events.Key) -> None:
@@ -127,7 +127,7 @@ class PacketScreen(SendingPage):
             self.draw()
 
     def _keys(self, width: int) -> str:
-        keys, sender = self._session.keys, self._sender
+        keys, sender = self._session.setup.keys, self._sender
         seen, position, message, withdraw, text = (
             f"{keys[action.name]} {action.short}" if keys[action.name] else "" for action in PAGES["packets"]
         )
@@ -158,7 +158,7 @@ class PacketScreen(SendingPage):
             "packets-message": self._write,
             "packets-text": self._tell,
         }
-        meant = [act for name, act in does.items() if self._session.keys[name] == event.key]
+        meant = [act for name, act in does.items() if self._session.setup.keys[name] == event.key]
         for act in meant[:1]:
             act()
         if not meant and (event.is_printable or event.key in ("enter", "tab", "backspace")):
@@ -198,7 +198,7 @@ class PacketScreen(SendingPage):
             self._message = "no message waits to be seen"
 
     def _write(self) -> None:
-        if self._may_send(self._session.keys["packets-message"]):
+        if self._may_send(self._session.setup.keys["packets-message"]):
             self._input.add_class("-shown")
             self._input.focus()
 

@@ -30,7 +30,7 @@ from fieldtui.station.naming import KEYS
 from fieldtui.station.setting import Setting
 
 if TYPE_CHECKING:
-    from fieldtui.screens.journal_app import JournalApp
+    from fieldtui.screens.parts.desk import Desk
     from fieldtui.screens.settings import Settings
 
 _WHAT = {
@@ -50,7 +50,7 @@ def key_clashes(station: Station) -> list[str]:
 class SettingsScreen(LinesPage):
     """Escape closes it. What is changed holds at once; `adopt` is how the program takes new settings."""
 
-    def __init__(self, session: JournalApp, adopt: Callable[[Settings], None]) -> None:
+    def __init__(self, session: Desk, adopt: Callable[[Settings], None]) -> None:
         super().__init__(session)
         self._adopt = adopt
         self._marked = 0
@@ -68,7 +68,7 @@ class SettingsScreen(LinesPage):
 
     def _row(self, setting: Setting) -> SettingRow:
         what = _WHAT[setting.key] if setting.section == KEYS else ""
-        return SettingRow(setting, value_now(self.session.settings, setting), what)
+        return SettingRow(setting, value_now(self.session.setup.settings, setting), what)
 
     def page_lines(self, width: int, rows: int) -> Sequence[Line]:
         """What holds now; the marked row is in sight."""
@@ -129,12 +129,12 @@ class SettingsScreen(LinesPage):
 
     def _change(self, setting: Setting, wanted: Wanted) -> None:
         """In a worker of the program: what was begun is done though the page is closed meanwhile."""
-        self.session.run_worker(self._changed(setting, wanted), group="settings", exclusive=False)
+        self.app.run_worker(self._changed(setting, wanted), group="settings", exclusive=False)
 
     async def _changed(self, setting: Setting, wanted: Wanted) -> None:
         """One after the other, so that each begins with what the one before came to."""
         async with self._turn:
-            settings = self.session.settings
+            settings = self.session.setup.settings
             try:
                 # In a thread: a card may be slow.
                 station, said = await asyncio.to_thread(kept, settings, setting, wanted(settings, setting))
