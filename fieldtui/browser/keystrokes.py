@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 _NAMED = {
     "f1": "\x1bOP", "f2": "\x1bOQ", "f3": "\x1bOR", "f4": "\x1bOS", "f5": "\x1b[15~", "f6": "\x1b[17~",
@@ -15,6 +15,9 @@ _NAMED = {
 
 BUTTONS = ("identify", "over", "undo", "dismiss", "help", "battery", "channels", "close", "older", "newer")
 """Actions that have a button on the page."""
+MORE = ("packets", "packets-position", "packets-message", "plan", "settings", "saver", "mute", "leave")
+"""Actions whose buttons a further one shows: a phone's keyboard has no Ctrl, and no function keys."""
+ARROWS = ("up", "down", "left", "right")
 BUTTONS_OF_A_VIEWER = ("dismiss", "help", "battery", "older", "newer")
 _ALWAYS_OF_A_VIEWER = ("up", "down", "escape", "pageup", "pagedown", "home", "end")
 
@@ -31,8 +34,16 @@ def sequence_of(key: str) -> str | None:
 
 def buttons(keys: Mapping[str, str], *, view: bool) -> dict[str, str]:
     """What each button of the page sends, by its action; a key that no terminal sends has no button."""
-    wanted = BUTTONS_OF_A_VIEWER if view else BUTTONS
-    told = {action: sequence_of(keys[action]) for action in wanted}
+    return _told(BUTTONS_OF_A_VIEWER if view else BUTTONS, keys)
+
+
+def more_buttons(keys: Mapping[str, str], *, view: bool) -> dict[str, str]:
+    """The same of those that a further button shows. They press what a keyboard would: nothing is asked less."""
+    return {} if view else {**_told(MORE, keys), **{arrow: _NAMED[arrow] for arrow in ARROWS}}
+
+
+def _told(actions: Iterable[str], keys: Mapping[str, str]) -> dict[str, str]:
+    told = {action: sequence_of(keys[action]) for action in actions}
     return {action: sequence for action, sequence in told.items() if sequence is not None}
 
 

@@ -40,7 +40,9 @@ def _template(name: str) -> Template:
     return Template((_FOLDER / name).read_text("utf-8"))
 
 
-def screen_page(role: Role, buttons: Mapping[str, str], *, clear: bool, may_leave: bool) -> str:
+def screen_page(
+    role: Role, buttons: Mapping[str, str], more: Mapping[str, str], *, clear: bool, may_leave: bool
+) -> str:
     """The page with the terminal in it."""
     view = role is Role.VIEW
     return _template("screen.html").substitute(
@@ -48,6 +50,7 @@ def screen_page(role: Role, buttons: Mapping[str, str], *, clear: bool, may_leav
         base="/view" if view else "",
         title="watching" if view else "session",
         buttons=escape(json.dumps(dict(buttons)), quote=True),
+        more=escape(json.dumps(dict(more)), quote=True),
         clear=f'<p id="clear">{escape(CLEAR_TEXT)}</p>' if clear else "",
         out='<form method="post" action="/out"><button>sign out</button></form>' if may_leave else "",
     )

@@ -19,7 +19,7 @@ from fieldtui.browser import pages
 from fieldtui.browser.access import Attempts, Link, Phrases, Role, Tickets
 from fieldtui.browser.addresses import host_allowed, is_loopback, own_names, same_origin
 from fieldtui.browser.door import Door
-from fieldtui.browser.keystrokes import buttons, keys_of_a_viewer
+from fieldtui.browser.keystrokes import buttons, keys_of_a_viewer, more_buttons
 from fieldtui.browser.seats import REFUSED, FullError, Seat, Seats, Wish
 
 MOST_MESSAGE_BYTES = 16 * 1024
@@ -139,9 +139,10 @@ class BrowserServer:
                 raise web.HTTPSeeOther("/view")
             if role < wanted:
                 return _html(pages.enter_page(wanted, "", clear=self._clear(request)), 401)
-            told = buttons(self.serving.keys, view=wanted is Role.VIEW)
-            may_leave = self.serving.locked
-            return _html(pages.screen_page(wanted, told, clear=self._clear(request), may_leave=may_leave))
+            keys, view = self.serving.keys, wanted is Role.VIEW
+            told, more = buttons(keys, view=view), more_buttons(keys, view=view)
+            clear, may_leave = self._clear(request), self.serving.locked
+            return _html(pages.screen_page(wanted, told, more, clear=clear, may_leave=may_leave))
 
         return page
 

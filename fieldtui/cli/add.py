@@ -33,6 +33,7 @@ FREE_TEXT = True
 REMEDIES = {
     Remedy.CHOOSE_FREQUENCY: "write it in the line, such as 146.52",
     Remedy.SEE_CHANNELS: "name one of your frequency plan, or write a frequency such as 146.52",
+    Remedy.SEE_HELP: "'fieldtui --help' lists what a shell can do",
     Remedy.SEE_CONTACTS: "'fieldtui show JOURNAL' lists the numbers",
 }
 """What helps, in the words of a shell."""

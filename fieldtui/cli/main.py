@@ -37,6 +37,9 @@ OTHER_NAMES = {"reckon": "calc"}
 """What a command was called before; it is still known by that."""
 
 
+_HELP, _VERSION = ("-h", "--help"), ("-V", "--version")
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command line; returns its exit code."""
     words = list(sys.argv[1:] if arguments is None else arguments)
@@ -44,8 +47,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     name = OTHER_NAMES.get(name, name)
     if name in COMMANDS:
         return _guarded(name, words[1:])
-    if name in ("-h", "--help", "--version"):
-        return _printed(f"fieldtui {__version__}\n" if name == "--version" else _help())
+    if name == "help" and words[1:]:
+        about = OTHER_NAMES.get(words[1], words[1])
+        return _guarded(about, [*words[2:], "--help"]) if about in COMMANDS else _no_command(about)
+    if name in ("help", *_HELP, *_VERSION):
+        return _printed(f"fieldtui {__version__}\n" if name in _VERSION else _help())
     if name.startswith("-"):
         return _guarded("session", words)
     return _no_command(name)
@@ -54,14 +60,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _help() -> str:
     lines = "\n".join(f"  {name:<9} {what}" for name, what in COMMANDS.items())
     return (
-        "usage: fieldtui [-h] [--version] [COMMAND ...]\n\n"
+        "usage: fieldtui [-h] [-V] [COMMAND ...]\n\n"
         "Runs a portable VHF/UHF amateur radio session from one terminal.\n\n"
         "options:\n"
-        "  -h, --help  show this help and leave\n"
-        "  --version   show the program's version and leave\n\n"
+        "  -h, --help     show this help and leave\n"
+        "  -V, --version  show the program's version and leave\n\n"
         f"commands (without one: session):\n{lines}\n\n"
         "example: fieldtui demo\n"
-        "'fieldtui COMMAND --help' tells more.\n"
+        "'fieldtui help COMMAND', or 'fieldtui COMMAND --help', tells more.\n"
     )
 
 
@@ -100,7 +106,7 @@ def _quietly(name: str, deed: Callable[[], int]) -> int:
             # A terminal that knows only ASCII shows \xeb for what it lacks, and the command goes on.
             stream.reconfigure(errors="backslashreplace")
     try:
-        code = deed()
+        code = _done(deed)
         sys.stdout.flush()
     except BrokenPipeError:
         # The reader (head, less) has seen enough.
@@ -120,6 +126,16 @@ def _quietly(name: str, deed: Callable[[], int]) -> int:
         complain(f"{safe(error.filename)}: {file_words(error)}")
         return CALL_AT_FAULT
     return code
+
+
+def _done(deed: Callable[[], int]) -> int:
+    """The exit code; a help that was printed leaves by an exception, and may meet a closed pipe as well."""
+    try:
+        return deed()
+    except SystemExit as left:
+        if left.code:
+            raise
+        return DONE
 
 
 def _open_closed_streams() -> None:

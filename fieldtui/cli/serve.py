@@ -92,10 +92,8 @@ def run(options: argparse.Namespace) -> int:
     except ModuleNotFoundError as error:
         if (error.name or "").partition(".")[0] != "aiohttp":
             raise
-        complain(
-            "serving needs one more package; in the folder of the program: "
-            f"{sys.executable} -m pip install '.[browser]'"
-        )
+        # Whoever installed a wheel has no folder of the program; this works for him too.
+        complain(f"serving needs one more package, aiohttp: {sys.executable} -m pip install 'aiohttp>=3.9'")
         return CALL_AT_FAULT
     try:
         serving = _serving(options, load_station(options.station))

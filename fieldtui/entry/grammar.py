@@ -34,7 +34,9 @@ _LONGEST_CLEAN = 3 * LONGEST_LINE
 
 _BEGINS_TUNING = TUNING | {Shape.COMMA_NUMBER}
 _NO_CONTEXT = Context()
-_VERBS = {str(verb): verb for verb in Verb}
+_VERBS = {str(verb): verb for verb in Verb} | {"exit": Verb.QUIT}
+_ALONE = {"?": Verb.HELP}
+"""What is a verb only where nothing follows: a half-heard call may begin with it."""
 
 
 def parse_line(text: str, context: Context = _NO_CONTEXT) -> Line:
@@ -51,7 +53,7 @@ def parse_line(text: str, context: Context = _NO_CONTEXT) -> Line:
         line = line.replace(";", ", ")
     first = first_word(line)
     rest = after_word(line, first)
-    verb = _VERBS.get(first.lower())
+    verb = _VERBS.get(first.lower()) or (None if rest else _ALONE.get(first))
     if verb is not None:
         return read_verb(text, verb, rest, context)
     if first.lower() == TUNE:

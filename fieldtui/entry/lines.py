@@ -29,6 +29,9 @@ class Verb(StrEnum):
     HERE = "here"
     VOLTS = "volts"
     DONE = "done"
+    HELP = "help"
+    QUIT = "quit"
+    SETTINGS = "settings"
 
 
 class Context(Struct, frozen=True):

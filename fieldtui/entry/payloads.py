@@ -139,4 +139,10 @@ class Done(Struct, frozen=True):
     """Close the session."""
 
 
-Payload = Note | Heard | Fix | Undo | Redo | Identify | Over | Channel | Here | Volts | Done
+class Show(Struct, frozen=True):
+    """Something of the screen, which writes nothing: its help, the way out, its settings."""
+
+    what: Literal["help", "leave", "settings"]
+
+
+Payload = Note | Heard | Fix | Undo | Redo | Identify | Over | Channel | Here | Volts | Done | Show

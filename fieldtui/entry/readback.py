@@ -17,6 +17,7 @@ from fieldtui.entry.payloads import (
     Note,
     Over,
     Redo,
+    Show,
     Undo,
     Volts,
 )
@@ -29,6 +30,13 @@ if TYPE_CHECKING:
 
 Phrases = tuple[str | None, ...]
 
+_BY_ITSELF = {
+    Undo: "take back the newest thing that was done",
+    Redo: "bring back what was taken back last",
+    Over: "start or stop a transmission",
+    Done: "close the session",
+}
+_SHOWN = {"help": "show the help", "leave": "leave the screen", "settings": "show the settings"}
 _BY = {"phone": "by voice", "cw": "in CW", "data": "by data"}
 
 
@@ -84,22 +92,18 @@ def _order(payload: Payload) -> Phrases:
             return ("heard", payload.call, spell(payload.call), payload.text)
         case Fix():
             return (f"fix {_which(payload.number)}", *(_change(*each) for each in payload.values.items()))
-        case Undo():
-            return ("take back the newest thing that was done",)
-        case Redo():
-            return ("bring back what was taken back last",)
+        case Undo() | Redo() | Over() | Done():
+            return (_BY_ITSELF[type(payload)],)
         case Identify():
             return ("call sign given", _BY[payload.method], payload.said)
-        case Over():
-            return ("start or stop a transmission",)
         case Channel():
             return ("channel", payload.name)
         case Here():
             return ("here is", payload.locator, payload.place)
         case Volts():
             return (f"{payload.volts:.10g} V by meter",)
-        case Done():
-            return ("close the session",)
+        case Show():
+            return (_SHOWN[payload.what],)
 
 
 def _which(number: Which) -> str:

@@ -10,6 +10,8 @@ from fieldtui.entry.shapes import TUNING, Scan, Shape, first_word
 from fieldtui.entry.text import REPLACEMENT, quote
 from fieldtui.radio.reports import read_report
 
+_ACTING = [verb for verb in Verb if verb not in (Verb.HELP, Verb.QUIT, Verb.SETTINGS)]
+"""A greeting is not near the word for help."""
 _TAKING_BACK = frozenset(
     [
         "delete",
@@ -81,7 +83,7 @@ def _starts_with(words: Scan) -> str:
 
 
 def _unknown(word: str, line: str) -> str:
-    guess = nearest(word, Verb)
+    guess = nearest(word, _ACTING)
     if guess:
         return f"{quote(word)} is not a verb: did you mean {guess}?"
     if may_be_heard(word):

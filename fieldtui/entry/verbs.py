@@ -18,6 +18,7 @@ from fieldtui.entry.payloads import (
     Over,
     Payload,
     Redo,
+    Show,
     Undo,
     Volts,
 )
@@ -135,4 +136,7 @@ _READERS: dict[Verb, Callable[[str, Context, Findings], Payload | None]] = {
     Verb.HERE: _here,
     Verb.VOLTS: _volts,
     Verb.DONE: _alone(Verb.DONE, Done()),
+    Verb.HELP: _alone(Verb.HELP, Show("help")),
+    Verb.QUIT: _alone(Verb.QUIT, Show("leave")),
+    Verb.SETTINGS: _alone(Verb.SETTINGS, Show("settings")),
 }

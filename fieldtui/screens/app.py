@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from functools import partial
 
+from msgspec.structs import replace
 from textual import events, on
 from textual.app import App, ComposeResult
 from textual.filter import NoColor
@@ -18,7 +19,7 @@ from textual.widgets import Input
 
 from fieldtui.journal.file import Draft
 from fieldtui.screens.driver import FieldDriver, terminal_gone
-from fieldtui.screens.keys import ACTIONS
+from fieldtui.screens.keys import ACTIONS, way_out
 from fieldtui.screens.later import AFTER_SECONDS, COLLECT_AFTER_SECONDS, collect_from_now_on, load_later
 from fieldtui.screens.link import WATCHING, Read, ReadAgain, Ready, Remembered, Saved, SessionLink, Trouble
 from fieldtui.screens.pages.glance import goes_on
@@ -55,10 +56,10 @@ class SessionApp(App[list[Draft]]):
     def __init__(self, settings: Settings, **options: object) -> None:
         plain = settings.theme == PLAIN
         super().__init__(**{"ansi_color": plain or None, **options})  # type: ignore[arg-type]
-        if plain:
-            # Widgets of the library bring colours of their own, whatever the theme says.
-            self._filters.append(NoColor())
-            self.add_class("-plain")
+        self.colourless = NoColor(enabled=plain)
+        """Widgets of the library bring colours of their own, whatever the theme says."""
+        self._filters.append(self.colourless)
+        self.set_class(plain, "-plain")
         self.intended_exit = False
         self._put_together(Setup(settings))
         begin_with(self, settings.theme)
@@ -76,8 +77,8 @@ class SessionApp(App[list[Draft]]):
         self.ringing = Ringing(setup, self._strike)
         self.pace = Pace(saver=settings.saver, every=self._tick_every)
         self.scrolling = Scrolling(self.panes["contacts"], self.desk, self._draw_contacts)
-        self.choosing = Choosing(self.panes.entry, setup, self._on_plan_shown)
-        after = After(understood=self.draw_typing, logged=self._on_logged, dismissed=self.dismiss)
+        self.choosing = Choosing(self.panes.entry, self.desk, self._on_plan_shown)
+        after = After(self.draw_typing, self._on_logged, shown=self.action_act, dismissed=self.dismiss)
         self.typing = Typing(self.panes.entry, self.desk, self.said, self.choosing, after)
         self.picture = Picture(
             self.panes,
@@ -90,7 +91,9 @@ class SessionApp(App[list[Draft]]):
             typing=self.typing,
         )
         self.deeds = Deeds(self.desk, self.said, self.leave_now)
-        self.pages = Pages(self.push_screen, self.desk, self.typing, self.link.sender)
+        self.pages = Pages(
+            self.push_screen, self.desk, self.typing, sender=self.link.sender, adopt=self.adopt
+        )
 
     @property
     def state(self) -> SessionState:
@@ -114,7 +117,7 @@ class SessionApp(App[list[Draft]]):
     def on_mount(self) -> None:
         """Begin: keys, the journal, one clock for everything. Signals are the driver's."""
         settings, entry = self.setup.settings, self.panes.entry
-        self._bind_keys()
+        self.bind_keys()
         self.screen.set_class(not settings.glyphs.blocks, "-ascii")
         entry.focus()
         if settings.watch:
@@ -139,26 +142,60 @@ class SessionApp(App[list[Draft]]):
             **self.scrolling.acts,
             "channels": self.dismiss if self.choosing.open else self.choosing.show,
             "dismiss": self.dismiss,
-            "mute": lambda: self.said.say(self.ringing.mute()),
-            "saver": lambda: self.said.say(self.pace.switch(self.desk.seen())),
+            "older": partial(self._page, -1),
+            "newer": partial(self._page, 1),
+            "mute": self._mute,
+            "saver": self._save_power,
         }
 
     def action_act(self, name: str) -> None:
         """Do what a key is for."""
         self.acts[name]()
 
-    def _bind_keys(self) -> None:
-        """To the screen, and to the entry line, which obeys in the order of typing."""
-        keys = self.setup.keys
-        for action in ACTIONS:
-            self.bind(keys[action.name], f"app.act('{action.name}')", description=action.what, show=False)
+    def action_obey(self, key: str) -> None:
+        """A key that did not come by way of the entry line; one that does nothing any more is passed over."""
+        self.panes.entry.orders.get(key, lambda: None)()
+
+    def bind_keys(self) -> None:
+        """To the entry line, which obeys in the order of typing, and to the screen, which asks the line."""
+        entry, typing = self.panes.entry, self.typing
         # Where two actions were given one key, the first of the list has it, as the notice says.
-        orders = {keys[action.name]: partial(self.action_act, action.name) for action in reversed(ACTIONS)}
-        self.panes.entry.orders = {
-            **orders,
-            "enter": self.typing.enter,
-            "tab": self.typing.complete,
+        pairs = [
+            (key, each.name) for each in reversed(ACTIONS) for key in (self.setup.keys[each.name], each.also)
+        ]
+        entry.orders = {
+            **{key: partial(self.action_act, name) for key, name in pairs if key},
+            "enter": typing.enter,
+            "tab": typing.complete,
+            "up": partial(typing.arrow, -1),
+            "down": partial(typing.arrow, 1),
+            "ctrl+c": lambda: self.said.say(way_out(self.setup.keys)),
         }
+        for key in entry.orders:
+            if key not in entry.typing_orders:
+                self.bind(key, f"app.obey({key!r})", show=False)
+
+    def adopt(self, settings: Settings) -> None:
+        """Take other settings while running."""
+        from fieldtui.screens.adopting import adopt  # noqa: PLC0415  (before its page is opened nobody needs it)
+
+        adopt(self, settings)
+
+    def _page(self, way: int) -> None:
+        """A page up or down in the list of channels while that is shown, else in the list of contacts."""
+        if self.choosing.open:
+            self.choosing.arrow(way * max(1, self.panes["plan"].room[1] - 2))
+            self.draw_typing()
+        else:
+            self.scrolling.acts["older" if way < 0 else "newer"]()
+
+    def _mute(self) -> None:
+        self.said.say(self.ringing.mute())
+        self.setup.adopt(replace(self.setup.settings, bell=self.ringing.bells.on))
+
+    def _save_power(self) -> None:
+        self.said.say(self.pace.switch(self.desk.seen()))
+        self.setup.adopt(replace(self.setup.settings, saver=self.pace.saver))
 
     async def on_event(self, event: events.Event) -> None:
         """Every key passes here before anything acts on it: it closes a page that any key shuts, ends a message,
@@ -289,8 +326,9 @@ class SessionApp(App[list[Draft]]):
     # The end
 
     async def action_quit(self) -> None:
-        """Textual's own quit key does what ours does."""
-        self.deeds.leave()
+        """Textual's own quit key does what ours does; on a page nobody would see what is asked."""
+        if len(self.screen_stack) == 1:
+            self.deeds.leave()
 
     def leave_now(self) -> None:
         """Stop the feeds, write and sync what is left, restore the terminal."""

@@ -21,6 +21,8 @@ class Action(Struct, frozen=True):
     what: str
     short: str = ""
     verb: str = ""
+    also: str = ""
+    """A second key: many terminal windows keep the first for themselves."""
     sends: bool = False
     """Whether it leads to a packet on the air: its key must be one that no typing makes, and nobody else's."""
 
@@ -42,12 +44,19 @@ ACTIONS = (
     Action("mute", "f8", "bell on or off"),
     Action("saver", "ctrl+l", "battery saver on or off: draws seldom while nothing is urgent"),
     Action("close", "f9", "close the session: nothing more will be logged", "close", "done"),
-    Action("leave", "f10", "leave the screen; the session stays open", "leave"),
+    Action("leave", "f10", "leave the screen; the session stays open", "leave", also="ctrl+q"),
     Action("older", "pageup", "older contacts"),
     Action("newer", "pagedown", "newer contacts"),
     Action("battery", "f5", "the battery in detail", "battery"),
     Action("packets", "f12", "stations and messages heard by packet", "packets"),
     Action("plan", "ctrl+p", "what was planned beside what came, the kit list, the cautions"),
+    Action(
+        "settings",
+        "ctrl+t",
+        "colours, units, bell, keys, region, licence; changed at once and kept",
+        "settings",
+        "settings",
+    ),
     Action("place", "ctrl+g", "take the place from the position receiver", "", "here"),
     Action("dismiss", "escape", "answer a reminder, close the list; typed text stays"),
 )
@@ -71,6 +80,7 @@ PAGES: Mapping[str, tuple[Action, ...]] = {
             sends=True,
         ),
         Action("packets-withdraw", "w", "nothing may be sent any more", "withdraws"),
+        Action("packets-text", "t", "all that was heard in words, nothing cut; again: the list", "text"),
     ),
     "plan": (
         Action("plan-compared", "p", "the plan beside what came", "plan"),
@@ -78,7 +88,7 @@ PAGES: Mapping[str, tuple[Action, ...]] = {
         Action("plan-cautions", "c", "the cautions", "cautions"),
         Action("plan-tick", "space", "the marked thing is packed, or is taken out again", "packed or not"),
     ),
-    "form": (Action("form-save", "f10", "save what is in the form", "save"),),
+    "form": (Action("form-save", "f10", "save what is in the form", "save", also="ctrl+y"),),
 }
 """What keys do on a page of its own; Escape closes every page, arrows and page keys move on it."""
 
@@ -108,11 +118,10 @@ def clashes(changed: Mapping[str, str]) -> list[str]:
     for actions in (ACTIONS, *PAGES.values()):
         holders: dict[str, str] = {}
         for action in actions:
-            if not keys[action.name]:
-                continue
-            holder = holders.setdefault(keys[action.name], action.name)
-            if holder != action.name:
-                words.append(_clash(keys[action.name], holder, action.name))
+            for key in filter(None, (keys[action.name], action.also)):
+                holder = holders.setdefault(key, action.name)
+                if holder != action.name:
+                    words.append(_clash(key, holder, action.name))
     return words
 
 
@@ -154,8 +163,8 @@ def _clash(key: str, holder: str, other: str) -> str:
 
 _NAMES = {"escape": "Escape", "pageup": "PgUp", "pagedown": "PgDn"}
 
-BACK, OLDER, SCROLL = "Esc", "PgDn", "PgUp PgDn"
-"""Keys that cannot be changed, as the last line of a page names them: out of it, and up and down on it."""
+BACK, OLDER = "Esc", "PgDn"
+"""Keys that cannot be changed, as the last line of a page names them: out of it, and down on it."""
 
 
 def shown_key(key: str) -> str:
@@ -169,15 +178,40 @@ def remedies(keys: Mapping[str, str]) -> dict[Remedy, str]:
     return {
         Remedy.CHOOSE_FREQUENCY: f"{shown_key(keys['channels'])}, or type one such as 146.52",
         Remedy.SEE_CHANNELS: f"press {shown_key(keys['channels'])} to see the plan",
+        Remedy.SEE_HELP: f"{shown_keys('help', keys)} shows what can be typed",
         Remedy.SEE_CONTACTS: "the list shows the numbers",
     }
 
 
+def way_out(keys: Mapping[str, str]) -> str:
+    """For Ctrl+C, which ends many programs; here it ends nothing by chance."""
+    return f"{shown_keys('leave', keys)} leaves; {shown_keys('help', keys)}, or help and Enter, shows what can be typed"
+
+
 def key_line(keys: Mapping[str, str], width: int) -> str:
-    """As many keys as fit, the most wanted first."""
-    line = ""
-    for action in ACTIONS:
-        part = f"{shown_key(keys[action.name])} {action.short}"
-        if action.short and len(line) + len(part) + 2 <= width:
-            line += ("  " if line else "") + part
-    return line
+    """As many keys as fit, the most wanted first; the way out stands at the end and is the last to go."""
+    others = [
+        f"{shown_key(keys[each.name])} {each.short}" for each in ACTIONS if each.short and each is not _LEAVE
+    ]
+    both, one = f"{shown_keys('leave', keys)} {_LEAVE.short}", f"{shown_key(keys['leave'])} {_LEAVE.short}"
+    whole = _GAP.join([*others, both])
+    if len(whole) <= width:
+        return whole
+    line: list[str] = []
+    for part in others:
+        if len(_GAP.join([*line, part, one])) <= width:
+            line.append(part)
+    return _GAP.join([*line, one]) if len(one) <= width else ""
+
+
+def shown_keys(name: str, keys: Mapping[str, str]) -> str:
+    """The key of an action, and its second key, as people read them: `F10 or Ctrl+Q`."""
+    action = next(each for each in _EVERYWHERE if each.name == name)
+    return f" {OR} ".join(shown_key(key) for key in (keys[name], action.also) if key)
+
+
+OR = "or"
+_GAP = "  "
+_LEAVE = next(action for action in ACTIONS if action.name == "leave")
+KEPT_BY_WINDOWS = "A window that keeps F1, F10 or F11 for itself: type these words, or use the other key."
+_EVERYWHERE = (*ACTIONS, *(action for page in PAGES.values() for action in page))

@@ -53,6 +53,10 @@ class Settings(Struct, frozen=True):
     long_over_seconds: float = 150.0
     licence: str | None = None
     region: int = 2
+    station_file: Path | None = None
+    """The file that keeps what is changed on the page of settings; None where nothing is kept."""
+    region_plan: Callable[[int], Plan] | None = None
+    """Gives the frequency plan of an ITU Region; None where the plan is the user's own."""
     notices: tuple[str, ...] = ()
     earlier_journals: Path | None = None
     """The folder of journals in which earlier contacts are looked up."""

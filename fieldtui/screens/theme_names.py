@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from fieldtui.station.theme_names import THEMES
+
 NIGHT = "night"
 """Nothing but red on black."""
 
 PLAIN = "plain"
 """No colour at all: bold, underlined, reversed."""
 
-NAMES = ("sun", "dusk", NIGHT, PLAIN)
+NAMES = THEMES
 
 CONSOLE = "ansi-dark"
 """For the Linux console: its own sixteen colours."""

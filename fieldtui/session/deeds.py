@@ -24,6 +24,7 @@ from fieldtui.entry.payloads import (
     Note,
     Over,
     Redo,
+    Show,
     TimeTyped,
     Undo,
     Volts,
@@ -138,8 +139,8 @@ def _tuning(line: TuningLine, state: SessionState, plan: Plan) -> Deed:
 def _verb(
     line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], str], now: float | None
 ) -> Deed:
-    if line.payload is None:
-        return Deed(refusal=Reason(line.problems[0] if line.problems else f"{line.verb} needs more words"))
+    if line.payload is None or isinstance(line.payload, Show):
+        return _not_done(line)
     match line.payload:
         case Fix() as fix:
             return correct(fix, state)
@@ -174,6 +175,12 @@ def _told(told: Note | Heard | Here, state: SessionState, new_id: Callable[[], s
         case Here(locator=locator, place=place):
             where = " ".join(part for part in (locator, place) if part)
             return Deed((PlaceSet(locator=locator, place=place or None),), f"here: {where}")
+
+
+def _not_done(line: VerbLine) -> Deed:
+    if line.payload is not None:
+        return Deed(refusal=Reason(f"{line.verb} is a word of the screen", Remedy.SEE_HELP))
+    return Deed(refusal=Reason(line.problems[0] if line.problems else f"{line.verb} needs more words"))
 
 
 def identify(state: SessionState, *, method: Method = "phone", said: str | None = None) -> Deed:

@@ -14,6 +14,7 @@ class Remedy(Enum):
     CHOOSE_FREQUENCY = auto()
     SEE_CHANNELS = auto()
     SEE_CONTACTS = auto()
+    SEE_HELP = auto()
 
 
 class Reason(Struct, frozen=True):

@@ -10,6 +10,7 @@ from fieldtui.station.setting import Setting
 from fieldtui.station.values import one_of, text, whole
 
 
+@values.accepting("address, type and scale, such as 0 u16 0.001")
 def register(value: object) -> str:
     """Take `ADDRESS TYPE SCALE`; it comes back in its usual form."""
     written = str(text(40)(value))

@@ -10,13 +10,13 @@ from fieldtui.station.setting import Setting
 from fieldtui.station.values import Reader, number, text, whole
 
 
-def _checked(check: Callable[[str], object], longest: int) -> Reader:
+def _checked(check: Callable[[str], object], longest: int, accepts: str) -> Reader:
     def read(value: object) -> str:
         written = str(text(longest)(value))
         check(written)
         return written
 
-    return read
+    return Reader(read, accepts)
 
 
 def _symbol(written: str) -> None:
@@ -37,6 +37,7 @@ def _destination(written: str) -> None:
     read_destination(written)
 
 
+@values.accepting("plain letters, digits and signs without | and ~")
 def _comment(value: object) -> str:
     from fieldtui.radio.packets.outgoing import MOST_COMMENT  # noqa: PLC0415  (as above)
 
@@ -58,7 +59,7 @@ PACKET_SETTINGS = (
     ),
     Setting("packet", "ssid", whole(0, 15, "(SSID)"), "Number after the call: 7 is usual on foot, 9 in a car.", "7"),
     Setting(
-        "packet", "symbol", _checked(_symbol, 2),
+        "packet", "symbol", _checked(_symbol, 2, "table and code of a symbol, such as /; for a tent"),
         "Table and code of the symbol on maps: /; is a tent, /[ a person, /> a car.", '"/;"',
         option="packet-symbol",
     ),
@@ -67,11 +68,11 @@ PACKET_SETTINGS = (
         '"portable, 146.520"', option="packet-comment",
     ),
     Setting(
-        "packet", "path", _checked(_path, 40),
+        "packet", "path", _checked(_path, 40, "WIDE1-1,WIDE2-1 at most"),
         "Digipeaters: WIDE1-1,WIDE2-1 at most; leave it out on a hilltop.", '"WIDE2-1"', option="packet-path",
     ),
     Setting(
-        "packet", "destination", _checked(_destination, 6),
+        "packet", "destination", _checked(_destination, 6, "a destination such as APZFUI"),
         "Destination address; the usual one says that the program is an experiment.", '"APZFUI"',
         option="packet-destination",
     ),

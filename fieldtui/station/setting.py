@@ -26,3 +26,13 @@ class Setting(Struct, frozen=True):
     def flag(self) -> str:
         """The option on a command line."""
         return f"--{(self.option or self.key).replace('_', '-')}"
+
+    @property
+    def path(self) -> tuple[str, ...]:
+        """The tables and the key that lead to it in the file."""
+        return (*self.section.split("."), self.key)
+
+    @property
+    def name(self) -> str:
+        """Its whole name, such as `screen.theme`."""
+        return ".".join(self.path)

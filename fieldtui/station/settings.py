@@ -9,6 +9,7 @@ from fieldtui.station.equipment import EQUIPMENT, EQUIPMENT_SECTIONS
 from fieldtui.station.modbus import MODBUS_SECTION, MODBUS_SETTINGS
 from fieldtui.station.packet import PACKET_SECTION, PACKET_SETTINGS
 from fieldtui.station.setting import Setting
+from fieldtui.station.theme_names import THEMES
 from fieldtui.station.values import number, one_of, text, whole
 
 __all__ = ["KEYS_COMMENT", "KEYS_EXAMPLE", "SECTIONS", "SETTINGS", "Setting"]
@@ -121,7 +122,7 @@ SETTINGS = (
         "screen", "saver", values.yes_or_no,
         "Battery saver: draw every few seconds only, while nothing is urgent.", "false",
     ),
-    Setting("screen", "theme", text(30), "Colours; the help screen names the themes.", '"dusk"'),
+    Setting("screen", "theme", one_of(lambda: THEMES), f"Colours: {', '.join(THEMES)}.", '"dusk"'),
     Setting("screen", "units", one_of(lambda: ("km", "mi")), "Distances in km or mi.", '"km"'),
     Setting(
         "screen", "figures", one_of(lambda: ("english", "itu")),

@@ -1,6 +1,6 @@
 """Reads single values of the station file: what was written, into what is kept, or one clear refusal.
 
-Every reader takes what a TOML file or a command line yields (text, a whole number, true or false) and raises
+A reader takes what a TOML file or a command line yields (text, a whole number, true or false) and raises
 RefusedError for what it cannot take.
 """
 
@@ -16,15 +16,63 @@ from fieldtui.radio.feed_line import cable, cables
 from fieldtui.radio.locator import LocatorError, read_locator
 from fieldtui.radio.outside_text import RefusedError, clean_text, nearest_name, quoted
 
-Reader = Callable[[object], str | int | float | bool | tuple[str, ...]]
+Value = str | int | float | bool | tuple[str, ...]
+
+
+class Reader:
+    """Reads what was written for one key; `accepts` says in words what that may be.
+
+    `choices` are the words that it takes, where these are few; they are asked for when somebody wants to know.
+    """
+
+    def __init__(
+        self,
+        take: Callable[[object], Value],
+        accepts: str | Callable[[], str],
+        choices: Callable[[], Iterable[str]] = tuple,
+    ) -> None:
+        self._take, self._accepts, self._choices = take, accepts, choices
+
+    def __call__(self, value: object) -> Value:
+        """The value as it is kept; raises RefusedError for what cannot be taken."""
+        return self._take(value)
+
+    @property
+    def accepts(self) -> str:
+        """What may be written, in words."""
+        return self._accepts if isinstance(self._accepts, str) else self._accepts()
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The words that it takes, or none where anything of a kind may be written."""
+        return tuple(self._choices())
+
+
+def accepting(
+    accepts: str | Callable[[], str], choices: Callable[[], Iterable[str]] = tuple
+) -> Callable[[Callable[[object], Value]], Reader]:
+    """Make a reader of a function, and say what it accepts."""
+    return lambda take: Reader(take, accepts, choices)
+
 
 LONGEST_PATH = 200
+_FEW = 4
+"""So many whole numbers, and no more, are choices to step through."""
+_A_PORT = "a path such as /dev/serial/by-id/NAME or a URL such as socket://localhost:4000"
 
 _COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+")
 _CALL = re.compile(r"(?=[A-Z0-9/]{3,24}$)(?=.*[A-Z])(?=.*[0-9])[A-Z0-9]+(?:/[A-Z0-9]+)*")
 _PORT = re.compile(r"/.+|[A-Za-z][A-Za-z0-9+.-]*://.+|COM[0-9]{1,3}")
 _ACTION = re.compile(r"[a-z][a-z0-9_-]{0,39}")
 _YES_NO = {"true": True, "yes": True, "on": True, "false": False, "no": False, "off": False}
+
+
+def _chemistries() -> tuple[str, ...]:
+    return tuple(each.name for each in chemistries())
+
+
+def _cables() -> tuple[str, ...]:
+    return tuple(each.name for each in cables())
 
 
 def text(longest: int) -> Reader:
@@ -38,7 +86,7 @@ def text(longest: int) -> Reader:
             raise RefusedError(f"{quoted(cleaned)} is too long", f"at most {longest} characters")
         return cleaned
 
-    return read
+    return Reader(read, f"a text of up to {longest} characters")
 
 
 def number(least: float, most: float, unit: str) -> Reader:
@@ -50,7 +98,7 @@ def number(least: float, most: float, unit: str) -> Reader:
             raise RefusedError(f"{amount:g} is out of range", f"{least:g} to {most:g} {unit}")
         return amount
 
-    return read
+    return Reader(read, f"{least:g} to {most:g} {unit}")
 
 
 def whole(least: int, most: int, unit: str) -> Reader:
@@ -62,7 +110,8 @@ def whole(least: int, most: int, unit: str) -> Reader:
             raise RefusedError(f"{amount:g} is out of range", f"a whole number, {least} to {most} {unit}")
         return int(amount)
 
-    return read
+    few = tuple(map(str, range(least, most + 1))) if most - least < _FEW else ()
+    return Reader(read, f"a whole number, {least} to {most} {unit}", lambda: few)
 
 
 def items(longest: int, most: int) -> Reader:
@@ -77,7 +126,7 @@ def items(longest: int, most: int) -> Reader:
             raise RefusedError(f"{len(cleaned)} things in the list", f"at most {most}")
         return cleaned
 
-    return read
+    return Reader(read, f"up to {most} texts, with commas between them")
 
 
 def one_of(choices: Callable[[], Iterable[str]]) -> Reader:
@@ -91,9 +140,10 @@ def one_of(choices: Callable[[], Iterable[str]]) -> Reader:
             raise RefusedError(f"{quoted(word)} is not known", accepted)
         return word
 
-    return read
+    return Reader(read, lambda: f"one of {', '.join(choices())}", choices)
 
 
+@accepting("true or false", lambda: ("true", "false"))
 def yes_or_no(value: object) -> bool:
     """Take true or false; on a command line also yes, no, on, off."""
     if isinstance(value, bool):
@@ -104,6 +154,7 @@ def yes_or_no(value: object) -> bool:
     return answer
 
 
+@accepting("a call sign such as KD7QSV or K1QRN/P")
 def call_sign(value: object) -> str:
     """Take a call sign of any shape: administrations issue more than the rules of formation foresee."""
     written = _words(value)
@@ -113,6 +164,7 @@ def call_sign(value: object) -> str:
     return call
 
 
+@accepting("a locator such as CN94 or CN94hb")
 def locator(value: object) -> str:
     """Take a locator; it comes back in its usual case."""
     written = _words(value)
@@ -122,33 +174,34 @@ def locator(value: object) -> str:
         raise RefusedError(f"{quoted(written)} is not a locator", "one such as CN94 or CN94hb") from None
 
 
+@accepting(lambda: f"one of {', '.join(_chemistries())}", _chemistries)
 def chemistry_name(value: object) -> str:
     """Take the name of a battery chemistry, or a usual other name for it."""
     written = _words(value)
     try:
         return chemistry(written).name
     except ValueError:
-        known = ", ".join(each.name for each in chemistries())
-        raise RefusedError(f"{quoted(written)} is not a chemistry", f"one of {known}") from None
+        accepted = f"one of {', '.join(_chemistries())}"
+        raise RefusedError(f"{quoted(written)} is not a chemistry", accepted) from None
 
 
+@accepting(lambda: f"one of {', '.join(_cables())}", _cables)
 def cable_name(value: object) -> str:
     """Take the type of a cable of the table."""
     written = _words(value)
     try:
         return cable(written).name
     except ValueError:
-        known = ", ".join(each.name for each in cables())
-        accepted = f"one of {known}; or give db_per_100_metres from its data sheet"
+        accepted = f"one of {', '.join(_cables())}; or give db_per_100_metres from its data sheet"
         raise RefusedError(f"{quoted(written)} is not in the table", accepted) from None
 
 
+@accepting(_A_PORT)
 def port(value: object) -> str:
     """Take the path or the URL of a serial port; whether it is there shows when it is opened."""
-    written = path(value)
+    written = str(path(value))
     if _PORT.fullmatch(written) is None:
-        accepted = "a path such as /dev/serial/by-id/NAME or a URL such as socket://localhost:4000"
-        raise RefusedError(f"{quoted(written)} is not a port", accepted)
+        raise RefusedError(f"{quoted(written)} is not a port", _A_PORT)
     return written
 
 
@@ -159,11 +212,11 @@ LINES_COMMENT = (
 )
 
 
-def lines(value: object) -> str:
-    """Take which modem lines a device needs raised."""
-    return str(one_of(lambda: RAISED_LINES)(value))
+lines = one_of(lambda: RAISED_LINES)
+"""Takes which modem lines a device needs raised."""
 
 
+@accepting(f"a path of up to {LONGEST_PATH} characters")
 def path(value: object) -> str:
     """Take the path of a file, untouched but for blanks around it."""
     written = _words(value).strip()

@@ -8,6 +8,7 @@ from typing import Any
 from msgspec import to_builtins
 from msgspec.structs import replace
 
+from fieldtui.radio.outside_text import clean_text
 from fieldtui.station.fields import Station
 from fieldtui.station.settings import KEYS_COMMENT, KEYS_EXAMPLE, SECTIONS, SETTINGS, Setting
 
@@ -23,7 +24,7 @@ def station_text(station: Station) -> str:
         values = getattr(station, section)
         blocks.append(f"# {comment}\n[{section}]")
         blocks += [_setting_text(setting, values) for setting in SETTINGS if setting.section == section]
-    pairs = [f"{_key_text(name)} = {_value_text(key)}" for name, key in station.screen.keys]
+    pairs = [f"{key_text(name)} = {value_text(key)}" for name, key in station.screen.keys]
     blocks.append("\n".join([f"# {KEYS_COMMENT}", "[screen.keys]", *(pairs or [f"# {KEYS_EXAMPLE}"])]))
     return "\n\n".join(blocks) + "\n"
 
@@ -48,18 +49,20 @@ def _setting_text(setting: Setting, values: object) -> str:
     value = getattr(values, setting.key)
     if value is None:
         return f"# {setting.comment}\n# {setting.key} = {setting.example}"
-    return f"# {setting.comment}\n{setting.key} = {_value_text(value)}"
+    return f"# {setting.comment}\n{setting.key} = {value_text(value)}"
 
 
-def _key_text(name: str) -> str:
-    return name if _BARE.fullmatch(name) else _value_text(name)
+def key_text(name: str) -> str:
+    """Write a key, in quotes where it needs them."""
+    return name if _BARE.fullmatch(name) else value_text(name)
 
 
-def _value_text(value: str | float | bool | tuple[str, ...]) -> str:
+def value_text(value: str | float | bool | tuple[str, ...]) -> str:
+    """Write a value as TOML."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, tuple):
-        return _list_text([_value_text(each) for each in value])
+        return _list_text([value_text(each) for each in value])
     if isinstance(value, str):
         return '"' + "".join(_escaped(character) for character in value) + '"'
     return repr(value).removesuffix(".0")
@@ -80,3 +83,14 @@ def _escaped(character: str) -> str:
     if "\ud800" <= character <= "\udfff":
         return "\ufffd"
     return f"\\u{ord(character):04X}" if ord(character) < 32 or ord(character) == 127 else character
+
+
+def shown_value(value: object) -> str:
+    """A value for people, or that none is given."""
+    if value is None:
+        return "not given"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, list | tuple):
+        return ", ".join(clean_text(str(each), _LONGEST_LIST) for each in value)
+    return f"{value:g}" if isinstance(value, float) else clean_text(str(value), _LONGEST_LIST)

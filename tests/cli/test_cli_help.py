@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+
 import pytest
 
 from fieldtui import __version__
 from fieldtui.cli.calc import WHAT
 from fieldtui.cli.main import COMMANDS
+from tests.support.terminal import fieldtui
 
 WITH_ACTIONS = [
-    ("feeds", "list"), ("feeds", "watch"), ("station", "init"), ("station", "show"), ("station", "check"),
+    ("feeds", "list"), ("feeds", "watch"), ("station", "init"), ("station", "set"), ("station", "show"), ("station", "check"),
     *(("calc", what) for what in WHAT),
 ]  # fmt: skip
 
@@ -47,13 +51,38 @@ def test_every_calculator_shows_an_example_that_works(call, what, samples, tmp_p
     help_text = call("calc", what, "--help").out
     example = help_text.partition("example: fieldtui ")[2].strip()
     assert example.startswith(f"calc {what} ")
-    answer = call(*example.split())
+    answer = call(*example.replace("\\\n", " ").split())
     assert answer.code == 0
     assert answer.out
 
 
-def test_the_version_is_told(run):
-    assert run("--version").out == f"fieldtui {__version__}\n"
+@pytest.mark.parametrize("option", ["--version", "-V"])
+def test_the_version_is_told(run, option):
+    assert run(option).out == f"fieldtui {__version__}\n"
+
+
+def test_help_is_a_command_too(run):
+    assert run("help").out == run("--help").out
+    assert run("help", "calc", "reach").out == run("calc", "reach", "--help").out
+    told = run("help", "showw")
+    assert told.code == 2
+    assert "did you mean show?" in told.err
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_no_line_of_a_help_is_wider_than_the_terminal(run, command):
+    assert max(map(len, run(command, "--help").out.splitlines())) <= 80
+
+
+def test_a_help_that_nobody_reads_to_its_end_leaves_quietly():
+    """The pipe is closed before the first word."""
+    reader, writer = os.pipe()
+    os.close(reader)
+    done = subprocess.run(
+        fieldtui("session", "--help"), stdout=writer, stderr=subprocess.PIPE, stdin=subprocess.DEVNULL
+    )
+    os.close(writer)
+    assert (done.returncode, done.stderr) == (0, b"")
 
 
 @pytest.mark.parametrize(
@@ -73,12 +102,13 @@ def test_the_version_is_told(run):
         (("feeds",), "ACTION"),
         (("feeds", "watch"), "URL"),
         (("feeds", "watch", ""), "name a port"),
-        (("station",), "init|show|check"),
+        (("station",), "init|set|show|check"),
         (("station", "show"), "fieldtui station init"),
         (("session",), "needs a terminal"),
         (("session", "--journal", "none/hill.jsonl"), "make it"),
         (("session", "--station", "none.toml"), "none.toml"),
         (("session", "--theme", "pink"), "choose from"),
+        (("session", "--baud", "abc"), "'abc' is not a whole number"),
         (("demo",), "needs a terminal"),
         (("demo", "--pace", "0"), "0.1 to 120"),
         (("demo", "--pace", "nan"), "0.1 to 120"),

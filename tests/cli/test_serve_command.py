@@ -68,7 +68,7 @@ def test_without_the_extra_package_the_command_to_get_it_is_told(environment):
     )
     assert done.returncode == 2
     assert done.stderr.count("\n") == 1
-    assert "pip install '.[browser]'" in done.stderr
+    assert "pip install 'aiohttp>=3.9'" in done.stderr
 
 
 def test_the_unit_for_the_service_manager_is_sound(tmp_path):

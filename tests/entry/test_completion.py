@@ -25,7 +25,7 @@ def offered(text: str) -> list[str]:
         ("", [*Verb, "tune"]),
         ("n", ["note"]),
         ("UN", ["undo"]),
-        ("h", ["heard", "here"]),
+        ("h", ["heard", "here", "help"]),
         ("undo", []),
         ("kd7", ["KD7QSV", "KD7QTR"]),
         ("k?7qs", ["KD7QSV"]),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -291,12 +292,12 @@ async def test_the_help_shows_every_key_and_any_key_shuts_it(tmp_path: Path):
         await hill.type(HALF)
         await hill.press("f1")
         for action in ACTIONS:
-            assert action.what in hill.text
+            assert action.what in " ".join(hill.text.split())
             assert shown_key(hill.app.setup.keys[action.name]) in hill.text
-        assert "keys no transmitter, but for a packet that you order" in " ".join(hill.text.split())
         await hill.let_pass(1)
-        await hill.press("down")
+        await hill.press("end")
         assert "THE ENTRY LINE" in hill.text, "arrows scroll it and do not shut it"
+        assert "keys no transmitter, but for a packet that you order" in " ".join(hill.text.split())
         await hill.press("f2")
         assert "THE ENTRY LINE" not in hill.text
         assert hill.typed == HALF
@@ -317,7 +318,12 @@ async def test_pages_scroll_the_contacts(tmp_path: Path):
         await hill.press("pageup", "pageup", "pageup", "pageup")
         assert first in hill.text
         assert newest not in hill.text
-        await hill.press("pagedown")
+        assert re.search(r"^\d+ newer above: PgDn goes back", hill.text, re.MULTILINE)
+        for _ in range(4):
+            await hill.press("pagedown")
+        assert newest in hill.text
+        assert "newer above" not in hill.text
+        await hill.press("pageup")
         await hill.enter("w0qsl 59 57")
         assert "W0QSL" in hill.text
 
@@ -334,10 +340,19 @@ async def test_a_key_can_be_another(tmp_path: Path):
 
 def test_the_key_line_keeps_to_its_width():
     """The most wanted keys first, whole or not at all."""
-    for width in range(0, 200, 7):
+    for width in range(200):
         line = key_line(keys_of({}), width)
         assert len(line) <= width
-        assert line == "" or line.startswith("F1 help")
+        assert line == "" or line.startswith(("F1 help", "F10"))
+
+
+def test_the_way_out_is_the_last_to_go_from_the_key_line():
+    """With its second key where there is room for all."""
+    for width in range(len("F10 leave"), 200):
+        assert key_line(keys_of({}), width).endswith(" leave")
+    assert key_line(keys_of({}), 60) == "F1 help  F2 call given  F3 over  F4 channels  F10 leave"
+    assert "F10 or Ctrl+Q leave" in key_line(keys_of({}), 120)
+    assert "F9 leave" in key_line(keys_of({"leave": "f9", "close": "f11"}), 40)
 
 
 async def test_a_closed_session_says_so_and_takes_only_contacts_with_a_time(tmp_path: Path):
@@ -357,6 +372,10 @@ def test_one_key_for_two_actions_is_told():
     """The first of the list has it."""
     told = ["key f2 is given to identify and mute: change one in the station file"]
     assert clashes({"mute": "f2"}) == told
+    assert clashes({"battery": "ctrl+q"}) == [
+        "key ctrl+q is given to leave and battery: change one in the station file"
+    ]
+    assert clashes({"leave": "ctrl+q"}) == []
     assert clashes({}) == []
 
 
@@ -422,9 +441,9 @@ async def test_keys_of_the_pages_can_be_changed_too(tmp_path: Path):
         await hill.press("ctrl+k")
         assert "KIT:" in hill.text
         await hill.press("escape", "f6")
-        assert "F11: save" in hill.text
+        assert "F11 or Ctrl+Y: save" in hill.text
         await hill.type("w0qsl")
         await hill.press("f11")
         await hill.until(hill.app.state.contacts.standing)
         await hill.press("f1")
-        assert "x         on the page of packets: messages seen" in help_words(hill)
+        assert re.search(r"\nx +on the page of packets: messages seen\n", help_words(hill))

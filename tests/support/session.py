@@ -14,7 +14,6 @@ from textual import events
 from textual.message_pump import MessagePump
 from textual.pilot import Pilot
 from textual.strip import Strip
-from textual.widgets import Static
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import SessionOpened
@@ -44,7 +43,7 @@ def _idle(pump: MessagePump) -> bool:
 def help_words(hill: Session) -> str:
     """The whole help page that is open, more of it than a screen has room for."""
     assert isinstance(hill.app.screen, HelpScreen)
-    return str(hill.app.screen.query_one("VerticalScroll > Static", Static).content)
+    return "\n".join(text for text, _ in hill.app.screen.page_lines(100, 1000))
 
 
 class Session:

@@ -214,7 +214,7 @@ def test_repainting_parts_leaves_what_a_whole_repaint_shows(tmp_path: Path):
             hill.send(line)
             hill.wait_for(f"> {line}")
             hill.send("\r")
-            hill.wait_for(lambda: ">" in hill.text.splitlines())
+            hill.wait_for(lambda: "> a contact" in hill.text)
         hill.press("f3")
         hill.wait_for(lambda: re.search("sending [2-5] s", hill.text))
         hill.press("f3")

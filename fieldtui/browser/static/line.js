@@ -19,6 +19,11 @@ export class Line {
     this.sent = null;
   }
 
+  // A page was opened over the entry line: there a letter is an answer, and clearing a line first would be a "no".
+  bare() {
+    if (this.sent === null) this.sent = [...this.field.value];
+  }
+
   sayAgain() {
     this.startAnew();
     if (this.field.value) this.follow();

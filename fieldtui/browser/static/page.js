@@ -8,7 +8,13 @@ const WORDS = {
   identify: "call given", over: "over", undo: "undo", dismiss: "seen", help: "help", battery: "battery",
   channels: "channels", close: "close", older: "older", newer: "newer",
 };
+const MORE_WORDS = {
+  packets: "packets", "packets-position": "send position", "packets-message": "send message", plan: "plan",
+  settings: "settings", saver: "saver", mute: "bell", leave: "leave", up: "\u2191", down: "\u2193", left: "\u2190", right: "\u2192",
+};
 const MAIN = ["identify", "over"];
+// What is typed next goes to a page, not into the entry line.
+const OPENS = ["packets", "packets-position", "packets-message", "plan", "settings", "help", "battery"];
 const SILENT_SECONDS = 14; // a beat comes every 4
 const WAITS_SECONDS = [0.5, 1, 2, 4, 8, 15];
 const SMALLEST = 10, LARGEST = 28;
@@ -198,16 +204,38 @@ place.addEventListener("pointerup", (event) => {
   field.focus();
 });
 
-for (const [action, sequence] of Object.entries(JSON.parse(body.dataset.buttons))) {
+function addButton(place, id, words, onClick) {
   const button = document.createElement("button");
   button.type = "button";
-  button.id = `key-${action}`;
-  button.textContent = WORDS[action];
-  button.classList.toggle("main", MAIN.includes(action));
+  button.id = id;
+  button.textContent = words;
   // The keyboard of a phone stays as it is: a button does not take the focus from the field.
   button.addEventListener("pointerdown", (event) => event.preventDefault());
-  button.addEventListener("click", () => keys(sequence));
-  document.getElementById("buttons").append(button);
+  button.addEventListener("click", () => onClick(button));
+  document.getElementById(place).append(button);
+  return button;
+}
+
+function press(action, sequence) {
+  keys(sequence);
+  if (OPENS.includes(action)) line.bare();
+  else if (action === "dismiss" && !field.value) line.startAnew();
+}
+
+for (const [action, sequence] of Object.entries(JSON.parse(body.dataset.buttons))) {
+  const button = addButton("buttons", `key-${action}`, WORDS[action], () => press(action, sequence));
+  button.classList.toggle("main", MAIN.includes(action));
+}
+const more = Object.entries(JSON.parse(body.dataset.more));
+for (const [action, sequence] of more) {
+  addButton("more", `key-${action}`, MORE_WORDS[action], () => press(action, sequence));
+}
+if (more.length) {
+  addButton("buttons", "show-more", "more", (button) => {
+    const row = document.getElementById("more");
+    row.hidden = !row.hidden;
+    button.textContent = row.hidden ? "more" : "fewer";
+  });
 }
 connect();
 if (!touch) place.focus();

@@ -80,6 +80,7 @@ def settings_from(options: argparse.Namespace) -> Settings:
     settings = _with_screen(settings, station.screen, saver=options.saver)
     settings = _with_station(settings, station, options.charge)
     settings = _with_ports(settings, options, loaded, use)
+    settings = _with_changes(settings, options, loaded)
     # The line shows the first: what keeps something from being opened or ordered goes before the rest.
     told = (
         *use.refused.values(),
@@ -129,6 +130,12 @@ def _with_station(settings: Settings, station: Station, charge: float | None) ->
         pack=stated_pack(station, charge),
         kit=station.kit.items,
     )
+
+
+def _with_changes(settings: Settings, options: argparse.Namespace, loaded: LoadedStation) -> Settings:
+    """What the page of settings needs: the file that keeps them, and the plan of another region."""
+    own = options.channels or loaded.station.screen.channels
+    return replace(settings, station_file=loaded.file, region_plan=None if own else plan_of_region)
 
 
 def _with_ports(

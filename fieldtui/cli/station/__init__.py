@@ -1,4 +1,4 @@
-"""`fieldtui station`: writes, shows and checks the station file."""
+"""`fieldtui station`: writes, shows, changes and checks the station file."""
 
 from __future__ import annotations
 
@@ -19,15 +19,15 @@ from fieldtui.station.writing import as_mapping
 if TYPE_CHECKING:
     from fieldtui.outputs.page.blocks import Table
 
-HELP = "Writes, shows or checks the station file: who, licence, radio, pack, feeds. Nothing needs it to be there."
+HELP = "Writes, shows, changes or checks the station file: who, licence, radio, pack, feeds. Nothing needs it to be there."
 EXAMPLE = "fieldtui station init --call KD7QSV --locator CN94hb --licence technician --watts 10"
 
 MOST_SHOWN = 50
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    """Declare `init`, `show` and `check` with their options."""
-    deeds = parser.add_subparsers(dest="deed", metavar="init|show|check", required=True)
+    """Declare `init`, `set`, `show` and `check` with their options."""
+    deeds = parser.add_subparsers(dest="deed", metavar="init|set|show|check", required=True)
     init = deeds.add_parser(
         "init",
         help="write a station file, from options and a few questions",
@@ -41,6 +41,17 @@ def configure(parser: argparse.ArgumentParser) -> None:
     init.add_argument(
         "--force", action="store_true", help="replace a file that is there; it is kept as *.before"
     )
+    change = deeds.add_parser(
+        "set",
+        help="change one value, or show it and what is allowed",
+        description="Changes one value and leaves every other byte of the file as it is. Without VALUE it shows the "
+        "value and what is allowed, without KEY all keys. A running screen takes the change at its next start; "
+        "its own page of settings changes both at once.",
+        epilog="example: fieldtui station set screen.theme night",
+    )
+    change.add_argument("key", nargs="?", metavar="KEY", help="such as screen.theme, or theme alone")
+    change.add_argument("value", nargs="*", metavar="VALUE", help="what it is from now on")
+    change.add_argument("--unset", action="store_true", help="take the value out, with a # before it")
     show = deeds.add_parser(
         "show", help="what the station file says", epilog="example: fieldtui station show --json"
     )
@@ -51,7 +62,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     for reader in (show, check):
         reader.add_argument("--json", action="store_true", help="print one JSON object")
-    for deed in (init, show, check):
+    for deed in (init, change, show, check):
         deed.add_argument(
             "--station", type=Path, metavar="FILE", help="this file, not that of the configuration folder"
         )
@@ -62,6 +73,10 @@ def run(options: argparse.Namespace) -> int:
     path = options.station or station_path()
     if options.deed == "init":
         return _init(options, path)
+    if options.deed == "set":
+        from fieldtui.cli.station.set import set_station  # noqa: PLC0415  (not needed by the others)
+
+        return set_station(path, options.key, options.value, _between, unset=options.unset)
     data = read_file(path, MOST_BYTES)
     if isinstance(data, str):
         complain(f"{data}; 'fieldtui station init' writes a station file")

@@ -9,26 +9,26 @@ from fieldtui.radio.units import count_of
 from fieldtui.screens.draw.glyphs import Glyphs
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.plots import marks, small_plot
-from fieldtui.screens.draw.text import clip, shown, span
+from fieldtui.screens.draw.text import shown, span
 from fieldtui.session.power import PowerView
 from fieldtui.session.state import SessionState
 
-HEAD = "BATTERY: readings are bold, estimates say about or give an interval; any key goes back"
+HEAD = "BATTERY: readings are bold, estimates say about or give an interval"
+LEAST_PLOT_ROWS, MOST_PLOT_ROWS = 5, 14
 
 
 def battery_detail_lines(
     state: SessionState, now: float, width: int, height: int, glyphs: Glyphs, *, troubles: Sequence[str] = ()
 ) -> list[Line]:
-    """As many facts as there are, and a plot in the rows that are left; first what its feeds do not tell."""
+    """All facts that there are, first what its feeds do not tell; then a plot in the rows of the screen that are left,
+    or below them where too few are."""
     view = state.power.view(now, state.identification.sending_since)
-    lines: list[Line] = [(clip(HEAD, width), PLAIN)]
+    lines: list[Line] = []
     silent: list[Line] = [(f"! {words}", STRONG) for words in troubles]
-    for text, style in [*silent, *_facts(state, view), *_charger(state, now), *_alarms(state)]:
+    for text, style in [(HEAD, PLAIN), *silent, *_facts(state, view), *_charger(state, now), *_alarms(state)]:
         lines += [(part, style) for part in wrap(text, max(20, width), subsequent_indent="  ")]
-    rows = height - len(lines) - 2
-    if rows >= 3:
-        lines += _plot(state, now, width, min(rows, 14), glyphs)
-    return lines[:height]
+    rows = max(LEAST_PLOT_ROWS, min(height - len(lines) - 2, MOST_PLOT_ROWS))
+    return [*lines, *_plot(state, now, width, rows, glyphs)]
 
 
 def _charger(state: SessionState, now: float) -> list[Line]:

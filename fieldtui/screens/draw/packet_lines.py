@@ -69,10 +69,9 @@ def message_lines(state: SessionState, now: float, width: int, height: int) -> l
     for sent in reversed([each for each in packets.sent if each.what == "message"]):
         state_word = "acknowledged" if sent.acknowledged else "no answer yet" if sent.number else "sent"
         lines.append((clip(f"> to {shown(sent.to, 9)}, {state_word}", width), WEAK))
-    lines += [
-        (clip(f"  {shown(each.sender, 9)} to all: {shown(each.text)}", width), WEAK)
-        for each in reversed(packets.bulletins)
-    ]
+    for each in reversed(packets.bulletins):
+        text = f"  {shown(each.sender, 9)} to all: {shown(each.text)}"
+        lines += [(part, WEAK) for part in wrap(text, max(10, width), subsequent_indent="   ")]
     return lines[: max(0, height)] if lines else [(clip("no messages for you", width), WEAK)][:height]
 
 
@@ -137,13 +136,17 @@ def _head(state: SessionState) -> str:
     return f"PACKETS: {unseen}{packets.good} heard{damaged}{sent}"
 
 
-def _station_line(state: SessionState, station: HeardStation, now: float, width: int, *, miles: bool) -> Line:
+def where_words(state: SessionState, station: HeardStation, now: float, *, miles: bool) -> str:
+    """How far and which way; `~` for a place whose sender held digits back."""
     path = path_to(here_of(state, now), station.place)
     where = distance_words(path.distance_m, path.bearing_deg, miles=miles) if path else ""
     if path and path.bearing_deg is None:
         where = "here"
-    if station.place and station.place.ambiguity:
-        where = f"~{where}"
+    return f"~{where}" if station.place and station.place.ambiguity else where
+
+
+def _station_line(state: SessionState, station: HeardStation, now: float, width: int, *, miles: bool) -> Line:
+    where = where_words(state, station, now, miles=miles)
     age = now - station.moment.seconds
     mark = "!!" if station.emergency else "  " if station.kind == "station" else "# "
     name = fit(shown(station.name, 9), 9)

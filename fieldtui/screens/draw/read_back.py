@@ -37,6 +37,8 @@ class Manner(Struct, frozen=True):
 
 DEFAULT = Manner()
 NOTHING = Answer()
+UNCUT = 512
+"""Cells of what is to be said: how many rows that takes is decided where it is drawn."""
 
 
 def read_back(
@@ -47,19 +49,19 @@ def read_back(
         case BlankLine():
             return [("", PLAIN), ("", PLAIN), ("", PLAIN)]
         case ContactLine():
-            return [*_contact(line, state, width, manner), _remark(line, state, past, width)]
+            return [*_contact(line, state, width, manner), _remark(line, state, past, UNCUT)]
         case UnclearLine():
             return [
                 (clip("not understood yet", width), PLAIN),
                 ("", PLAIN),
-                (_problem(line.problems, width), STRONG),
+                (_problem(line.problems, UNCUT), STRONG),
             ]
         case _:
             problems = line.problems if isinstance(line, VerbLine) else ()
             last = (
-                (_problem(problems, width), STRONG)
+                (_problem(problems, UNCUT), STRONG)
                 if problems
-                else (_problem(line.all_problems, width), PLAIN)
+                else (_problem(line.all_problems, UNCUT), PLAIN)
             )
             said = clip(shown("  ".join(describe(line)), 512), width)
             return [(said, STRONG), (clip(_before(line, state), width), PLAIN), last]
@@ -99,7 +101,7 @@ def _contact(line: ContactLine, state: SessionState, width: int, manner: Manner)
         first += " " * (width - len(first) - len(country)) + country
     return [
         (clip(first, width), STRONG),
-        (clip(_fitting(line, state, manner, width), width), PLAIN),
+        (_fitting(line, state, manner, width), PLAIN),
     ]
 
 

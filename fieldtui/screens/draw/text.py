@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
+
 from rich.cells import cell_len, set_cell_size
 
 from fieldtui.entry.text import clean_text
@@ -22,6 +24,14 @@ def clip(text: str, cells: int) -> str:
 def fit(text: str, cells: int) -> str:
     """Exactly so many cells."""
     return set_cell_size(clip(text, cells), max(0, cells))
+
+
+def rows_of(text: str, cells: int, most: int) -> list[str]:
+    """The text in rows of so many cells, cut between words; what is more than so many rows is cut off, and marked."""
+    if cell_len(text) <= cells or most <= 1:
+        return [clip(text, cells)] if text else []
+    rows = [clip(row, cells) for row in wrap(text, max(1, cells))]
+    return rows if len(rows) <= most else [*rows[: most - 1], clip(" ".join(rows[most - 1 :]), cells)]
 
 
 def span(seconds: float) -> str:

@@ -20,7 +20,9 @@ from fieldtui.entry.payloads import Field, Fix, FixValue
 from fieldtui.entry.text import clean_text
 from fieldtui.entry.times import time_typed
 from fieldtui.journal.ids import new_id
-from fieldtui.screens.keys import BACK, shown_key
+from fieldtui.screens.draw.panes import STRONG
+from fieldtui.screens.draw.text import rows_of
+from fieldtui.screens.keys import BACK, PAGES, shown_keys
 from fieldtui.screens.pages.base import Page
 from fieldtui.screens.pages.form_fields import Filled, fields_of_contact, fields_of_line, named_contact
 from fieldtui.screens.widgets import Lines
@@ -35,6 +37,8 @@ if TYPE_CHECKING:
     from fieldtui.screens.parts.typing import Typing
 
 EMPTIED = "-"
+_PROBLEM_ROWS = 3
+(_SAVE,) = PAGES["form"]
 
 
 def read_field(field: Field, text: str, context: Context) -> tuple[FixValue, str]:
@@ -84,12 +88,17 @@ class FormScreen(Page[Filled | None]):
                     yield Static(field.value, classes="label", markup=False)
                     yield OrderedInput(self._shown.get(field, ""), id=f"field-{field}")
         yield Lines(id="form-problem")
-        yield Static(f"Enter: next field; {shown_key(self._save_key)}: save; {BACK}: give up", markup=False)
+        yield Static(f"Enter: next field; {self._save_words}: save; {BACK}: give up", markup=False)
 
     def on_mount(self) -> None:
         """Begin with the call."""
-        self._bindings.bind(self._save_key, "save", "save", show=False)
+        for key in filter(None, (self._save_key, _SAVE.also)):
+            self._bindings.bind(key, "save", "save", show=False)
         self._box(Field.CALL).focus()
+
+    @property
+    def _save_words(self) -> str:
+        return shown_keys(_SAVE.name, {_SAVE.name: self._save_key})
 
     def _box(self, field: Field) -> Input:
         return self.query_one(f"#field-{field}", Input)
@@ -129,7 +138,12 @@ class FormScreen(Page[Filled | None]):
             values[field], problem = read_field(field, text, context)
             if problem:
                 self._box(field).focus()
-                self.query_one("#form-problem", Lines).show([(f"! {clean_text(problem, 300)}", "bold")])
+                self.query_one("#form-problem", Lines).show_whole(
+                    [
+                        (row, STRONG)
+                        for row in rows_of(f"! {clean_text(problem, 300)}", self.size.width, _PROBLEM_ROWS)
+                    ]
+                )
                 return
         self.dismiss(Filled(values, time_typed(self._box(Field.AT).value.strip())))
 

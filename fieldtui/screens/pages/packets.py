@@ -13,8 +13,10 @@ from textual.widgets import Input
 from fieldtui.journal.packet_events import MessagesSeen
 from fieldtui.radio.outside_text import RefusedError
 from fieldtui.screens.draw.packet_lines import packet_page
+from fieldtui.screens.draw.packet_words import packet_words
+from fieldtui.screens.draw.paged import footer, steps_of, window
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
-from fieldtui.screens.draw.text import clip
+from fieldtui.screens.draw.text import rows_of
 from fieldtui.screens.keys import BACK, OLDER, PAGES
 from fieldtui.screens.pages.sending import Asking
 from fieldtui.screens.pages.sending_page import SendingPage
@@ -29,6 +31,9 @@ if TYPE_CHECKING:
     from fieldtui.screens.parts.desk import Desk
 
 HOW_TO_WRITE = f"a call and the words, such as: KD7QSV-9 on my way; Enter shows it, {BACK} gives up"
+_MESSAGE_ROWS = 3
+_MOST_STATIONS, _WHOLE_PAGE = 5, 1000
+"""A page of the list is so many stations; Home and End go further."""
 MOST_TYPED = 90
 TYPED = f"typed text goes nowhere here: {BACK} goes to the entry line"
 PAUSE_SECONDS = 0.5
@@ -47,6 +52,7 @@ class PacketScreen(SendingPage):
     def __init__(self, session: Desk, sender: PacketSender | None = None) -> None:
         super().__init__(session, sender)
         self._skip = 0
+        self._in_words = False
         self._pressed_at = float("-inf")
         """The moment of the last key."""
 
@@ -68,20 +74,28 @@ class PacketScreen(SendingPage):
         session, pane = self._session, self.query_one("#packets", Lines)
         width, height = pane.room
         self._forget_what_lapsed()
+        keys = ""
         if self._asking.stands:
-            pane.show(_question_lines(self._asking, width)[:height])
+            pane.show(_question_lines(self._asking, width, height))
+        elif self._in_words:
+            lines = packet_words(session.state, self._now(), width, miles=session.setup.settings.miles)
+            self._skip, seen = window(lines, self._skip, height)
+            pane.show(seen)
+            keys = footer(self._keys(width), self._skip, height, len(lines), width)
         else:
-            now, settings = self._now(), session.setup.settings
-            pane.show(
-                packet_page(
-                    session.state, now, width, height, settings.glyphs,
-                    modem=modem(session.seen(), width), miles=settings.miles, skip=self._skip,
-                )
-            )  # fmt: skip
-        words = self._message or (self._asking.prompt() if self._asking.stands else self._keys(width))
-        self.query_one("#packet-words", Lines).show(
-            [(clip(words, width), STRONG if self._message else PLAIN)]
-        )
+            pane.show(self._list(width, height))
+            keys = self._keys(width)
+        words = self._message or (self._asking.prompt() if self._asking.stands else keys)
+        style = STRONG if self._message else PLAIN
+        rows = rows_of(words, width, _MESSAGE_ROWS)
+        self.query_one("#packet-words", Lines).show_whole([(row, style) for row in rows])
+
+    def _list(self, width: int, height: int) -> list[Line]:
+        session, settings = self._session, self._session.setup.settings
+        return packet_page(
+            session.state, self._now(), width, height, settings.glyphs,
+            modem=modem(session.seen(), width), miles=settings.miles, skip=self._skip,
+        )  # fmt: skip
 
     async def on_key(self, event: events.Key) -> None:
         """The keys of this page; text that is typed here by mistake is refused, and said to be."""
@@ -96,8 +110,8 @@ class PacketScreen(SendingPage):
             self._answer(event)
         elif event.key == "escape":
             self._give_up()
-        elif event.key in ("pagedown", "pageup"):
-            self._scroll(1 if event.key == "pagedown" else -1)
+        elif (steps := steps_of(event.key, self.query_one("#packets", Lines).room[1])) is not None:
+            self._scroll(steps)
         elif event.is_printable and not paused:
             self._message = TYPED
         else:
@@ -114,11 +128,11 @@ class PacketScreen(SendingPage):
 
     def _keys(self, width: int) -> str:
         keys, sender = self._session.setup.keys, self._sender
-        seen, position, message, withdraw = (
+        seen, position, message, withdraw, text = (
             f"{keys[action.name]} {action.short}" if keys[action.name] else "" for action in PAGES["packets"]
         )
         if sender is None or not sender.own.may_send:
-            told = [f"{BACK} back", f"{OLDER} older", seen]
+            told = [f"{BACK} back", f"{OLDER} older", seen, text]
         elif sender.confirmed:
             told = [
                 f"open {sender.confirmed_seconds / 60:.0f} min: {withdraw}",
@@ -126,9 +140,10 @@ class PacketScreen(SendingPage):
                 message,
                 seen,
                 f"{BACK} back",
+                text,
             ]
         else:
-            told = [f"{BACK} back", seen, position, message, f"{OLDER} older"]
+            told = [f"{BACK} back", seen, position, message, text, f"{OLDER} older"]
         line = ""
         for part in filter(None, told):
             longer = f"{line}  {part}" if line else part
@@ -141,6 +156,7 @@ class PacketScreen(SendingPage):
             "packets-seen": self._seen,
             "packets-position": self._position,
             "packets-message": self._write,
+            "packets-text": self._tell,
         }
         meant = [act for name, act in does.items() if self._session.setup.keys[name] == event.key]
         for act in meant[:1]:
@@ -160,9 +176,18 @@ class PacketScreen(SendingPage):
         else:
             self.dismiss()
 
-    def _scroll(self, way: int) -> None:
+    def _scroll(self, steps: int) -> None:
+        """By rows in the words, by stations in the list, which has half the rows."""
         last = max(0, len([*self._session.state.packets.newest()]) - 1)
-        self._skip = min(last, max(0, self._skip + way * 5))
+        if self._in_words:
+            self._skip += steps
+        else:
+            steps = max(-_MOST_STATIONS, min(steps, _MOST_STATIONS)) if abs(steps) < _WHOLE_PAGE else steps
+            self._skip = min(last, max(0, self._skip + steps))
+
+    def _tell(self) -> None:
+        """The list, or all of it in words."""
+        self._in_words, self._skip = not self._in_words, 0
 
     def _seen(self) -> None:
         packets = self._session.state.packets
@@ -201,7 +226,8 @@ class PacketScreen(SendingPage):
         self.set_focus(None)
 
 
-def _question_lines(asking: Asking, width: int) -> list[Line]:
+def _question_lines(asking: Asking, width: int, height: int) -> list[Line]:
+    """What is asked; on a small screen without the blank rows: what would be sent must be seen."""
     lines: list[Line] = []
     for number, words in enumerate(asking.lines):
         style = STRONG if number < 2 else PLAIN
@@ -211,4 +237,4 @@ def _question_lines(asking: Asking, width: int) -> list[Line]:
         else:
             lines += [(part, style) for part in wrap(words, max(20, width), subsequent_indent="  ")]
         lines.append(("", PLAIN))
-    return lines
+    return lines if len(lines) <= height else [line for line in lines if line[0]][:height]

@@ -9,10 +9,11 @@ from textual.app import ComposeResult
 from textual.containers import Container
 
 from fieldtui.journal.plan_events import KitTicked
+from fieldtui.screens.draw.paged import footer, steps_of, window
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.plan_pages import caution_lines, kit_lines, kit_lines_of, truth_lines
 from fieldtui.screens.draw.text import clip
-from fieldtui.screens.keys import BACK, SCROLL, shown_key
+from fieldtui.screens.keys import BACK, shown_key
 from fieldtui.screens.pages.base import LivePage
 from fieldtui.screens.widgets import Lines
 from fieldtui.session.deed import Deed
@@ -25,7 +26,6 @@ Part = Literal["plan", "kit", "cautions"]
 _PARTS: dict[str, Part] = {"plan-compared": "plan", "plan-kit": "kit", "plan-cautions": "cautions"}
 _ORDER: tuple[Part, ...] = ("plan", "kit", "cautions")
 SOON_SECONDS = 0.15
-_STEPS = {"up": -1, "down": 1}
 
 
 class PlanScreen(LivePage):
@@ -59,14 +59,13 @@ class PlanScreen(LivePage):
             pane.show(
                 kit_lines(self._session.state, self._marked, width, height, self._session.setup.settings.kit)
             )
-            more = ""
+            words = clip(self._keys(), width)
         else:
             lines = self._lines(width)
-            self._skip = max(0, min(self._skip, len(lines) - height))
-            pane.show(lines[self._skip : self._skip + height])
-            more = f"  {self._skip + 1}-{min(len(lines), self._skip + height)} of {len(lines)}"
-        keys = self.query_one("#plan-keys", Lines)
-        keys.show([(clip(self._keys() + more, keys.room[0]), STRONG)])
+            self._skip, seen = window(lines, self._skip, height)
+            pane.show(seen)
+            words = footer(self._keys(), self._skip, height, len(lines), width)
+        self.query_one("#plan-keys", Lines).show([(words, STRONG)])
 
     @property
     def _kit(self) -> tuple[object, ...]:
@@ -85,8 +84,8 @@ class PlanScreen(LivePage):
     def _keys(self) -> str:
         keys = self._session.setup.keys
         others = "  ".join(f"{keys[name]} {part}" for name, part in _PARTS.items() if part != self._part)
-        act = f"{shown_key(keys['plan-tick'])} packed or not" if self._part == "kit" else f"{SCROLL} scroll"
-        return f"{BACK} back  {others}  {act}"
+        act = f"  {shown_key(keys['plan-tick'])} packed or not" if self._part == "kit" else ""
+        return f"{BACK} back  {others}{act}"
 
     def on_key(self, event: events.Key) -> None:
         """The keys of this page; every other one is left alone."""
@@ -110,8 +109,8 @@ class PlanScreen(LivePage):
         self._part, self._skip = part, 0
 
     def _move(self, key: str) -> None:
-        rows = max(1, self.query_one("#plan-page", Lines).room[1] - 1)
-        steps = {**_STEPS, "pageup": -rows, "pagedown": rows, "home": -100_000, "end": 100_000}.get(key, 0)
+        rows = self.query_one("#plan-page", Lines).room[1]
+        steps = steps_of(key, rows) or 0
         if self._part == "kit":
             self._marked += steps
         else:

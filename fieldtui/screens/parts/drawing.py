@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -23,9 +24,10 @@ from fieldtui.screens.draw.panes import (
     clock_lines,
     identification_lines,
 )
-from fieldtui.screens.draw.plan import plan_hints, plan_lines, tuned_line
+from fieldtui.screens.draw.plan import plan_hints, plan_lines, tuned_lines
+from fieldtui.screens.draw.rows import arranged, message_rows, most_message_rows
 from fieldtui.screens.draw.text import clip, shown
-from fieldtui.screens.keys import key_line
+from fieldtui.screens.keys import key_line, shown_key, shown_keys
 from fieldtui.screens.parts.feed_line import FeedLine
 from fieldtui.screens.parts.panes import Panes
 from fieldtui.screens.parts.setup import Setup
@@ -34,11 +36,17 @@ from fieldtui.screens.views.panes import alarm_mark, alarm_word, battery_view, c
 from fieldtui.screens.views.seen import Seen
 from fieldtui.screens.views.typed import Typed
 from fieldtui.screens.views.verdicts import channel_words, verdict_words
+from fieldtui.session.channel_choice import ChannelChoice
 from fieldtui.session.figures import figures
 
 if TYPE_CHECKING:
     from fieldtui.screens.views.feed_troubles import Trouble
 
+HINT = "a contact, or: help, quit"
+LEAST_ROWS_FOR_KEYS = 7
+LONGEST_SAID = 512
+TUNED_ROWS = 2
+"""Where the pane of what is tuned is as narrow as the left half of a large screen."""
 URGENCY = {"!!": "-urgent", "!": "-warn"}
 NOT_READ = "the journal is not read yet"
 """Instead of the contacts: that there are none would be a guess."""
@@ -101,47 +109,69 @@ class Drawing:
         pane, miles = self._panes["contacts"], self._setup.settings.miles
         words = contact_drawing.figures_words(figures(seen.state, seen.now), miles=miles)
         pane.title(f"contacts: {words}{f', {skip} newer above' if skip else ''}")
-        if known:
-            pane.show(contact_drawing.contact_lines(seen.state, *pane.room, skip=skip, miles=miles))
-        else:
-            pane.show([(clip(NOT_READ, pane.room[0]), WEAK)])
+        width, height = pane.room
+        if not known:
+            pane.show([(clip(NOT_READ, width), WEAK)])
+            return
+        rows = max(1, height - 1) if skip else height
+        lines = contact_drawing.contact_lines(seen.state, width, rows, skip=skip, miles=miles)
+        pane.show([*lines, *self._scrolled(skip, width)])
 
-    def tuning(self, seen: Seen, wanted: str | None) -> None:
-        """What is tuned, and the plan, in which a channel may be wanted."""
+    def _scrolled(self, skip: int, width: int) -> list[Line]:
+        """Small screens have no border for it: a list that was scrolled must not be taken for the newest."""
+        older, newer = (shown_key(self._setup.keys[name]) for name in ("older", "newer"))
+        words = f"{skip} newer above: {newer} goes back, {older} to older ones"
+        return [(clip(words, width), STRONG)] if skip else []
+
+    def tuning(self, seen: Seen, choice: Callable[[], ChannelChoice]) -> None:
+        """What is tuned, and the plan, from which a channel may be chosen."""
         line, pane, state = self._panes["tuned"], self._panes["plan"], seen.state
         settings, keys, tuned = self._setup.settings, self._setup.keys, seen.state.tuning
         words = verdict_words(state, settings.licence, settings.region)
         tally = count_of(len(state.contacts.standing()), "contact")
         channel = None if tuned.hertz is None else settings.plan.nearest(tuned.hertz)
-        line.show([(tuned_line(tuned, channel, line.room[0], words, tally, keys=keys), STRONG)])
+        most = TUNED_ROWS if self._panes.marked("-wide") and self._panes.marked("-tall") else 1
+        rows = tuned_lines(tuned, channel, line.room[0], most, words, tally=tally, keys=keys)
+        line.show_whole([(row, STRONG) for row in rows])
         if 0 in pane.room:
             return  # most screens have no room for the plan until it is opened, and it takes time to read
         against = partial(channel_words, state=state, licence=settings.licence, region=settings.region)
-        pane.show(plan_lines(settings.plan, tuned, *pane.room, wanted=wanted, keys=keys, against=against))
+        pane.show(plan_lines(settings.plan, choice(), tuned, *pane.room, keys=keys, against=against))
 
-    def typing(self, seen: Seen, typed: Typed) -> None:
-        """The read-back of the typed line."""
+    def typing(self, seen: Seen, typed: Typed) -> str:
+        """The read-back of the typed line; returns the doubt that had no room there, for the message."""
         pane = self._panes["read-back"]
-        width = pane.room[0]
-        if typed.choosing:
+        width, rows = pane.room
+        if typed.choice is not None:
             pane.show([(clip(line, width), PLAIN) for line in plan_hints(self._setup.keys)])
-            self.tuning(seen, typed.wanted)
-        elif isinstance(typed.line, BlankLine):
+            choice = typed.choice
+            self.tuning(seen, lambda: choice)
+            return ""
+        if isinstance(typed.line, BlankLine):
             pane.show([])
-        else:
-            from fieldtui.screens.draw.typing import typed_lines  # noqa: PLC0415  (see `later`)
+            return ""
+        from fieldtui.screens.draw.typing import typed_lines  # noqa: PLC0415  (see `later`)
 
-            pane.show(typed_lines(typed.line, typed.past, seen.state, self._setup.settings, width))
+        lines = typed_lines(typed.line, typed.past, seen.state, self._setup.settings, width)
+        drawn, unread = arranged(lines, width, rows)
+        pane.show(drawn)
+        return shown(unread, LONGEST_SAID)
 
-    def message(self, words: str) -> None:
-        """One line."""
+    def message(self, words: str, unread: str) -> None:
+        """What is said, and what the read-back had no room for. It grows over the end of the list of contacts: what
+        stands below it stays where it is.
+        """
         pane = self._panes["message"]
-        pane.show([(clip(shown(words, 512), pane.room[0]), STRONG)])
+        told = (shown(words, LONGEST_SAID), unread)
+        pane.show_whole(message_rows(told, pane.room[0], most_message_rows(self._panes.size.height), STRONG))
 
     def keys(self) -> None:
-        """As many keys as there is room for."""
-        pane = self._panes["keys"]
-        pane.show([(key_line(self._setup.keys, pane.room[0]), PLAIN)])
+        """The keys, and in an empty entry line what to type; where there is no row for keys, the way out is there."""
+        pane, keys = self._panes["keys"], self._setup.keys
+        pane.display = self._panes.size.height >= LEAST_ROWS_FOR_KEYS
+        pane.show([(key_line(keys, pane.room[0]), PLAIN)])
+        if not self._setup.settings.watch:
+            self._panes.entry.placeholder = HINT if pane.display else f"{shown_keys('leave', keys)} leaves"
 
 
 def _clock_with_fix(view: ClockView, width: int) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from fieldtui.screens.parts.desk import Desk
 from fieldtui.screens.parts.typing import Typing
+from fieldtui.screens.settings import Settings
 
 if TYPE_CHECKING:
     from textual.screen import Screen
@@ -26,12 +27,20 @@ class Push(Protocol):
 
 
 class Pages:
-    """Opens pages, each of which takes what it shows from the desk. `sender` is the gate to the modem's transmitter."""
+    """Opens pages, each of which takes what it shows from the desk. `sender` is the gate to the modem's transmitter,
+    `adopt` takes changed settings.
+    """
 
     def __init__(
-        self, push: Push, desk: Desk, typing: Typing, sender: Callable[[], PacketSender | None]
+        self,
+        push: Push,
+        desk: Desk,
+        typing: Typing,
+        *,
+        sender: Callable[[], PacketSender | None],
+        adopt: Callable[[Settings], None],
     ) -> None:
-        self._push, self._desk, self._typing, self._sender = push, desk, typing, sender
+        self._push, self._desk, self._typing, self._sender, self._adopt = push, desk, typing, sender, adopt
 
     @property
     def acts(self) -> Mapping[str, Callable[[], None]]:
@@ -41,6 +50,7 @@ class Pages:
             "packets": self.packets,
             "plan": self.plan,
             "help": self.help,
+            "settings": self.settings,
             "form": self.form,
         }
 
@@ -66,8 +76,13 @@ class Pages:
         """Every key and every verb."""
         from fieldtui.screens.pages.help import HelpScreen  # noqa: PLC0415
 
-        rule = self._desk.state.identification.rule
-        self._push(HelpScreen(self._desk.setup.keys, rule, demo=self._desk.demo))
+        self._push(HelpScreen(self._desk))
+
+    def settings(self) -> None:
+        """Colours, units, bell, keys, region, licence."""
+        from fieldtui.screens.pages.settings import SettingsScreen  # noqa: PLC0415
+
+        self._push(SettingsScreen(self._desk, self._adopt))
 
     def form(self) -> None:
         """Fields instead of a line: a new contact, or the one that `fix N` in the entry line names."""

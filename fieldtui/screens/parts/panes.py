@@ -79,6 +79,10 @@ class Panes:
         """Set a class of the whole screen that the style sheet knows, or take it away."""
         self.entry.screen.set_class(on, name)
 
+    def marked(self, name: str) -> bool:
+        """Whether the whole screen has a class."""
+        return self.entry.screen.has_class(name)
+
     def alert(self, words: str) -> None:
         """Show the top line, or take it away."""
         if words != self._alerted:

@@ -33,6 +33,8 @@ class Picture:
         self._desk, self._said, self._ringing = desk, said, ringing
         self._scrolling, self._choosing, self._typing = scrolling, choosing, typing
         self._begun = False
+        self._unread = ""
+        """What the read-back had no room for."""
         panes.before_paint(self._begin)
 
     def _begin(self) -> None:
@@ -49,7 +51,7 @@ class Picture:
         seen = self._desk.seen()
         self.times(seen)
         self.contacts()
-        self._drawing.tuning(seen, self._choosing.wanted)
+        self._drawing.tuning(seen, lambda: self._choosing.choice)
         self.typing()
         self.message()
         self._drawing.keys()
@@ -78,8 +80,11 @@ class Picture:
 
     def typing(self) -> None:
         """How the typed line was understood, and what is known of its call."""
-        self._drawing.typing(self._desk.seen(), self._typing.typed)
+        before = self._unread
+        self._unread = self._drawing.typing(self._desk.seen(), self._typing.typed)
+        if self._unread != before:
+            self.message()
 
     def message(self) -> None:
-        """What was said last, a question, or the reminder that waits."""
-        self._drawing.message(self._said.words or self._ringing.reminder(self._desk.seen()))
+        """What was said last, a question, or the reminder that waits; and a doubt that had no room elsewhere."""
+        self._drawing.message(self._said.words or self._ringing.reminder(self._desk.seen()), self._unread)

@@ -26,7 +26,8 @@ class Scrolling:
         _, rows = self._pane.room
         contacts = self._desk.state.contacts
         standing = len(contacts.standing()) + len(list(contacts.open_heard()))
-        self.skip = max(0, min(self.skip + max(1, rows - 1), standing - rows))
+        page = max(1, rows - 1)  # the last row says that there are newer ones
+        self.skip = max(0, min(self.skip + page, standing - page)) if standing > rows else 0
         self._moved()
 
     def newer(self) -> None:

@@ -7,7 +7,8 @@ from collections.abc import Callable
 from msgspec import Struct
 from msgspec.structs import replace
 
-from fieldtui.entry.lines import BlankLine, ContactLine, Context, Line
+from fieldtui.entry.lines import BlankLine, ContactLine, Context, Line, VerbLine
+from fieldtui.entry.payloads import Show
 from fieldtui.journal.ids import new_id
 from fieldtui.live.past_calls import Answer
 from fieldtui.screens.parts.choosing import Choosing
@@ -19,7 +20,7 @@ from fieldtui.session.deed import Deed
 from fieldtui.session.deeds import context_of, deed_of
 from fieldtui.session.offers import taken
 
-DOUBTED = "! a doubt, below: mend it, or press Enter again to log it as it stands"
+DOUBTED = "! a doubt: mend it, or press Enter again to log it as it stands"
 
 
 class After(Struct, frozen=True):
@@ -29,6 +30,8 @@ class After(Struct, frozen=True):
     """Show how it was understood."""
     logged: Callable[[], None]
     """It was entered, and is empty."""
+    shown: Callable[[str], None]
+    """A word of the screen was entered: do what the key of this action does."""
     dismissed: Callable[[], None]
     """Nothing was wanted: as if Escape had been pressed."""
 
@@ -48,7 +51,8 @@ class Typing:
     def typed(self) -> Typed:
         """What there is to draw of it."""
         past = self._desk.past(self.line.call) if isinstance(self.line, ContactLine) else Answer()
-        return Typed(self.line, past, self._choosing.open, self._choosing.wanted)
+        choosing = self._choosing
+        return Typed(self.line, past, choosing.open, choosing.choice if choosing.open else None)
 
     def context(self) -> Context:
         """What the grammar may know of the session at this moment."""
@@ -63,6 +67,7 @@ class Typing:
 
     def changed(self) -> None:
         """The text is another: understand it, and show how."""
+        self._choosing.begin_anew()
         self.read()
         self._after.understood()
 
@@ -114,10 +119,22 @@ class Typing:
         offer = self._desk.offer(line.call) if isinstance(line, ContactLine) else None
         return taken(line, offer) if offer and isinstance(line, ContactLine) else None
 
+    def arrow(self, step: int) -> None:
+        """An arrow chooses a channel while the plan is shown, and else a line typed before."""
+        if self._choosing.open:
+            self._choosing.arrow(step)
+            self._after.understood()
+        elif step < 0:
+            self.entry.action_earlier()
+        else:
+            self.entry.action_later()
+
     # Enter
 
     def enter(self) -> None:
         """Do what the typed line says; a line that cannot be done stays, with the reason."""
+        if self._shows_something():
+            return
         if not self._desk.ready:
             self._wait()
             return
@@ -134,6 +151,16 @@ class Typing:
             self._said.say(DOUBTED)
         else:
             self._carry_out(deed)
+
+    def _shows_something(self) -> bool:
+        """Words of the screen, which write nothing, are done whatever the journal does."""
+        self.read()
+        if not (isinstance(self.line, VerbLine) and isinstance(self.line.payload, Show)):
+            return False
+        what = self.line.payload.what
+        self.entry.take()
+        self._after.shown(what)
+        return True
 
     def _deed(self) -> Deed:
         """What the line does, or the plan while it is shown."""

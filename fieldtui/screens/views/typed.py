@@ -6,6 +6,7 @@ from msgspec import Struct
 
 from fieldtui.entry.lines import Line
 from fieldtui.live.past_calls import Answer
+from fieldtui.session.channel_choice import ChannelChoice
 
 
 class Typed(Struct, frozen=True):
@@ -16,5 +17,5 @@ class Typed(Struct, frozen=True):
     """What earlier journals tell of its call."""
     choosing: bool = False
     """Whether the plan is shown, and the line chooses from it."""
-    wanted: str | None = None
-    """What was typed to find a channel."""
+    choice: ChannelChoice | None = None
+    """The channels to choose from, while the plan is shown."""

@@ -84,6 +84,13 @@ class Lines(Widget):
             if self._painted:
                 self.refresh(*_changed(before, drawn, self.content_size.width))
 
+    def show_whole(self, lines: Sequence[Line]) -> None:
+        """Draw these lines in a pane that is as high as they are, one row at least; the layout follows."""
+        height, stands = max(1, len(lines)), self.styles.height
+        if stands is None or stands.value != height:
+            self.styles.height = height
+        self.show(lines)
+
     def _drawn(self, text: str) -> str:
         """The last door before the terminal: no control character passes, wherever the text came from."""
         return self.glyphs.drawn(clean_text(text, MOST_CHARACTERS))

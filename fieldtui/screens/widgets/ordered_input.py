@@ -19,7 +19,7 @@ class OrderedInput(Input):
     `car` is left, because the letters overtake the backspaces. Here a key acts at once, in its turn.
     """
 
-    typing_orders: Collection[str] = ("enter", "tab")
+    typing_orders: Collection[str] = ("enter", "tab", "up", "down")
     """Orders that are about the typed line, and so keep their place among the letters."""
 
     def __init__(self, value: str = "", *, id: str | None = None) -> None:  # noqa: A002  (Textual's own word)
