@@ -206,7 +206,7 @@ def browser(data: bytes) -> None:
     program = SimpleNamespace(send=sent.append, resize=lambda *size: sizes.append(size))
     seat: Any = SimpleNamespace(wish=SimpleNamespace(role=Role.VIEW), program=program)
     allowed = frozenset({"\x1b[A", "\x1b"})
-    server: Any = SimpleNamespace(_viewer_keys=allowed)
+    server: Any = SimpleNamespace(_viewer_keys=allowed, _still_in=lambda _: True)
     BrowserServer._take(server, seat, text)  # noqa: SLF001  (the public way is a socket: too slow to fuzz)
     assert {keys.decode() for keys in sent} <= allowed
     assert all(20 <= columns <= 400 and 5 <= rows <= 200 for columns, rows in sizes)

@@ -23,7 +23,7 @@ _WATTS = rule(
 _MODES = {
     "nbfm": "nfm", "narrow fm": "nfm", "upper sideband": "usb", "lower sideband": "lsb", "upper side band": "usb",
     "lower side band": "lsb", "sideband": "ssb", "side band": "ssb", "telegraphy": "cw", "telegrafie": "cw",
-    "telegrafía": "cw", "packet radio": "packet", "dstar": "d-star", "d star": "d-star",
+    "telegrafía": "cw", "packet radio": "packet", "dstar": "d-star",
 }  # fmt: skip
 _MODE = rule(
     "(?:mode\\s+|in\\s+|on\\s+)?("
