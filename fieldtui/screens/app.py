@@ -19,13 +19,13 @@ from textual.widgets import Input
 
 from fieldtui.journal.file import Draft
 from fieldtui.screens.driver import FieldDriver, terminal_gone
-from fieldtui.screens.keys import ACTIONS, way_out
 from fieldtui.screens.later import AFTER_SECONDS, COLLECT_AFTER_SECONDS, collect_from_now_on, load_later
 from fieldtui.screens.link import WATCHING, Read, ReadAgain, Ready, Remembered, Saved, SessionLink, Trouble
 from fieldtui.screens.pages.glance import goes_on
 from fieldtui.screens.parts.choosing import Choosing
 from fieldtui.screens.parts.deeds import Deeds
 from fieldtui.screens.parts.desk import REPLACED, Desk
+from fieldtui.screens.parts.orders import orders_of
 from fieldtui.screens.parts.pace import Pace
 from fieldtui.screens.parts.paging import Pages
 from fieldtui.screens.parts.panes import Panes
@@ -158,19 +158,8 @@ class SessionApp(App[list[Draft]]):
 
     def bind_keys(self) -> None:
         """To the entry line, which obeys in the order of typing, and to the screen, which asks the line."""
-        entry, typing = self.panes.entry, self.typing
-        # Where two actions were given one key, the first of the list has it, as the notice says.
-        pairs = [
-            (key, each.name) for each in reversed(ACTIONS) for key in (self.setup.keys[each.name], each.also)
-        ]
-        entry.orders = {
-            **{key: partial(self.action_act, name) for key, name in pairs if key},
-            "enter": typing.enter,
-            "tab": typing.complete,
-            "up": partial(typing.arrow, -1),
-            "down": partial(typing.arrow, 1),
-            "ctrl+c": lambda: self.said.say(way_out(self.setup.keys)),
-        }
+        entry = self.panes.entry
+        entry.orders = orders_of(self.setup, self.action_act, self.typing, self.said)
         for key in entry.orders:
             if key not in entry.typing_orders:
                 self.bind(key, f"app.obey({key!r})", show=False)
