@@ -37,7 +37,6 @@ from fieldtui.journal.events import (
     ContactWithdrawn,
     Identified,
     NoteWritten,
-    PlaceSet,
     SessionClosed,
     TransmissionEnded,
     TransmissionStarted,
@@ -46,6 +45,7 @@ from fieldtui.journal.events import (
 from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.radio.frequency import FrequencyError, format_megahertz, read_megahertz
 from fieldtui.session.contacts import Contact
+from fieldtui.session.law import assumed_words, place_events
 from fieldtui.session.meter import volts_events
 from fieldtui.session.reasons import Reason, Remedy
 from fieldtui.session.state import SessionState
@@ -151,8 +151,7 @@ def _verb(line: VerbLine, state: SessionState, plan: Plan, new_id: Callable[[], 
         case Channel(name=name):
             return _channel(name, plan)
         case Here(locator=locator, place=place):
-            where = " ".join(part for part in (locator, place) if part)
-            return Deed((PlaceSet(locator=locator, place=place or None),), f"here: {where}")
+            return _here(state, locator, place or None)
         case Volts(volts=volts):
             events, said, doubt = volts_events(volts, state)
             return Deed(events, said, doubt=Reason(doubt) if doubt else None)
@@ -265,6 +264,13 @@ def undo(state: SessionState) -> Deed:
     return Deed((ContactWithdrawn(contact=contact.id),), f"taken back: {_name(contact)}")
 
 
+def _here(state: SessionState, locator: str | None, place: str | None, how: str = "") -> Deed:
+    events = place_events(state, locator, place)
+    where = " ".join(part for part in (locator, place) if part)
+    assumed = assumed_words(events, state, locator)
+    return Deed(events, f"here: {where}{how}{f'; {assumed}' if assumed else ''}")
+
+
 def place_of_fix(state: SessionState) -> Deed:
     """The station is where its position receiver says; six characters are what is given on the air."""
     locator = state.position.locator(6)
@@ -276,7 +282,7 @@ def place_of_fix(state: SessionState) -> Deed:
         )
     if locator == state.place.locator:
         return Deed(refusal=Reason(f"location is already {locator}"))
-    return Deed((PlaceSet(locator=locator),), f"here: {locator}, by the position receiver")
+    return _here(state, locator, None, how=", by the position receiver")
 
 
 def close(state: SessionState) -> Deed:

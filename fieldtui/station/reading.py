@@ -140,7 +140,8 @@ class _Collector:
         if minutes is None:
             return
         try:
-            with_interval(identification_rule(operator.get("rule", "us")), round(minutes * 60))
+            # Without a rule, that of the place counts, and there the interval is looked at again.
+            with_interval(identification_rule(operator.get("rule", "own")), round(minutes * 60))
         except ValueError as error:
             del operator["interval_minutes"]
             line = self._lines["operator", "interval_minutes"]

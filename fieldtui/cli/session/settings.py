@@ -22,7 +22,7 @@ from fieldtui.cli.station_loading import (
     StartError,
     load_station,
     own_plan,
-    plan_of_region,
+    plan_of,
     stated_pack,
 )
 from fieldtui.journal.events import SessionOpened
@@ -30,7 +30,6 @@ from fieldtui.journal.folder import fresh_path, is_imported, journal_folder
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.journal.unfinished import RESUMABLE_SECONDS, newest, unfinished
 from fieldtui.live.ports import PacketPort, ReceiverPort
-from fieldtui.radio.tables import CHANNEL_TABLES
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
 from fieldtui.screens.keys import clashes
 from fieldtui.screens.settings import Settings
@@ -119,10 +118,9 @@ def settings_from(options: argparse.Namespace) -> Settings:
 
 def _plan_source(named: Path | None, loaded: LoadedStation) -> tuple[Callable[[], Plan], str]:
     """What gives the frequency plan, and what is wrong with the plan. A file of the user's is read at once."""
-    plan, region = own_plan(named, loaded), loaded.station.operator.region or 2
-    if plan is None and region in CHANNEL_TABLES:
-        return partial(plan_of_region, region), ""
-    read = plan or plan_of_region(region)
+    read = own_plan(named, loaded)
+    if read is None:
+        return partial(plan_of, loaded.law()), ""
     return (lambda: read), read.problems[0].text if read.problems else ""
 
 

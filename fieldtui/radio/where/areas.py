@@ -21,7 +21,8 @@ AT_SEA = ("MM", "AM")
 class Area(Struct, frozen=True):
     """One country. `regions` are its ITU Regions, that of most of it first; `around` holds all of it, if known.
 
-    `always`: the Region holds for all of the country, whatever the lines on the map say.
+    `always`: the Region holds for all of the country, whatever the lines on the map say. `far_too`: its rules hold in
+    its far places too.
     """
 
     code: str
@@ -30,10 +31,12 @@ class Area(Struct, frozen=True):
     regions: tuple[int, ...]
     rule: str | None = None
     always: bool = False
+    far_too: bool = False
     calls: str = ""
     inside: tuple[Box, ...] = ()
     around: tuple[Box, ...] = ()
     channels: tuple[str, ...] = ()
+    plan_by_law: bool = False
     packets_hertz: int | None = None
 
     def may_hold(self, cell: Cell) -> bool:
@@ -72,9 +75,11 @@ def area_of_call(call: str) -> Area | None:
     None at sea, for prefixes of places far from the rest of their country, and for countries not in the table.
     """
     prefix = place_of_call(call)
-    name = administration_of_prefix(prefix) if prefix and away_region(prefix) is None else None
+    name = administration_of_prefix(prefix) if prefix else None
     found = next((area for area in areas() if name in area.administrations), None)
-    return found if found is None or re.match(found.calls, prefix or "") else None
+    if found is None or prefix is None or not re.match(found.calls, prefix):
+        return None
+    return found if found.far_too or away_region(prefix) is None else None
 
 
 def region_of_call(call: str) -> int | None:
@@ -117,17 +122,24 @@ def _area(row: dict[str, Any]) -> Area:
         regions=tuple(row.get("regions", [row["region"]])),
         rule=row.get("rule"),
         always=row.get("always", False),
+        far_too=row.get("far_too", False),
         calls=row.get("calls", ""),
         inside=tuple(tuple(box) for box in row.get("inside", ())),
         around=tuple(tuple(box) for box in row.get("around", ())),
         channels=tuple(row.get("channels", ())),
+        plan_by_law=row.get("plan_by_law", False),
         packets_hertz=None if megahertz is None else round(megahertz * 1_000_000),
     )
 
 
 def _within(cell: Cell, box: Box) -> bool:
     south, west, north, east = box
-    return south <= cell.south_deg and cell.north_deg <= north and west <= cell.west_deg and cell.east_deg <= east
+    return (
+        south <= cell.south_deg
+        and cell.north_deg <= north
+        and west <= cell.west_deg
+        and cell.east_deg <= east
+    )
 
 
 def _meets(cell: Cell, box: Box) -> bool:

@@ -48,21 +48,31 @@ class Law(Struct, frozen=True):
         return f"region {self.region}" if self.region else "an unknown region"
 
     @property
+    def under_us_rules(self) -> bool:
+        """Whether 47 CFR part 97 decides what may be sent: the licence table knows no other."""
+        return self.area.code == "us" if self.area is not None else self.rule == "us"
+
+    @property
     def assumed(self) -> str:
         """What was assumed and from what, in one phrase; empty if all was set."""
         region = f"region {self.region}" if self.region else ""
         rule = _rule_words(self.rule)
         if self.region_from and self.region_from == self.rule_from and region:
-            return f"{region} and {rule} assumed from {self.region_from}"
+            return f"{region} and {rule} assumed{_from(self.region_from)}"
         parts = []
         if self.region_from:
-            parts.append(f"{region} assumed from {self.region_from}" if region else "region not known")
+            parts.append(f"{region} assumed{_from(self.region_from)}" if region else "region not known")
         if self.rule_from:
-            parts.append(f"{rule} assumed from {self.rule_from}")
+            parts.append(f"{rule} assumed{_from(self.rule_from)}")
         return ", ".join(parts)
 
 
-NOTHING = "nothing else being known"
+NOTHING = "nothing"
+"""What a Region is assumed from where nothing tells the place."""
+
+
+def _by_call(call: str | None) -> str:
+    return f"the call {call}"
 
 
 @lru_cache(maxsize=256)
@@ -93,7 +103,7 @@ def _area(rule: str | None, cell: Cell | None, call: str | None) -> tuple[Area |
     inside = area_of_cell(cell) if cell else None
     if inside is not None and cell is not None:
         return inside, cell.locator
-    for found, source in ((area_ruled(rule), f"rule {rule}"), (area_of_call(call or ""), f"the call {call}")):
+    for found, source in ((area_ruled(rule), f"rule {rule}"), (area_of_call(call or ""), _by_call(call))):
         if found is not None and (cell is None or _fits(found, cell)):
             return found, source
     return None, ""
@@ -106,9 +116,7 @@ def _fits(area: Area, cell: Cell) -> bool:
     return area.always or by_lines is None or by_lines in area.regions
 
 
-def _region(
-    area: Area | None, area_from: str, cell: Cell | None, call: str | None
-) -> tuple[int | None, str]:
+def _region(area: Area | None, area_from: str, cell: Cell | None, call: str | None) -> tuple[int | None, str]:
     """The Region, and what tells it: a country that lies in one, else the map, else the call."""
     if area is not None and area.always:
         return area.regions[0], area_from
@@ -117,9 +125,9 @@ def _region(
         if by_lines is not None:
             return by_lines, cell.locator
         return (area.regions[0], area_from) if area else (None, cell.locator)
-    if area is not None:
+    if area is not None and area_from != _by_call(call):
         return area.regions[0], area_from
-    return (region_of_call(call), f"the call {call}") if call else (None, "")
+    return (region_of_call(call), _by_call(call)) if call else (None, "")
 
 
 def _doubts(region: int | None, rule: str | None, cell: Cell | None) -> tuple[str, ...]:
@@ -135,9 +143,13 @@ def _doubts(region: int | None, rule: str | None, cell: Cell | None) -> tuple[st
     return tuple(told)
 
 
+def _from(source: str) -> str:
+    return ", since nothing tells where this is" if source == NOTHING else f" from {source}"
+
+
 def _rule_words(rule: str) -> str:
     if rule == UNKNOWN_RULE:
-        return "a rule for the call (start, end, every 10 minutes)"
+        return "the general rule (call at start, end, every 10 minutes)"
     return f"the rule of {_with_article(identification_rule(rule).name)}"
 
 
