@@ -29,7 +29,6 @@ from fieldtui.journal.position_events import PositionFixed
 from fieldtui.radio.outside_text import RefusedError
 from fieldtui.radio.packets.ax25 import Address, Frame, read_frame, write_frame
 from fieldtui.radio.packets.channels import channel_cautions
-from fieldtui.radio.where.law import law_of
 from fieldtui.radio.packets.outgoing import (
     Order,
     OwnPackets,
@@ -39,6 +38,7 @@ from fieldtui.radio.packets.outgoing import (
     read_path,
 )
 from fieldtui.radio.packets.reading import read_packet
+from fieldtui.radio.where.law import law_of
 from fieldtui.session.packets.orders import own_position
 from fieldtui.session.packets.places import FRESH_FIX_SECONDS, here_of
 from tests.packets.making import heard, state_of
