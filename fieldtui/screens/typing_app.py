@@ -89,6 +89,10 @@ class TypingApp(PagesApp):
         """What earlier journals tell of a call, as far as they were asked."""
         return self.link.past.answer(call) if self.link.past else Answer()
 
+    def knows_square(self, square: str) -> bool | None:
+        """Whether any station was worked in a square of a locator in earlier journals; None if that is not known."""
+        return self.link.past.knows_square(square) if self.link.past else None
+
     @on(Input.Changed, "#entry")
     def _on_changed(self) -> None:
         self.line = self.context_now()

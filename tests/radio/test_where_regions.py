@@ -21,14 +21,14 @@ FACTS: dict[str, Any] = tomllib.loads(
 )
 POINTS = FACTS["points"]
 
-EDGES_MHZ = {
+EDGES_MHZ: dict[int, list[tuple[float, float]]] = {
     # Radio Regulations, article 5, as copied in 47 CFR 97.301 and told by the IARU of WRC-19; UHF from memory. 4 m is
     # in no Region: some countries of Region 1 have it by law of their own.
     1: [(50, 52), (70, 70.5), (144, 146), (430, 440), (1240, 1300), (2300, 2450)],
     2: [(50, 54), (144, 148), (220, 225), (430, 440), (902, 928), (1240, 1300), (2300, 2450)],
     3: [(50, 54), (144, 148), (430, 440), (1240, 1300), (2300, 2450)],
 }
-WIDER_MHZ = {"us": (420, 450), "ca": (430, 450), "au": (430, 450)}
+WIDER_MHZ: dict[str | None, tuple[float, float]] = {"us": (420, 450), "ca": (430, 450), "au": (430, 450)}
 """47 CFR 97.301; RBR-4 Issue 3; Radio Regulations, No. 5.270, from memory, and the class licence of 2023."""
 
 
@@ -83,7 +83,7 @@ def test_nothing_is_offered_outside_the_bands_of_the_region(
     for channel in default_plan(law.region, code).channels:
         megahertz = channel.transmit_hertz / 1e6
         assert law.region is not None
-        edges = [*EDGES_MHZ[law.region], *([WIDER_MHZ[code]] if code in WIDER_MHZ else [])]
+        edges = EDGES_MHZ[law.region] + ([WIDER_MHZ[code]] if code in WIDER_MHZ else [])
         assert any(low <= megahertz <= high for low, high in edges), (law.where, channel.name)
 
 

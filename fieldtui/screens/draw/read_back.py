@@ -11,10 +11,11 @@ from fieldtui.entry.payloads import Fix
 from fieldtui.entry.readback import describe
 from fieldtui.live.past_calls import Answer
 from fieldtui.radio.bands import band_of
-from fieldtui.radio.callsign import administration, district
+from fieldtui.radio.callsign import district
 from fieldtui.radio.declination import magnetic_bearing
 from fieldtui.radio.half_heard import matches
 from fieldtui.radio.phonetics import spell
+from fieldtui.radio.where.call_words import country_words, tells_place
 from fieldtui.screens.draw.panes import PLAIN, STRONG, WEAK
 from fieldtui.screens.draw.panes import Line as Drawn
 from fieldtui.screens.draw.text import clip, shown
@@ -37,14 +38,20 @@ NOTHING = Answer()
 
 
 def read_back(
-    line: Line, state: SessionState, width: int, *, manner: Manner = DEFAULT, past: Answer = NOTHING
+    line: Line,
+    state: SessionState,
+    width: int,
+    *,
+    manner: Manner = DEFAULT,
+    past: Answer = NOTHING,
+    news: str = "",
 ) -> list[Drawn]:
     """Three lines, always in the same places: who, what, and anything to be said about it."""
     match line:
         case BlankLine():
             return [("", PLAIN), ("", PLAIN), ("", PLAIN)]
         case ContactLine():
-            return [*_contact(line, state, width, manner), _remark(line, state, past, width)]
+            return [*_contact(line, state, width, manner), _remark(line, state, past, news, width)]
         case UnclearLine():
             return [
                 (clip("not understood yet", width), PLAIN),
@@ -76,14 +83,14 @@ def _before(line: Line, state: SessionState) -> str:
 
 
 def _contact(line: ContactLine, state: SessionState, width: int, manner: Manner) -> list[Drawn]:
-    country = administration(line.call) or "not in the ITU table" if "?" not in line.call else ""
+    country, facts = country_words(line.call), _facts(line, state, manner)
     first = f"{line.call}  {spell(line.call, manner.figures)}"
     if len(first) + len(country) + 2 <= width:
         first += " " * (width - len(first) - len(country)) + country
-    return [
-        (clip(first, width), STRONG),
-        (clip("  ".join(_facts(line, state, manner)), width), PLAIN),
-    ]
+    elif country:
+        # Beside a long call there is no room: it is told below.
+        facts = [*facts, country]
+    return [(clip(first, width), STRONG), (clip("  ".join(facts), width), PLAIN)]
 
 
 def _facts(line: ContactLine, state: SessionState, manner: Manner) -> list[str]:
@@ -104,21 +111,27 @@ def _degrees(true_deg: float, compass_east_deg: float | None) -> str:
     return f" {true_deg:03.0f} true {magnetic_bearing(true_deg, compass_east_deg):03.0f} compass"
 
 
-def _remark(line: ContactLine, state: SessionState, past: Answer, width: int) -> Drawn:
+def _remark(line: ContactLine, state: SessionState, past: Answer, news: str, width: int) -> Drawn:
     if "?" in line.call:
         return (clip(_could_be(line.call, state, past.candidates), width), STRONG)
     if line.problems:
         return (_problem(line.problems, width), STRONG)
     if line.notices:
-        return (_problem(line.notices, width), PLAIN)
+        return (_problem((*line.notices, news) if news else line.notices, width), PLAIN)
+    lead = f"{news}; " if news else ""
     earlier = state.contacts.with_call(line.call)
     if earlier:
-        return (clip(_earlier(earlier, line, state), width), PLAIN)
+        return (clip(lead + _earlier(earlier, line, state), width), PLAIN)
     if past.offer:
-        return (clip(shown(f"{past.offer.words} (Tab takes it)", 512), width), WEAK)
+        return (clip(lead + shown(f"{past.offer.words} (Tab takes it)", 512), width), WEAK)
     # What the digit does not tell comes first, so that a narrow screen does not cut it off.
     issued, _, caution = (district(line.call) or "").partition("; ")
-    words = f"first contact; the call {caution}: {issued}" if issued else "first contact with this station"
+    if tells_place(line.call):
+        return (clip(news or "first contact with this station", width), WEAK)
+    words = f"the call {caution}: {issued}" if issued else ""
+    if not (news or words):
+        words = "first contact with this station"
+    words = "; ".join(filter(None, (news or ("first contact" if issued else ""), words)))
     return (clip(words, width), WEAK)
 
 

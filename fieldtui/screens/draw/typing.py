@@ -8,6 +8,7 @@ from fieldtui.entry.lines import ContactLine
 from fieldtui.live.past_calls import Answer
 from fieldtui.screens.draw.compass import compass_east
 from fieldtui.screens.draw.read_back import Manner, read_back
+from fieldtui.screens.views.newness import typed_news
 
 if TYPE_CHECKING:
     from fieldtui.screens.app import SessionApp
@@ -16,8 +17,11 @@ if TYPE_CHECKING:
 
 def typed_lines(app: SessionApp, width: int) -> list[Line]:
     """Three lines: who, what, and anything to be said about it."""
-    past = app.past(app.line.call) if isinstance(app.line, ContactLine) else Answer()
-    return read_back(app.line, app.state, width, manner=_manner(app), past=past)
+    line, past, news = app.line, Answer(), ""
+    if isinstance(line, ContactLine):
+        past = app.past(line.call)
+        news = typed_news(line, app.state, past, app.knows_square)
+    return read_back(line, app.state, width, manner=_manner(app), past=past, news=news)
 
 
 def _manner(app: SessionApp) -> Manner:
