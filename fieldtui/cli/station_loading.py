@@ -16,6 +16,7 @@ from fieldtui.station.place import channels_path, station_path
 if TYPE_CHECKING:
     from fieldtui.radio.channels.plan import Plan
     from fieldtui.radio.where.law import Law
+    from fieldtui.session.state import SessionState
 
 
 class StartError(Exception):
@@ -59,6 +60,13 @@ def law_of_station(station: Station, locator: str | None = None) -> Law:
     return law_of(operator.region, operator.rule, locator or station.place.locator, operator.call)
 
 
+def law_in(state: SessionState, loaded: LoadedStation) -> Law:
+    """What holds in the session of a journal, or would in one that begins now."""
+    from fieldtui.session.law import law_now  # noqa: PLC0415  (no start waits for it)
+
+    return law_now(state) if state.opened else loaded.law()
+
+
 def stated_pack(station: Station, start_percent: float | None = None) -> PackStated | None:
     """What the station file says of the battery, and how full it is now, as a line of the journal; None without."""
     pack, radio = station.pack, station.radio
@@ -91,15 +99,6 @@ def load_station(named: Path | None) -> LoadedStation:
         raise StartError(f"station file: {data}")
     station, problems = read_station(data, path.name)
     return LoadedStation(station, path, problems[0].text if problems else "")
-
-
-def channel_plan(named: Path | None, loaded: LoadedStation) -> Plan:
-    """The named frequency plan, or the station file's, or the published calling frequencies of the place.
-
-    Raises:
-        StartError: the file cannot be read.
-    """
-    return own_plan(named, loaded) or plan_of(loaded.law())
 
 
 def own_plan(named: Path | None, loaded: LoadedStation) -> Plan | None:

@@ -11,6 +11,7 @@ from functools import cache
 from msgspec import Struct
 from msgspec.structs import replace
 
+from fieldtui.radio.bands import band_of
 from fieldtui.radio.channels.channel import MOST_BYTES, BadRowError, Channel, channel_of
 from fieldtui.radio.tables import read_table
 
@@ -120,15 +121,19 @@ def default_plan(region: int | None = 2, area: str | None = "us") -> Plan:
     country = area_coded(area)
     own = country.channels if country is not None and country.regions[0] == region else ()
     plans = [read_plan(read_table(name).encode(), name) for name in own or _OF_REGIONS[region]]
-    offered = {
-        channel.receive_hertz: channel
-        for plan in reversed(plans)
-        for channel in plan.channels
-        if is_offered(channel.receive_hertz, channel.mode, region, area)
-    }
+    offered: dict[int, Channel] = {}
+    for channel in (each for plan in plans for each in plan.channels):
+        if is_offered(channel.receive_hertz, channel.mode, region, area):
+            offered.setdefault(channel.receive_hertz, channel)
     return Plan(plans[0].name, _numbered(offered.values()))
 
 
 def _numbered(channels: Iterable[Channel]) -> tuple[Channel, ...]:
-    ordered = sorted(channels, key=lambda channel: channel.receive_hertz)
+    """Band by band; within one as the files have them, the nearest to home first."""
+    ordered = sorted(channels, key=_band_edge)
     return tuple(replace(channel, number=number) for number, channel in enumerate(ordered, 1))
+
+
+def _band_edge(channel: Channel) -> int:
+    band = band_of(channel.receive_hertz)
+    return band.lower_hertz if band else channel.receive_hertz

@@ -84,7 +84,7 @@ def law_of(
     With nothing at all, North America and the rule of the United States are assumed, and said. An unknown rule counts
     as not set; a locator or a call that is none tells nothing.
     """
-    cell = cell_of(locator)
+    cell = cell_of(locator) if locator else None
     if not (region or rule or cell or call):
         return Law(2, area_coded("us"), "us", NOTHING, NOTHING)
     area, area_from = _area(rule, cell, call)
