@@ -27,7 +27,7 @@ from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Stamp, SystemClock
 from fieldtui.radio.channels.plan import Plan
 from fieldtui.session.deeds import Deed, context_of, deed_of
-from fieldtui.session.reasons import Remedy
+from fieldtui.session.reasons import Reason, Remedy
 from fieldtui.session.state import SessionState
 from fieldtui.session.understanding import understood
 
@@ -52,6 +52,11 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--station", type=Path, metavar="FILE", help="another station file, for a new journal"
     )
+    parser.add_argument(
+        "--as-read",
+        action="store_true",
+        help="log the line as it was understood, even if something in it was probably meant otherwise",
+    )
     parser.add_argument("--json", action="store_true", help="what was understood, as one JSON object")
 
 
@@ -66,7 +71,7 @@ def run(options: argparse.Namespace) -> int:
             complain(f"NOT SAVED: {safe(options.journal)} is {what}")
             return CALL_AT_FAULT
         if not options.journal.exists():
-            line, deed = _understand(text, SessionState(), own, loaded)
+            line, deed = _understand(text, SessionState(), own, loaded, as_read=options.as_read)
             if not deed.events:
                 return _answer(line, deed, as_json=options.json)
         # No folder is made for a mistyped path: the journal's folder must be there.
@@ -76,7 +81,7 @@ def run(options: argparse.Namespace) -> int:
             if pack is not None:
                 # As a screen that opens or resumes it states the pack; without it a voltage says little.
                 state.power.on_pack(pack)
-            line, deed = _understand(text, state, own, loaded)
+            line, deed = _understand(text, state, own, loaded, as_read=options.as_read)
             if deed.events:
                 read = any(isinstance(event, VoltsRead) for event in deed.events)
                 _write(journal, state, loaded, deed, pack if read else None)
@@ -101,10 +106,16 @@ def _fold(journal: Journal) -> SessionState:
     return state
 
 
-def _understand(text: str, state: SessionState, own: Plan | None, loaded: LoadedStation) -> tuple[Line, Deed]:
+def _understand(
+    text: str, state: SessionState, own: Plan | None, loaded: LoadedStation, *, as_read: bool
+) -> tuple[Line, Deed]:
     now, law = SystemClock().now(), law_in(state, loaded)
     context: Context = context_of(state, state.true_now(now))
     line = understood(text, context, law)
+    if line.doubts and not as_read and not line.problems:
+        # Nobody sees it before Enter here, and a field that is lost is lost unseen.
+        why = f"{'; '.join(line.doubts)}. Write it otherwise, or add --as-read to log it as it stands"
+        return line, Deed(refusal=Reason(why))
     return line, deed_of(line, state, own or plan_of(law), new_id)
 
 

@@ -6,9 +6,17 @@ from typing import TYPE_CHECKING, TypeVar
 
 from fieldtui.entry.calls import call_notice, call_problem
 from fieldtui.entry.findings import Findings
-from fieldtui.entry.freetext import cut, free_text_notices
+from fieldtui.entry.freetext import cut, look_at_free_text
 from fieldtui.entry.lines import ContactLine, Context
-from fieldtui.entry.shapes import Scan, Shape, comma_advice_in_contact
+from fieldtui.entry.shapes import (
+    Scan,
+    Shape,
+    after_word,
+    comma_advice_in_contact,
+    first_word,
+    roled_report,
+    scan,
+)
 from fieldtui.entry.text import quote
 from fieldtui.entry.times import read_time, time_notices, time_typed
 from fieldtui.entry.values import band_notice, locator_notice, read_hertz, read_watts, read_whereabouts
@@ -18,16 +26,26 @@ from fieldtui.radio.reports import read_report, report_problem
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from fieldtui.entry.usual.writing import Usual
+
 T = TypeVar("T")
 
 
-def read_contact(text: str, first: str, words: Scan, context: Context) -> ContactLine:
-    """Read a contact with the station `first` from the words behind it; `text` is the line as typed.
+def read_contact(text: str, usual: Usual, context: Context) -> ContactLine:
+    """Read a contact from a line in its usual writing, which begins with the call; `text` is the line as typed.
 
     One value of a kind fits: another one (a second call, a third report) is a problem that names it, never a
     silent choice. The same value twice, as on the air, counts once.
     """
     found = Findings()
+    for question in usual.questions:
+        found.stop(question)
+    for doubt in usual.doubts:
+        found.doubt(doubt)
+    for remark in usual.remarks:
+        found.remark(remark)
+    first = first_word(usual.text)
+    words = scan(after_word(usual.text, first))
     call = _call(first, words, found)
     hertz, mode, watts = read_tuning(words, found)
     sent, received = _reports(words, mode or context.mode, found)
@@ -40,8 +58,7 @@ def read_contact(text: str, first: str, words: Scan, context: Context) -> Contac
         for notice in time_notices(at, typed, context):
             found.remark(notice)
     free = cut(words.free)
-    for notice in free_text_notices(free):
-        found.remark(notice)
+    look_at_free_text(free, found)
     return ContactLine(
         text=text,
         call=call,
@@ -58,17 +75,22 @@ def read_contact(text: str, first: str, words: Scan, context: Context) -> Contac
         card=free.card,
         time_typed=typed,
         problems=tuple(found.problems),
+        doubts=tuple(found.doubts),
         notices=tuple(found.notices),
+        likely=usual.likely,
     )
 
 
-def read_tuning(words: Scan, found: Findings) -> tuple[int | None, str | None, float | None]:
+def read_tuning(
+    words: Scan, found: Findings, *, tunes_only: bool = False
+) -> tuple[int | None, str | None, float | None]:
     """Return the frequency in hertz, the mode and the power in watts among the words of a line."""
     for word in words.of(Shape.COMMA_NUMBER):
         found.stop(comma_advice_in_contact(word))
     hertz = only(words, Shape.FREQUENCY, read_hertz, found)
-    if hertz is not None:
-        found.remark(band_notice(hertz))
+    if hertz is not None and (notice := band_notice(hertz)):
+        # In the line of a contact it tunes for all that follow: not by a slip.
+        found.remark(notice) if tunes_only else found.doubt(notice)
     return hertz, only(words, Shape.MODE, read_mode, found), only(words, Shape.POWER, read_watts, found)
 
 
@@ -96,11 +118,13 @@ def _reports(words: Scan, mode: str | None, found: Findings) -> tuple[str | None
     reports = words.of(Shape.REPORT)
     if len(reports) > 2:
         found.stop(f"{len(reports)} reports: {_listed(reports)}. Two fit, sent then received")
-    for report in reports[:2]:
+    given: dict[str, str] = {}
+    for word in reports[:2]:
+        role, report = roled_report(word) or ("r" if "s" in given else "s", read_report(word) or word)
+        given[role if role not in given else "r" if role == "s" else "s"] = report
         problem = report_problem(report, mode)
-        found.remark(None if problem is None else f"{quote(report)}: {problem}")
-    sent, received = (*map(read_report, reports[:2]), None, None)[:2]
-    return sent, received
+        found.remark(None if problem is None else f"{quote(word)}: {problem}")
+    return given.get("s"), given.get("r")
 
 
 def _listed(words: tuple[str, ...]) -> str:

@@ -17,15 +17,24 @@ class EntryError(ValueError):
 
 
 class Findings(Struct):
-    """What was found so far: `problems` stop the line from being used, `notices` are mere remarks."""
+    """What was found so far: `problems` stop the line from being used, `notices` are mere remarks.
+
+    `doubts` lie between: something was probably meant otherwise, so the line is used when it is entered twice.
+    """
 
     problems: list[str] = field(default_factory=list)
+    doubts: list[str] = field(default_factory=list)
     notices: list[str] = field(default_factory=list)
 
     def stop(self, problem: str) -> None:
         """Note a reason why the line cannot be used as it stands; a reason is told once."""
         if problem not in self.problems:
             self.problems.append(problem)
+
+    def doubt(self, doubt: str) -> None:
+        """Note what was probably meant otherwise."""
+        if doubt not in self.doubts:
+            self.doubts.append(doubt)
 
     def remark(self, notice: str | None) -> None:
         """Note something worth a second look, if there is something."""

@@ -3,20 +3,32 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from itertools import takewhile
 from typing import NamedTuple
 
-from fieldtui.entry.shapes import Shape, shape_of
+from fieldtui.entry.findings import Findings
+from fieldtui.entry.shapes import first_word
+from fieldtui.entry.text import quote
+from fieldtui.entry.usual.spoken import DIGITS
+from fieldtui.entry.usual.writing import shaped_at
 
 CARD = "card"
 
-# Shapes that a name or a place hardly has by chance; a mode (AM) or a call (with W0QSL) may well stand there.
-_MISPLACED = frozenset({Shape.REPORT, Shape.FREQUENCY, Shape.POWER, Shape.LOCATOR, Shape.TIME})
 _FIGURES = re.compile(r"[0-9]{4,7}")
-_SPOKEN = frozenset((
-    "zero", "one", "two", "three", "tree", "four", "fower", "five", "fife", "six", "seven", "eight", "nine", "niner",
-))  # fmt: skip
 _WAVELENGTH = re.compile(r"[0-9]{1,4}(?:\.[0-9]{1,2})?(?:mm|cm|m)", re.IGNORECASE)
+_LIKE_LOCATOR = re.compile(r"@?[A-Za-z]{1,3}[0-9]{1,4}[A-Za-z]{0,3}[0-9]{0,2}")
+_STUCK = re.compile(r"[0-9]{2,3}[^\W\d_]{2,}|[^\W\d_]{3,}[0-9]{2,3}")
+_TO_NEXT_WORD = re.compile(r"[^\s,]*[\s,]*")
+_OTHERWISE = re.compile(
+    r"(?P<heard>\b(?:heard\s+only|only\s+heard|no\s+contact|no\s+qso|nur\s+gehört|kein\s+qso|solo\s+escuchad[oa]|escuchad[oa])\b)"
+    r"|(?P<fix>^(?:is|was|ist|es)\s|\bnot\s+\w+$)",
+    re.IGNORECASE,
+)
+_ORDERS = {
+    "heard": "if it was only heard, begin with heard: heard CALL, and the words",
+    "fix": "to correct a contact that is logged, write fix last name and the name",
+}
 
 
 class FreeText(NamedTuple):
@@ -40,36 +52,60 @@ def cut(text: str) -> FreeText:
     return FreeText(name, place, remarks, card=len(kept) < len(pieces))
 
 
-def free_text_notices(free: FreeText) -> list[str]:
-    """Return remarks on words of the free text that look as if they were meant otherwise."""
-    notices = [
-        f"put a comma before {CARD} to promise one"
-        for piece in (free.name, free.place)
-        if piece is not None and piece.casefold().endswith(f" {CARD}")
-    ]
-    misplaced = [word for word in (free.name or "").split() if shape_of(word) in _MISPLACED]
-    if misplaced:
-        listed = " ".join(misplaced)
-        notices.append(f"{listed} was taken as part of the name: reports and the like go before it")
-    words = (free.name or "").split()
-    notices.extend(
-        f"{word} was taken as part of the name: {advice}" for word in words if (advice := band_advice(word))
+def look_at_free_text(free: FreeText, found: Findings) -> None:
+    """Say what in the free text looks as if it were meant otherwise: nothing goes there unsaid.
+
+    In name and place it is a doubt, since a field is probably missing; in the remarks, where people tell of anything,
+    a mere remark.
+    """
+    for where, piece in (("name", free.name), ("place", free.place), ("remarks", free.remarks)):
+        for words in said_of(piece or "", where):
+            found.remark(words) if where == "remarks" else found.doubt(words)
+    _look_at_name(free.name or "", found)
+
+
+def said_of(piece: str, where: str) -> Iterator[str]:
+    """What is to be said of each word of a piece that has a shape."""
+    at = 0
+    while at < len(piece):
+        shaped = shaped_at(piece[at:])
+        if shaped is not None and not (where == "remarks" and shaped.hardly):
+            yield f"{quote(shaped.words)} was taken as part of the {where}: {shaped.advice}"
+            step = _TO_NEXT_WORD.match(piece, at + len(shaped.words))
+            at = step.end() if step else len(piece)
+            continue
+        word = first_word(piece[at:])
+        if advice := _word_advice(word):
+            yield f"{quote(word)} was taken as part of the {where}: {advice}"
+        step = _TO_NEXT_WORD.match(piece, at + len(word))
+        at = step.end() if step else len(piece)
+
+
+def _word_advice(word: str) -> str | None:
+    """What to do with a word that has no shape, and is no word either."""
+    if not word:
+        return None
+    if advice := band_advice(word) or figures_advice(word):
+        return advice
+    bare = word.strip(".:!()@")
+    if not (any(map(str.isdigit, bare)) and any(map(str.isalpha, bare))):
+        return None
+    if _LIKE_LOCATOR.fullmatch(bare):
+        return "a locator is written like CN94 or CN94hb"
+    return "put a blank between figures and words" if _STUCK.fullmatch(bare) else None
+
+
+def _look_at_name(name: str, found: Findings) -> None:
+    words = name.split()
+    figures = list(
+        takewhile(lambda word: word.casefold() in DIGITS or (word.isdecimal() and len(word) < 4), words)
     )
-    notices.extend(filter(None, map(figures_advice, words)))
-    notices.extend(_spoken(words))
-    return notices
-
-
-def _spoken(words: list[str]) -> list[str]:
-    """Remarks on what sounds like a report at the beginning of a name, and on a name without a letter."""
-    figures = list(takewhile(lambda word: word.isdecimal() or word.casefold() in _SPOKEN, words))
-    if figures and all(word.isdecimal() and len(word) > 3 for word in figures):
-        return []  # told already as no frequency and no time
     if figures:
-        return [f"{' '.join(figures)} was taken as part of the name: reports are written like 59 57"]
-    if words and not any(character.isalpha() for character in "".join(words)):
-        return [f"{' '.join(words)} was taken as the name: leave out what was not heard"]
-    return []
+        found.doubt(f"{' '.join(figures)} was taken as part of the name: reports are written like 59 57")
+    elif words and not any(character.isalpha() for character in name):
+        found.doubt(f"{quote(name)} was taken as the name: leave out what was not heard")
+    if otherwise := _OTHERWISE.search(name):
+        found.doubt(_ORDERS[otherwise.lastgroup or ""])
 
 
 def band_advice(word: str) -> str | None:

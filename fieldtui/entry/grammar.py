@@ -15,6 +15,7 @@ from fieldtui.entry.lines import BlankLine, Context, TuningLine, UnclearLine, Ve
 from fieldtui.entry.shapes import TUNING, Scan, Shape, after_word, first_word, is_whereabouts, scan
 from fieldtui.entry.text import clean_text
 from fieldtui.entry.unclear import why_unclear
+from fieldtui.entry.usual.writing import usual_characters, usual_contact, usual_head, usual_tuning
 from fieldtui.entry.verbs import read_verb
 
 if TYPE_CHECKING:
@@ -43,9 +44,11 @@ def parse_line(text: str, context: Context = _NO_CONTEXT) -> Line:
     """
     if len(text) > LONGEST_LINE:
         return UnclearLine(text=text, problems=(_too_long(len(text)),))
-    line = clean_text(text, _LONGEST_CLEAN).strip()
+    line = usual_characters(clean_text(text, _LONGEST_CLEAN)).strip()
     if not line:
         return BlankLine(text=text)
+    if ";" in first_word(line):
+        line = line.replace(";", ", ")
     first = first_word(line)
     rest = after_word(line, first)
     verb = _VERBS.get(first.lower())
@@ -53,18 +56,25 @@ def parse_line(text: str, context: Context = _NO_CONTEXT) -> Line:
         return read_verb(text, verb, rest, context)
     if first.lower() == TUNE:
         return _tuning_or_unclear(text, rest)
-    words = scan(rest)
-    if _names_a_station(first, words, context.known_calls):
-        return read_contact(text, first, words, context)
+    head = usual_head(line, context.known_calls)
+    if head is not None:
+        first, rest = head.usual.strip(), line[head.length :].lstrip(" ,;")
+    if _names_a_station(first, scan(rest), context.known_calls):
+        return read_contact(
+            text, usual_contact(first, rest, head.remark if head else "", context.now), context
+        )
     return _tuning_or_unclear(text, line)
 
 
 def _tuning_or_unclear(text: str, line: str) -> TuningLine | UnclearLine:
     if not line:
         return UnclearLine(text=text, problems=(_TUNE_TO_WHAT,))
-    words = scan(line)
+    usual = usual_tuning(line)
+    words = scan(usual.text)
     found = Findings()
-    hertz, mode, watts = read_tuning(words, found)
+    for remark in usual.remarks:
+        found.remark(remark)
+    hertz, mode, watts = read_tuning(words, found, tunes_only=True)
     if found.problems and words.words[0].shape in _BEGINS_TUNING:
         return UnclearLine(text=text, problems=tuple(found.problems))
     if not _only_tunes(words):

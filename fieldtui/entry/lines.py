@@ -48,17 +48,21 @@ class Context(Struct, frozen=True):
 class _Told(Struct, frozen=True, kw_only=True):
     """What every line carries: the text as typed, and what there is to say about it.
 
-    `problems` are reasons why it cannot be used as it stands, `notices` mere remarks.
+    `problems` are reasons why it cannot be used as it stands, `notices` mere remarks. `doubts` are what was probably
+    meant otherwise, and would be lost: such a line is used when it was entered twice. `likely` is the line as it was
+    probably meant, in its usual writing, where there is a likely reading.
     """
 
     text: str
     problems: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
     notices: tuple[str, ...] = ()
+    likely: str = ""
 
     @property
     def all_problems(self) -> tuple[str, ...]:
         """Everything worth saying about the line, what stops it first."""
-        return self.problems + self.notices
+        return self.problems + self.doubts + self.notices
 
 
 class ContactLine(_Told, frozen=True, kw_only=True):

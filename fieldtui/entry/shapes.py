@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from enum import StrEnum
+from functools import lru_cache
 from typing import NamedTuple
 
 from fieldtui.radio.callsign import looks_like_call
@@ -33,6 +34,8 @@ _POWER = re.compile(r"(?:[0-9]{1,6}(?:\.[0-9]{1,6})?|\.[0-9]{1,6})w", re.IGNOREC
 _FREQUENCY = re.compile(r"[0-9]{1,7}\.[0-9]{1,9}(?:mhz)?", re.IGNORECASE)
 _COMMA_NUMBER = re.compile(r"[0-9]{1,7},[0-9]{1,9}(?:w|v|mhz)?(?=[\s,]|$)", re.IGNORECASE)
 _WORD = re.compile(r"[^\s,]+")
+ROLED_REPORT = re.compile(r"([sr])([2-5][1-9][0-9n]?.{0,5})", re.IGNORECASE)
+"""`s59` was sent, `r57` received."""
 
 # A field alone (two letters) is a locator too, but on this line Jo and Al are people.
 _LEAST_LOCATOR = 4
@@ -56,6 +59,7 @@ class Scan(NamedTuple):
         return tuple(word.text for word in self.words if word.shape is shape)
 
 
+@lru_cache(maxsize=256)  # at each key all words before it are looked at again
 def shape_of(word: str) -> Shape | None:
     """Return the shape of one word, or None when it has none and so begins the free text.
 
@@ -66,13 +70,20 @@ def shape_of(word: str) -> Shape | None:
     for pattern, shape in ((_TIME, Shape.TIME), (_POWER, Shape.POWER), (_FREQUENCY, Shape.FREQUENCY)):
         if pattern.fullmatch(word):
             return shape
-    if read_report(word) is not None:
+    if read_report(word) is not None or roled_report(word):
         return Shape.REPORT
     if read_mode(word) is not None:
         return Shape.MODE
     if is_whereabouts(word):
         return Shape.LOCATOR
     return Shape.CALL if looks_like_call(word) else None
+
+
+def roled_report(word: str) -> tuple[str, str] | None:
+    """Return `s` or `r`, and the report, of a word that says whether a report was sent or received."""
+    found = ROLED_REPORT.fullmatch(word)
+    report = read_report(found[2]) if found else None
+    return None if found is None or report is None else (found[1].lower(), report)
 
 
 def is_whereabouts(word: str) -> bool:

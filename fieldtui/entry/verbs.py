@@ -11,6 +11,7 @@ from fieldtui.entry.lines import Context, Verb, VerbLine
 from fieldtui.entry.payloads import Channel, Done, Heard, Here, Identify, Note, Over, Payload, Undo, Volts
 from fieldtui.entry.shapes import after_word, first_word, is_whereabouts
 from fieldtui.entry.text import quote
+from fieldtui.entry.usual.stations import unheard_marked
 from fieldtui.entry.values import read_volts, read_whereabouts
 
 if TYPE_CHECKING:
@@ -39,12 +40,13 @@ def _note(rest: str, _: Context, found: Findings) -> Note:
 
 
 def _heard(rest: str, _: Context, found: Findings) -> Heard:
-    call = first_word(rest)
+    typed = first_word(rest)
+    call = unheard_marked(typed)
     if not call:
         found.stop("heard whom? Type the call, with ? for each character not heard")
     elif not may_be_heard(call):
         found.stop(f"{call_shape_advice(call)}. For plain words use note")
-    return Heard(call.upper(), after_word(rest, call) or None)
+    return Heard(call.upper(), after_word(rest, typed) or None)
 
 
 def _identify(rest: str, _: Context, found: Findings) -> Identify:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import asyncio
 import gc
-import signal
 from collections.abc import Callable
 from functools import partial
 
@@ -106,7 +104,7 @@ class SessionApp(DeedsApp):
         yield Lines(id="keys")
 
     def on_mount(self) -> None:
-        """Begin: keys, signals, the journal, one clock for everything."""
+        """Begin: keys, the journal, one clock for everything. Signals are the driver's."""
         for action in ACTIONS:
             self.bind(self.keys[action.name], f"app.{action.name}", description=action.what, show=False)
         self.screen.set_class(not self.settings.glyphs.blocks, "-ascii")
@@ -117,9 +115,6 @@ class SessionApp(DeedsApp):
         self.entry.focus()
         if self.settings.watch:
             self.entry.disabled, self.entry.placeholder = True, WATCHING
-        loop = asyncio.get_running_loop()
-        for number in (signal.SIGTERM, signal.SIGHUP):
-            loop.add_signal_handler(number, self.leave_now)
         self.app_resume_signal.subscribe(self, lambda _: self.refresh(layout=True))
         self.message = self.settings.notices[0] if self.settings.notices else ""
         self.link.keeper.start()

@@ -32,6 +32,8 @@ class TypingApp(PagesApp):
         self.skip = 0
         """How many newer contacts the list leaves out; what is logged is shown at once."""
         self.plan_open = False
+        self._doubted = ""
+        """The line that was entered once, and has a doubt: entered again it is done as it stands."""
         self._stash = ""
         """What was half typed when the plan was opened."""
 
@@ -55,10 +57,14 @@ class TypingApp(PagesApp):
         return parse_line(self.entry.value, self.context())
 
     def complete_word(self) -> None:
-        """Tab: complete the word before the cursor, or else take what is known of the station."""
+        """Tab: take what was probably meant, complete the word, or take what is known of the station."""
         from fieldtui.entry.completion import complete, completions  # noqa: PLC0415  (see `later`)
 
         entry = self.entry
+        if self.line.likely:
+            entry.put(self.line.likely)
+            self.draw_message()
+            return
         names = [channel.name for channel in self.settings.plan.channels]
         context = self.context()
         if isinstance(self.line, ContactLine):
@@ -121,6 +127,12 @@ class TypingApp(PagesApp):
         if deed.refusal:
             self.submit(deed)
             return
+        if self.line.doubts and self._doubted != self.entry.value:
+            self._doubted = self.entry.value
+            self.message = "! a doubt, below: mend it, or press Enter again to log it as it stands"
+            self.draw_message()
+            return
+        self._doubted = ""
         doubts = self.line.all_problems
         self.entry.take()
         self.skip = 0

@@ -26,7 +26,8 @@ def seen(line: Line) -> dict[str, Any]:
     }
     if fields.get("payload"):
         fields["payload"] = {key: value for key, value in fields["payload"].items() if value is not None}
-    del fields["problems"], fields["notices"]
+    for told in ("problems", "doubts", "notices", "likely"):
+        fields.pop(told, None)
     return {"kind": type(line).__name__.removesuffix("Line").lower()} | fields
 
 
@@ -41,7 +42,10 @@ def test_line_becomes_what_stands_beside_it(case):
 def test_problems_are_those_expected(case):
     """Each problem and each remark holds the words the page asks for, and there are no others."""
     line = parse_line(case["text"], CONTEXT)
-    for told, expected in ((line.problems, case.get("stops", [])), (line.notices, case.get("notices", []))):
+    for told, expected in (
+        (line.problems, case.get("stops", [])),
+        (line.doubts + line.notices, case.get("notices", [])),
+    ):
         assert len(told) == len(expected), told
         for words, problem in zip(expected, told, strict=True):
             assert words in problem

@@ -19,6 +19,7 @@ from fieldtui.entry.payloads import Note
 from fieldtui.entry.readback import describe
 from fieldtui.entry.shapes import shape_of
 from fieldtui.entry.text import clean_text
+from fieldtui.entry.usual.writing import usual_characters
 from fieldtui.radio.callsign import looks_like_call
 from fieldtui.radio.frequency import format_megahertz
 
@@ -111,9 +112,10 @@ def test_no_word_of_a_contact_is_lost(text, context):
     line = parse_line(text, context)
     if not isinstance(line, ContactLine):
         return
-    free = re.split(r"[\s,]+", " ".join(filter(None, (line.name, line.place, line.remarks))))
-    for word in re.split(r"[\s,]+", clean_text(text, 3000).strip(" ,"))[1:]:
-        known = shape_of(word) is not None or word.casefold() == "card"
+    free = re.split(r"[\s,;、=|/]+", " ".join(filter(None, (line.name, line.place, line.remarks))))
+    behind = re.split(r"[\s,;]+", usual_characters(clean_text(text, 3000)).strip(" ,;"), maxsplit=1)[1:]
+    for word in re.split(r"[\s,;、=|/]+", "".join(behind)):
+        known = shape_of(word) is not None or word.casefold() in ("card", "name") or not word.strip("/-–—+&")
         assert known or not word or word in free or any(word in problem for problem in line.all_problems)
 
 

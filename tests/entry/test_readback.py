@@ -24,8 +24,8 @@ CONTEXT = Context(now=datetime(2026, 6, 14, 18, 50, tzinfo=UTC), mode="FM")
                 "sent 59",
                 "received 57",
                 "at CN94hb",
-                "Rosa",
-                "Larkspur Flat",
+                "name Rosa",
+                "place Larkspur Flat",
             ),
         ),
         (
@@ -33,7 +33,7 @@ CONTEXT = Context(now=datetime(2026, 6, 14, 18, 50, tzinfo=UTC), mode="FM")
             (
                 "W0QSL",
                 "Whiskey Zero Quebec Sierra Lima",
-                "windy",
+                "remarks windy",
                 "144.39125 MHz",
                 "CW",
                 "0.5 W",

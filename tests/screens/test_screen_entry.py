@@ -61,7 +61,6 @@ async def test_what_is_not_understood_stays_with_the_reason(line: str, reason: s
     ("line", "doubt"),
     [
         ("kd7qsv 99 57", "99: readability is 1 to 5"),
-        ("kd7qsv 59 57 900.5", "outside every amateur band"),
         ("kd7qsvvvvvv 59 57", "unusual call"),
     ],
 )
@@ -74,6 +73,50 @@ async def test_what_is_doubtful_is_logged_and_said(line: str, doubt: str, tmp_pa
         assert doubt in hill.message
         assert hill.message.startswith("logged KD7QSV")
         assert len(of_kind(hill.journal, ContactLogged)) == 1
+
+
+@pytest.mark.parametrize(
+    ("line", "doubt"),
+    [
+        ("kd7qsv 59 57 900.5", "outside every amateur band"),
+        ("kd7qsv 59 57 Rosa 2m", "a band is not a frequency"),
+        ("kd7qsv 59 57 cn994", "a locator is written like"),
+    ],
+)
+async def test_what_would_be_lost_is_logged_at_the_second_enter_only(line: str, doubt: str, tmp_path: Path):
+    """Said before Enter; the first Enter keeps the line open, with a word; the second logs it as it stands."""
+    async with session(tmp_path / "j.jsonl") as hill:
+        await hill.type(line)
+        assert doubt in hill.pane("read-back")
+        await hill.enter("")
+        assert "Enter again" in hill.message
+        assert doubt in hill.pane("read-back")
+        assert hill.typed == line
+        assert of_kind(hill.journal, ContactLogged) == []
+        await hill.enter("")
+        assert hill.message.startswith("logged KD7QSV")
+        assert len(of_kind(hill.journal, ContactLogged)) == 1
+
+
+async def test_a_line_that_is_mended_is_not_logged_at_once(tmp_path: Path):
+    """The second Enter accepts the line that was doubted, and no other."""
+    async with session(tmp_path / "j.jsonl") as hill:
+        await hill.enter("kd7qsv 59 57 cn994")
+        await hill.enter("a")
+        assert of_kind(hill.journal, ContactLogged) == []
+
+
+async def test_tab_takes_what_was_probably_meant(tmp_path: Path):
+    """What could be two things is not logged; one key puts the likelier reading into the line."""
+    async with session(tmp_path / "j.jsonl") as hill:
+        await hill.enter("hb9qso 14.25 59 57 Urs")
+        assert of_kind(hill.journal, ContactLogged) == []
+        assert "14.25 could be two things" in hill.pane("read-back")
+        assert "Tab: " in hill.pane("read-back")
+        await hill.pilot.press("tab")
+        await hill.enter("")
+        (logged,) = of_kind(hill.journal, ContactLogged)
+        assert (logged.sent, logged.received, logged.name) == ("59", "57", "Urs")
 
 
 async def test_the_read_back_tells_what_was_understood(tmp_path: Path):

@@ -58,8 +58,8 @@ def test_a_contact_on_no_frequency_is_logged_and_told():
 @pytest.mark.parametrize(
     ("line", "remark"),
     [
-        ("w0qsl/p 5 9 Ada", "5 9 was taken as part of the name"),
-        ("w0qsl five nine fife seven Ada", "five nine fife seven was taken as part of the name"),
+        ("w0qsl/p 9 Ada", "9 was taken as part of the name"),
+        ("w0qsl five Ada", "five was taken as part of the name"),
         ("w7qsz 59 -", "- was taken as the name"),
     ],
 )

@@ -92,6 +92,8 @@ class Terminal:
         """As drawn; None when something came since it was looked at."""
         self._lock = threading.Lock()
         self._closing = threading.Event()
+        self._reading = threading.Event()
+        self._reading.set()
         self._master, self._slave = os.openpty()
         fcntl.ioctl(self._slave, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         base = {
@@ -143,8 +145,18 @@ class Terminal:
         """Wait until the disk has a contact: `saving: logged ...` says only that it is on its way."""
         self.wait_for(lambda: self.line_with(f"logged {call}").startswith("logged"))
 
+    def look_away(self) -> None:
+        """Read nothing any more, as a stalled link does: what the program writes stays with the system."""
+        self._reading.clear()
+
+    def look_again(self) -> None:
+        """Read on."""
+        self._reading.set()
+
     def _read(self) -> None:
         while not self._closing.is_set():
+            if not self._reading.wait(0.05):
+                continue
             try:
                 if not select.select([self._master], [], [], 0.05)[0]:
                     continue
@@ -191,6 +203,11 @@ class Terminal:
         fcntl.ioctl(self._slave, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         os.kill(self.process.pid, signal.SIGWINCH)
 
+    def resize_unseen(self, columns: int, rows: int) -> None:
+        """Let the terminal say a size that it does not have; the emulator keeps its own."""
+        fcntl.ioctl(self._slave, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+        os.kill(self.process.pid, signal.SIGWINCH)
+
     def hang_up(self) -> None:
         """Close the terminal under the program, as a dropped connection does."""
         self._closing.set()
@@ -226,11 +243,20 @@ class Terminal:
     @property
     def restored(self) -> bool:
         """The main screen and the cursor are back, and the line is as a shell wants it."""
-        local = termios.tcgetattr(self._slave)[3]
-        cooked = bool(local & termios.ICANON and local & termios.ECHO and local & termios.ISIG)
         with self._lock:
             shown = self.output.rfind(MAIN_SCREEN) >= 0 and self.output.rfind(CURSOR_SHOWN) >= 0
-        return cooked and shown
+        return self.cooked and shown
+
+    @property
+    def cooked(self) -> bool:
+        """Whether the line echoes and edits, as a shell wants it and the screen does not."""
+        local = termios.tcgetattr(self._slave)[3]
+        return bool(local & termios.ICANON and local & termios.ECHO and local & termios.ISIG)
+
+    def peak_megabytes(self) -> float:
+        """The most memory that it held so far."""
+        status = Path(f"/proc/{self.process.pid}/status").read_text()
+        return int(status.partition("VmHWM:")[2].split()[0]) / 1024
 
     def cpu_seconds(self) -> float:
         """Processor time used so far."""

@@ -83,23 +83,40 @@ def _before(line: Line, state: SessionState) -> str:
 
 
 def _contact(line: ContactLine, state: SessionState, width: int, manner: Manner) -> list[Drawn]:
-    country, facts = country_words(line.call), _facts(line, state, manner)
+    country, facts = country_words(line.call), _fitting(line, state, manner, width)
     first = f"{line.call}  {spell(line.call, manner.figures)}"
     if len(first) + len(country) + 2 <= width:
         first += " " * (width - len(first) - len(country)) + country
     elif country:
-        # Beside a long call there is no room: it is told below.
-        facts = [*facts, country]
-    return [(clip(first, width), STRONG), (clip("  ".join(facts), width), PLAIN)]
+        # Beside a long call there is no room: it is told below, behind what was typed.
+        facts = f"{facts}  {country}".strip()
+    return [(clip(first, width), STRONG), (clip(facts, width), PLAIN)]
 
 
-def _facts(line: ContactLine, state: SessionState, manner: Manner) -> list[str]:
+def _fitting(line: ContactLine, state: SessionState, manner: Manner, width: int) -> str:
+    """Name, place and remarks are what may have been cut wrongly: they are seen, and the bearing gives way to them."""
+    whole = "  ".join(_facts(line, state, manner))
+    if len(whole) <= width:
+        return whole
+    shorter = "  ".join(_facts(line, state, manner, bearing=False))
+    if len(shorter) <= width:
+        return shorter
+    reports = "  ".join(
+        word
+        for word in (line.sent and f"sent {line.sent}", line.received and f"received {line.received}")
+        if word
+    )
+    return shorter.replace(reports, f"{line.sent or '-'} {line.received or '-'}", 1) if reports else shorter
+
+
+def _facts(line: ContactLine, state: SessionState, manner: Manner, *, bearing: bool = True) -> list[str]:
     # The first two phrases are the call and its spelling, which stand in the line above.
     facts = [shown(phrase, 60) for phrase in describe(line)[2:]]
     path = path_of_locators(state.place.locator, line.locator)
     if path and line.locator:
         words = distance_words(path.distance_m, path.bearing_deg, miles=manner.miles)
-        degrees = _degrees(path.bearing_deg, manner.compass_east_deg) if path.bearing_deg is not None else ""
+        known = bearing and path.bearing_deg is not None
+        degrees = _degrees(path.bearing_deg or 0.0, manner.compass_east_deg) if known else ""
         where = f"{line.locator} {words}{degrees}"
         facts = [where if fact == f"at {line.locator}" else fact for fact in facts]
     return facts
@@ -115,7 +132,9 @@ def _remark(line: ContactLine, state: SessionState, past: Answer, news: str, wid
     if "?" in line.call:
         return (clip(_could_be(line.call, state, past.candidates), width), STRONG)
     if line.problems:
-        return (_problem(line.problems, width), STRONG)
+        return (_problem((*_likely(line), *line.problems), width), STRONG)
+    if line.doubts:
+        return (_problem(line.doubts, width), STRONG)
     if line.notices:
         return (_problem((*line.notices, news) if news else line.notices, width), PLAIN)
     lead = f"{news}; " if news else ""
@@ -133,6 +152,13 @@ def _remark(line: ContactLine, state: SessionState, past: Answer, news: str, wid
         words = "first contact with this station"
     words = "; ".join(filter(None, (news or ("first contact" if issued else ""), words)))
     return (clip(words, width), WEAK)
+
+
+def _likely(line: ContactLine) -> tuple[str, ...]:
+    """What the key that completes puts in the place of what is not clear."""
+    typed = line.text.upper().split()
+    new = [word for word in line.likely.split() if word.upper() not in typed]
+    return (f"Tab: {' '.join(new)}",) if new else ()
 
 
 def _earlier(earlier: list[Contact], line: ContactLine, state: SessionState) -> str:

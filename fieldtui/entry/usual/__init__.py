@@ -1,0 +1,1 @@
+"""What people write, put into the usual writing of the entry line before the grammar reads it."""
