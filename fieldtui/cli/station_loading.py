@@ -101,14 +101,19 @@ def load_station(named: Path | None) -> LoadedStation:
     return LoadedStation(station, path, problems[0].text if problems else "")
 
 
+def own_plan_path(named: Path | None, loaded: LoadedStation) -> Path | None:
+    """The file of the user's own frequency plan; None where none is named."""
+    channels = loaded.station.screen.channels
+    return named or (channels_path(channels, loaded.file) if channels else None)
+
+
 def own_plan(named: Path | None, loaded: LoadedStation) -> Plan | None:
     """The named frequency plan, or the station file's; None where neither names one.
 
     Raises:
         StartError: the file cannot be read.
     """
-    channels = loaded.station.screen.channels
-    path = named or (channels_path(channels, loaded.file) if channels else None)
+    path = own_plan_path(named, loaded)
     if path is None:
         return None
     from fieldtui.radio.channels.plan import MOST_BYTES, read_plan  # noqa: PLC0415  (only where there is a file)

@@ -119,7 +119,7 @@ class SessionApp(DeedsApp):
         self.message = self.settings.notices[0] if self.settings.notices else ""
         self.link.keeper.start()
         self._ticker = self.set_interval(1.0, self.tick)
-        self.set_timer(AFTER_SECONDS, partial(load_later, self.settings.plan_source))
+        self.set_timer(AFTER_SECONDS, partial(load_later, lambda: self.plan))
         self.set_timer(COLLECT_AFTER_SECONDS, collect_from_now_on)
         if self.settings.leave_after_seconds:
             self.set_timer(self.settings.leave_after_seconds, self.leave_now)

@@ -147,13 +147,13 @@ def tuning(app: SessionApp) -> None:
     line, pane, tuned = _pane(app, "tuned"), _pane(app, "plan"), app.state.tuning
     words = verdict_words(app.state, app.settings.licence)
     tally = count_of(len(app.state.contacts.standing()), "contact")
-    channel = None if tuned.hertz is None else app.settings.plan.nearest(tuned.hertz)
+    channel = None if tuned.hertz is None else app.plan.nearest(tuned.hertz)
     line.show([(tuned_line(tuned, channel, line.room[0], words, tally, keys=app.keys), STRONG)])
     if 0 in pane.room:
         return  # most screens have no room for the plan until it is opened, and it takes time to read
     against = partial(channel_words, state=app.state, licence=app.settings.licence)
     wanted, keys = app.wanted_channel, app.keys
-    pane.show(plan_lines(app.settings.plan, tuned, *pane.room, wanted=wanted, keys=keys, against=against))
+    pane.show(plan_lines(app.plan, tuned, *pane.room, wanted=wanted, keys=keys, against=against))
 
 
 def typing(app: SessionApp) -> None:

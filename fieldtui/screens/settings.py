@@ -16,6 +16,7 @@ from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
 
 if TYPE_CHECKING:
     from fieldtui.radio.channels.plan import Plan
+    from fieldtui.radio.where.law import Law
 
 
 class Settings(Struct, frozen=True):
@@ -25,6 +26,8 @@ class Settings(Struct, frozen=True):
     opening: SessionOpened
     plan_source: Callable[[], Plan]
     """Gives the frequency plan. That of the program is read when it is first wanted, which is after the first paint."""
+    plan_at: Callable[[Law], Plan] | None = None
+    """Gives the plan of the program for where the session is; None where the user's own counts everywhere."""
     clock: Clock = field(default_factory=SystemClock)
     shunt: ShuntPort | MeterPort | None = None
     """What measures the pack."""
@@ -52,7 +55,6 @@ class Settings(Struct, frozen=True):
     """The file that the plan was read from; it is taken away when the journal has the plan."""
     long_over_seconds: float = 150.0
     licence: str | None = None
-    region: int = 2
     notices: tuple[str, ...] = ()
     earlier_journals: Path | None = None
     """The folder of journals in which earlier contacts are looked up."""
@@ -69,5 +71,9 @@ class Settings(Struct, frozen=True):
 
     @property
     def plan(self) -> Plan:
-        """The frequency plan."""
+        """The frequency plan of where the session begins."""
         return self.plan_source()
+
+    def plan_of(self, law: Law) -> Plan:
+        """The frequency plan of a place."""
+        return self.plan if self.plan_at is None else self.plan_at(law)

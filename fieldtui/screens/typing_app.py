@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from msgspec.structs import replace
 from textual import on
 from textual.widgets import Input
@@ -17,7 +19,12 @@ from fieldtui.screens.paging import PagesApp
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.widgets.entry_line import EntryLine
 from fieldtui.session.deeds import Deed, context_of, deed_of, tune_to
+from fieldtui.session.law import law_at, law_now
 from fieldtui.session.offers import Offer, offer_from, taken
+
+if TYPE_CHECKING:
+    from fieldtui.radio.channels.plan import Plan
+    from fieldtui.radio.where.law import Law
 
 CHANNEL_VERB = "channel "
 
@@ -46,15 +53,27 @@ class TypingApp(PagesApp):
         """Show how the typed line was understood."""
         self.refresh()
 
+    @property
+    def law(self) -> Law:
+        """Region, country and rule of where the session is; before it is read, of where it will begin."""
+        if self.state.opened is None:
+            return law_at(self.settings.opening, self.settings.opening.locator)
+        return law_now(self.state)
+
+    @property
+    def plan(self) -> Plan:
+        """The frequency plan: the user's own, or that of where the session is."""
+        return self.settings.plan_of(self.law)
+
     def context(self) -> Context:
         """What the grammar may know of the session at this moment."""
         return context_of(self.link.outlook, self.state.true_now(self.settings.clock.now()))
 
     def context_now(self) -> Line:
         """The typed line as it is understood at this moment."""
-        from fieldtui.entry.grammar import parse_line  # noqa: PLC0415  (see `later`)
+        from fieldtui.session.understanding import understood  # noqa: PLC0415  (see `later`)
 
-        return parse_line(self.entry.value, self.context())
+        return understood(self.entry.value, self.context(), self.law)
 
     def complete_word(self) -> None:
         """Tab: take what was probably meant, complete the word, or take what is known of the station."""
@@ -65,7 +84,7 @@ class TypingApp(PagesApp):
             entry.put(self.line.likely)
             self.draw_message()
             return
-        names = [channel.name for channel in self.settings.plan.channels]
+        names = [channel.name for channel in self.plan.channels]
         context = self.context()
         if isinstance(self.line, ContactLine):
             earlier = context.known_calls.union(self.past(self.line.call).candidates)
@@ -123,7 +142,7 @@ class TypingApp(PagesApp):
         if self.entry.value.strip() == CHANNEL_VERB.strip():
             self.action_dismiss()
             return
-        deed = self._channel_deed() or deed_of(self.line, self.link.outlook, self.settings.plan, new_id)
+        deed = self._channel_deed() or deed_of(self.line, self.link.outlook, self.plan, new_id)
         if deed.refusal:
             self.submit(deed)
             return
@@ -144,7 +163,7 @@ class TypingApp(PagesApp):
     def _channel_deed(self) -> Deed | None:
         """While the plan is shown, Enter tunes what the plan marks."""
         wanted = self.wanted_channel
-        channel = chosen_channel(self.settings.plan, wanted) if wanted else None
+        channel = chosen_channel(self.plan, wanted) if wanted else None
         return tune_to(channel) if channel else None
 
     @property

@@ -22,6 +22,7 @@ from fieldtui.cli.station_loading import (
     StartError,
     load_station,
     own_plan,
+    own_plan_path,
     plan_of,
     stated_pack,
 )
@@ -30,6 +31,7 @@ from fieldtui.journal.folder import fresh_path, is_imported, journal_folder
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.journal.unfinished import RESUMABLE_SECONDS, newest, unfinished
 from fieldtui.live.ports import PacketPort, ReceiverPort
+from fieldtui.radio.where.law import NOTHING
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
 from fieldtui.screens.keys import clashes
 from fieldtui.screens.settings import Settings
@@ -87,7 +89,15 @@ def settings_from(options: argparse.Namespace) -> Settings:
     keys = dict(station.screen.keys)
     use = ports_of(station, shunt=options.shunt, gps=options.gps, packet=options.packet)
     # The line shows the first: what keeps something from being opened or ordered goes before the rest.
-    told = (*use.refused.values(), *clashes(keys), notice, loaded.notice, trouble, waiting.notice)
+    told = (
+        *use.refused.values(),
+        *clashes(keys),
+        notice,
+        loaded.notice,
+        trouble,
+        waiting.notice,
+        _assumed(loaded),
+    )
     step = radio.transmit_amps - (radio.receive_amps or 0.0) if radio.transmit_amps else None
     shunt, others = meters(options, station, use)
     return replace(
@@ -111,7 +121,7 @@ def settings_from(options: argparse.Namespace) -> Settings:
         watts=radio.watts,
         pack=stated_pack(station, options.charge),
         licence=station.operator.licence,
-        region=station.operator.region or 2,
+        plan_at=plan_of if own_plan_path(options.channels, loaded) is None else None,
         notices=tuple(filter(None, told)),
     )
 
@@ -122,6 +132,13 @@ def _plan_source(named: Path | None, loaded: LoadedStation) -> tuple[Callable[[]
     if read is None:
         return partial(plan_of, loaded.law()), ""
     return (lambda: read), read.problems[0].text if read.problems else ""
+
+
+def _assumed(loaded: LoadedStation) -> str:
+    """What of Region and rule nobody set, where it is not what the program assumes of everybody."""
+    law = loaded.law()
+    usual = law.under_us_rules and law.region == 2 and law.region_from != NOTHING and not law.doubts
+    return "" if usual else "; ".join(filter(None, (*law.doubts, law.assumed)))
 
 
 def _receiver(options: argparse.Namespace, station: Station, use: PortUse) -> ReceiverPort | None:

@@ -10,6 +10,7 @@ from fieldtui.screens.draw.panes import PLAIN, STRONG
 from fieldtui.screens.draw.panes import Line as Drawn
 from fieldtui.screens.draw.text import clip, fit, shown
 from fieldtui.screens.keys import shown_key
+from fieldtui.screens.views.verdicts import NOT_GIVEN, NOT_KNOWN
 from fieldtui.session.deeds import channel_named
 from fieldtui.session.tuning import TuningFold
 
@@ -106,7 +107,9 @@ def tuned_line(
 ) -> str:
     """What the radio is set to, as far as the program was told; `channel` is the one of the plan that fits."""
     if tuning.hertz is None:
-        return clip(f"no frequency yet: {shown_key(keys['channels'])} shows some, or type 146.52", width)
+        # No figure: which one is usual depends on where this is, and that is not read yet at the first paint.
+        words = f"no frequency yet: {shown_key(keys['channels'])} shows some, or type MHz with a point"
+        return clip(words, width)
     parts = [f"{format_megahertz(tuning.hertz)} {shown(tuning.mode, 8)}".strip()]
     if tuning.transmit_hertz:
         parts.append(f"send {format_megahertz(tuning.transmit_hertz)}")
@@ -116,7 +119,19 @@ def tuned_line(
         parts.append(f"{tuning.watts:g} W")
     sends = tuning.transmit_hertz or tuning.hertz
     named = tuning.channel or (channel.name if channel and channel.transmit_hertz == sends else "")
-    # A narrow screen cuts the end: better the name than the law.
-    parts += [part for part in (verdict, shown(named, 40)) if part]
-    line = clip("   ".join(parts), width)
-    return line + tally.rjust(width - len(line)) if tally and len(line) + len(tally) + 2 <= width else line
+    name = shown(named, 40)
+    if verdict in (NOT_GIVEN, NOT_KNOWN):
+        # Nothing that stops anybody: behind the name, and shorter where that makes room.
+        lines = ["   ".join(filter(None, (*parts, name, words))) for words in (verdict, NOT_KNOWN)]
+    else:
+        # A narrow screen cuts the end: better the name than the law.
+        lines = ["   ".join(filter(None, (*parts, verdict, name)))]
+    return _beside(lines, tally, width)
+
+
+def _beside(lines: list[str], tally: str, width: int) -> str:
+    """The first of the lines that fits with the tally, or else without it."""
+    with_tally = next((line for line in lines if len(line) + len(tally) + 2 <= width), None)
+    if tally and with_tally is not None:
+        return with_tally + tally.rjust(width - len(with_tally))
+    return clip(next((line for line in lines if len(line) <= width), lines[-1]), width)

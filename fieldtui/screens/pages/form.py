@@ -161,7 +161,7 @@ def _amend(app: TypingApp, contact: Contact, filled: Filled | None) -> None:
 def _log(app: TypingApp, filled: Filled | None) -> None:
     if filled is None:
         return
-    deed = contact_of_fields(filled.values, app.state, app.settings.plan, new_id(), filled.time_typed)
+    deed = contact_of_fields(filled.values, app.state, app.plan, new_id(), filled.time_typed)
     if not deed.refusal:
         app.entry.take()
     app.submit(deed.told((), remedies(app.keys)))
