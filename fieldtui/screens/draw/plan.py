@@ -108,7 +108,7 @@ def tuned_line(
     """What the radio is set to, as far as the program was told; `channel` is the one of the plan that fits."""
     if tuning.hertz is None:
         # No figure: which one is usual depends on where this is, and that is not read yet at the first paint.
-        words = f"no frequency yet: {shown_key(keys['channels'])} shows some, or type MHz with a point"
+        words = f"no frequency yet: {shown_key(keys['channels'])} shows some, or type MHz"
         return clip(words, width)
     parts = [f"{format_megahertz(tuning.hertz)} {shown(tuning.mode, 8)}".strip()]
     if tuning.transmit_hertz:
