@@ -56,6 +56,8 @@ def test_the_journal_says_by_which_rule_it_counted(
     assert told["identification"]["interval_seconds"] == seconds
     assert told["identification"]["rule_assumed_from"] == who[1]
     assert (told["session"]["region"], told["session"]["region_assumed_from"]) == (region, who[1])
+    assert f"rule {rule} (assumed from {who[1]})" in run("show", "j.jsonl").out
+    assert f"assumed from {who[1]}" in run("report", "j.jsonl", "--text").out
     # A station file that comes later changes nothing about what was done.
     assert run("station", "init", "--no-questions", "--force", "--call", who[0], "--rule", "canada").code == 0
     assert run("show", "j.jsonl", "--json").object["identification"]["rule"] == rule

@@ -138,7 +138,7 @@ def _assumed(loaded: LoadedStation) -> str:
     """What of Region and rule nobody set, where it is not what the program assumes of everybody."""
     law = loaded.law()
     usual = law.under_us_rules and law.region == 2 and law.region_from != NOTHING and not law.doubts
-    return "" if usual else "; ".join(filter(None, (*law.doubts, law.assumed)))
+    return "" if usual else "; ".join(filter(None, (*law.doubts, law.brief)))
 
 
 def _receiver(options: argparse.Namespace, station: Station, use: PortUse) -> ReceiverPort | None:

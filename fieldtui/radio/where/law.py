@@ -53,6 +53,15 @@ class Law(Struct, frozen=True):
         return self.area.code == "us" if self.area is not None else self.rule == "us"
 
     @property
+    def brief(self) -> str:
+        """What was assumed, for a narrow line; empty if all was set."""
+        told = [f"region {self.region}" if self.region else "region not known"] if self.region_from else []
+        told += [f"rule {self.rule}"] if self.rule_from else []
+        source = self.region_from or self.rule_from
+        why = "nothing tells where this is" if source == NOTHING else f"from {source}"
+        return f"{', '.join(told)} assumed: {why}" if told else ""
+
+    @property
     def assumed(self) -> str:
         """What was assumed and from what, in one phrase; empty if all was set."""
         region = f"region {self.region}" if self.region else ""
@@ -69,6 +78,11 @@ class Law(Struct, frozen=True):
 
 NOTHING = "nothing"
 """What a Region is assumed from where nothing tells the place."""
+
+
+def assumed_words(source: str) -> str:
+    """Return in words what something was assumed from, by what a journal names as the source."""
+    return "assumed" if source == NOTHING else f"assumed from {source}"
 
 
 def _by_call(call: str | None) -> str:
