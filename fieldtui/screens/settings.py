@@ -26,8 +26,6 @@ class Settings(Struct, frozen=True):
     opening: SessionOpened
     plan_source: Callable[[], Plan]
     """Gives the frequency plan. That of the program is read when it is first wanted, which is after the first paint."""
-    plan_at: Callable[[Law], Plan] | None = None
-    """Gives the plan of the program for where the session is; None where the user's own counts everywhere."""
     clock: Clock = field(default_factory=SystemClock)
     shunt: ShuntPort | MeterPort | None = None
     """What measures the pack."""
@@ -68,6 +66,8 @@ class Settings(Struct, frozen=True):
     """Whether the screen only follows the journal: it opens the file read only and takes no entries."""
     leave_after_seconds: float | None = None
     """Real seconds after which the screen leaves by itself (demo)."""
+    plan_at: Callable[[Law], Plan] | None = None
+    """Gives the plan of the program for where the session is; None where the user's own counts everywhere."""
 
     @property
     def plan(self) -> Plan:
