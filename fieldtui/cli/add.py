@@ -21,14 +21,17 @@ from fieldtui.entry.asjson import to_json
 from fieldtui.entry.lines import Context, Line
 from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.journal.event_types import Event
-from fieldtui.journal.events import AlarmRaised, PackStated, VoltsRead
+from fieldtui.journal.events import AlarmRaised, PackStated, Tuned, VoltsRead
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import Stamp, SystemClock
 from fieldtui.radio.channels.plan import Plan
-from fieldtui.session.deeds import Deed, context_of, deed_of
+from fieldtui.session.deed import Deed, as_act
+from fieldtui.session.deeds import context_of, deed_of
+from fieldtui.session.folding import folded
 from fieldtui.session.reasons import Reason, Remedy
 from fieldtui.session.state import SessionState
+from fieldtui.session.tuning import TuningFold
 from fieldtui.session.understanding import understood
 
 HELP = "Writes one entry line into a journal, which is made if it is not there. It is on disk at exit 0."
@@ -77,6 +80,8 @@ def run(options: argparse.Namespace) -> int:
         # No folder is made for a mistyped path: the journal's folder must be there.
         with Journal(options.journal) as journal:
             state = _fold(journal)
+            if state.opened is None and (usual := _usual_power(loaded)):
+                state.tunings.take(0.0, TuningFold.on_tuned, usual)
             pack = stated_pack(loaded.station) if state.power.pack is None else None
             if pack is not None:
                 # As a screen that opens or resumes it states the pack; without it a voltage says little.
@@ -98,12 +103,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _fold(journal: Journal) -> SessionState:
-    state = SessionState()
-    for batch in (*journal.follow(), *journal.recover()):
-        if batch.restarted:
-            state = SessionState()
-        state.apply_all(batch.envelopes)
-    return state
+    return folded(journal.recover(), folded(journal.follow()))
 
 
 def _understand(
@@ -116,17 +116,25 @@ def _understand(
         # Nobody sees it before Enter here, and a field that is lost is lost unseen.
         why = f"{'; '.join(line.doubts)}. Write it otherwise, or add --as-read to log it as it stands"
         return line, Deed(refusal=Reason(why))
-    return line, deed_of(line, state, own or plan_of(law), new_id)
+    return line, as_act(deed_of(line, state, own or plan_of(law), new_id, now=state.now(now)), new_id)
 
 
 def _write(
     journal: Journal, state: SessionState, loaded: LoadedStation, deed: Deed, pack: PackStated | None
 ) -> None:
     stamp: Stamp = SystemClock().now()
-    opening: list[Event] = [] if state.opened else [loaded.opening()]
+    opening: list[Event] = []
+    if state.opened is None:
+        # As a screen opens it: the usual power is part of what is tuned.
+        opening = [event for event in (loaded.opening(), _usual_power(loaded)) if event]
     opening += [pack] if pack else []
     journal.append([Draft(stamp, event) for event in (*opening, *deed.events)])
     journal.sync()
+
+
+def _usual_power(loaded: LoadedStation) -> Tuned | None:
+    watts = loaded.station.watts
+    return None if watts is None else Tuned(watts=watts)
 
 
 def _answer(line: Line, deed: Deed, *, as_json: bool) -> int:

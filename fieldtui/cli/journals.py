@@ -9,6 +9,7 @@ from fieldtui.cli.output import complain, safe
 from fieldtui.journal.chain import Damage, unfinished
 from fieldtui.journal.errors import file_words
 from fieldtui.journal.file import Journal
+from fieldtui.session.folding import folded
 from fieldtui.session.state import SessionState
 
 
@@ -17,11 +18,9 @@ def fold(path: Path) -> tuple[SessionState, list[Damage]] | None:
     if fault := file_fault(path):
         complain(fault)
         return None
-    state = SessionState()
     try:
         with Journal(path, writable=False) as journal:
-            for batch in journal.follow():
-                state.apply_all(batch.envelopes)
+            state = folded(journal.follow())
             damage = list(journal.damage)
             if journal.unfinished_bytes:
                 damage.append(unfinished(journal.lines))

@@ -36,6 +36,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--text", action="store_true", help="in the terminal, no page")
     parser.add_argument("--units", choices=("metric", "imperial"), default="metric", help="km or miles")
+    parser.add_argument("--calls", action="store_true", help="with the list of all calls that were given")
     parser.add_argument("--folder", type=Path, metavar="DIR", help="with --all: another folder of journals")
     parser.add_argument("--demo", action="store_true", help="with --all: count the journals of demos too")
 
@@ -86,7 +87,12 @@ def _one(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
     path: Path = options.journal
     try:
         with Progress(f"reading {safe(path.name)}", path.stat().st_size) as progress:
-            story = read_story(path, miles=options.units == "imperial", progress=progress.advance)
+            story = read_story(
+                path,
+                miles=options.units == "imperial",
+                calls=options.calls,
+                progress=progress.advance,
+            )
     except OSError as error:
         complain(f"{safe(path)}: {file_words(error)}")
         return DATA_AT_FAULT

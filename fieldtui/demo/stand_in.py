@@ -20,7 +20,9 @@ from fieldtui.journal.errors import JournalError
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.ids import new_id
 from fieldtui.radio.channels.plan import Plan
+from fieldtui.session.deed import as_act
 from fieldtui.session.deeds import context_of, deed_of
+from fieldtui.session.folding import folded
 from fieldtui.session.state import SessionState
 
 PACK_AMP_HOURS = 12.0
@@ -75,35 +77,30 @@ class StandInTypist(threading.Thread):
         with Journal(self._journal) as journal:
             state = SessionState()
             while state.opened is None:
-                self._catch_up(journal, state)
+                state = folded(journal.follow(), state)
                 if self._ended.wait(0.05):
                     return
             for typed in self._outing.lines:
                 if self._ended.wait(self._clock.sleep_until(typed.at_seconds)):
                     return
-                self._type(journal, state, typed)
+                state = self._type(journal, folded(journal.follow(), state), typed)
 
     def stop(self) -> None:
         """Put the hands in the pockets."""
         self._ended.set()
         self.join(2)
 
-    @staticmethod
-    def _catch_up(journal: Journal, state: SessionState) -> None:
-        for batch in journal.follow():
-            state.apply_all(batch.envelopes)
-
-    def _type(self, journal: Journal, state: SessionState, typed: Typed) -> None:
-        self._catch_up(journal, state)
+    def _type(self, journal: Journal, state: SessionState, typed: Typed) -> SessionState:
+        """Type a line; returns what the journal holds then."""
         stamp = self._clock.now()
         line = parse_line(typed.line, context_of(state, stamp.at))
-        deed = deed_of(line, state, self._plan, new_id)
+        deed = as_act(deed_of(line, state, self._plan, new_id), new_id)
         if not deed.events:
-            return
+            return state
         try:
-            for batch in journal.append([Draft(stamp, event) for event in deed.events]):
-                state.apply_all(batch.envelopes)
+            state = folded(journal.append([Draft(stamp, event) for event in deed.events]), state)
             journal.sync()
         except JournalError:
             # The screen shows NOT SAVED by itself; a demonstration does not insist.
-            return
+            pass
+        return state

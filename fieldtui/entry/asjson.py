@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from fieldtui.entry.field_words import which_words
 from fieldtui.entry.grammar import TUNE
 from fieldtui.entry.lines import BlankLine, ContactLine, TuningLine, VerbLine
 from fieldtui.entry.payloads import Channel, Fix, Heard, Here, Identify, Note, Volts
@@ -12,7 +13,7 @@ from fieldtui.journal.rfc3339 import rfc3339
 
 if TYPE_CHECKING:
     from fieldtui.entry.lines import Line
-    from fieldtui.entry.payloads import Payload
+    from fieldtui.entry.payloads import Payload, Which
 
 _CONTACT_KEYS = (
     "call", "sent", "received", "locator", "name", "place", "remarks", "hertz", "mode", "watts", "at", "card",
@@ -53,8 +54,9 @@ def _asked(payload: Payload | None) -> dict[str, Any]:
             return {"text": text}
         case Heard(call, text):
             return {"call": call, "text": text}
-        case Fix(number, field, value):
-            return {"number": number, "field": field.key, "value": _plain(value)}
+        case Fix(number, field, value, _, also):
+            second = {"also": {"field": also[0].key, "value": _plain(also[1])}} if also else {}
+            return {"number": _which(number), "field": field.key, "value": _plain(value), **second}
         case Identify(method, said):
             return {"method": method, "said": said}
         case Channel(name):
@@ -65,6 +67,10 @@ def _asked(payload: Payload | None) -> dict[str, Any]:
             return {"volts": volts}
         case _:
             return {}
+
+
+def _which(number: Which) -> int | str:
+    return which_words(number) if isinstance(number, tuple) else number
 
 
 def _plain(value: object) -> object:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from fieldtui.entry.fixing import LAST
+from fieldtui.entry.fixing import ALL, LAST
 from fieldtui.entry.grammar import LONGEST_LINE, TUNE
 from fieldtui.entry.lines import Verb
 from fieldtui.entry.payloads import Field
@@ -71,7 +71,7 @@ def _choices(before: tuple[str, ...], part: str, context: Context, channels: Seq
         case ("id",) | ("id", _):
             return METHODS
         case ("fix",):
-            return (LAST,)
+            return (LAST, ALL)
         case ("fix", _):
             return list(Field)
         case ("fix", _, "card"):

@@ -22,6 +22,7 @@ class Verb(StrEnum):
     HEARD = "heard"
     FIX = "fix"
     UNDO = "undo"
+    REDO = "redo"
     ID = "id"
     OVER = "over"
     CHANNEL = "channel"

@@ -33,6 +33,20 @@ class Field(StrEnum):
         """The name of the field in a contact: what is typed in MHz is kept in hertz."""
         return "hertz" if self is Field.MHZ else self.value
 
+    @property
+    def words(self) -> str:
+        """What a person calls it."""
+        return _WORDS.get(self, str(self))
+
+
+_WORDS = {
+    Field.SENT: "report sent",
+    Field.RECEIVED: "report received",
+    Field.MHZ: "frequency",
+    Field.WATTS: "power",
+    Field.AT: "time",
+}
+
 
 class TimeTyped(Struct, frozen=True, omit_defaults=True):
     """What of a typed time the clock told, by which it was understood: that may turn out to be wrong.
@@ -57,21 +71,38 @@ class Heard(Struct, frozen=True):
     text: str | None
 
 
+Spans = tuple[tuple[int, int], ...]
+"""Numbers of the list, each first to last."""
+Which = int | str | Spans
+"""A contact by its number in the list, several, `last`, `all`, or those with a call (upper case)."""
+
+
 class Fix(Struct, frozen=True):
-    """Change one field of contact `number` (as numbered in the list) or of the last one.
+    """Change one field of contact `number` (as numbered in the list), of several, or of those with a call.
 
     The type of `value` follows the field: text, hertz for `mhz`, watts, bool for `card`, datetime for `at`;
-    None empties the field. `time_typed` is there for a time that the clock told a part of.
+    None empties the field. `time_typed` is there for a time that the clock told a part of. `also` is a second
+    field that was named by the same word: `rst 59 57` is both reports.
     """
 
-    number: int | Literal["last"]
+    number: Which
     field: Field
     value: FixValue
     time_typed: TimeTyped | None = None
+    also: tuple[Field, FixValue] | None = None
+
+    @property
+    def values(self) -> dict[Field, FixValue]:
+        """All fields that change."""
+        return dict(filter(None, ((self.field, self.value), self.also)))
 
 
 class Undo(Struct, frozen=True):
-    """Take the newest contact back."""
+    """Take back the newest thing that was done, whatever it was."""
+
+
+class Redo(Struct, frozen=True):
+    """Bring back what was taken back last."""
 
 
 class Identify(Struct, frozen=True):
@@ -108,4 +139,4 @@ class Done(Struct, frozen=True):
     """Close the session."""
 
 
-Payload = Note | Heard | Fix | Undo | Identify | Over | Channel | Here | Volts | Done
+Payload = Note | Heard | Fix | Undo | Redo | Identify | Over | Channel | Here | Volts | Done

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from fieldtui.entry.field_words import value_words, which_words
 from fieldtui.entry.lines import BlankLine, ContactLine, TuningLine, UnclearLine, VerbLine
 from fieldtui.entry.payloads import (
     Channel,
@@ -15,6 +16,7 @@ from fieldtui.entry.payloads import (
     Identify,
     Note,
     Over,
+    Redo,
     Undo,
     Volts,
 )
@@ -23,11 +25,10 @@ from fieldtui.radio.phonetics import spell
 
 if TYPE_CHECKING:
     from fieldtui.entry.lines import Line
-    from fieldtui.entry.payloads import FixValue, Payload
+    from fieldtui.entry.payloads import FixValue, Payload, Which
 
 Phrases = tuple[str | None, ...]
 
-_SAID = {Field.MHZ: "frequency", Field.WATTS: "power"}
 _BY = {"phone": "by voice", "cw": "in CW", "data": "by data"}
 
 
@@ -82,10 +83,11 @@ def _order(payload: Payload) -> Phrases:
         case Heard():
             return ("heard", payload.call, spell(payload.call), payload.text)
         case Fix():
-            which = "the last contact" if payload.number == "last" else f"contact {payload.number}"
-            return (f"fix {which}", _change(payload.field, payload.value))
+            return (f"fix {_which(payload.number)}", *(_change(*each) for each in payload.values.items()))
         case Undo():
-            return ("take back the newest contact",)
+            return ("take back the newest thing that was done",)
+        case Redo():
+            return ("bring back what was taken back last",)
         case Identify():
             return ("call sign given", _BY[payload.method], payload.said)
         case Over():
@@ -100,17 +102,23 @@ def _order(payload: Payload) -> Phrases:
             return ("close the session",)
 
 
+def _which(number: Which) -> str:
+    match number:
+        case "last":
+            return "the last contact"
+        case "all":
+            return "all contacts"
+        case int():
+            return f"contact {number}"
+        case str():
+            return f"the contact with {number}"
+        case _:
+            return f"contacts {which_words(number)}"
+
+
 def _change(field: Field, value: FixValue) -> str:
     if value is None:
-        return f"{_SAID.get(field, str(field))} emptied"
-    match field:
-        case Field.MHZ if isinstance(value, int):
-            return f"frequency to {format_megahertz(value)} MHz"
-        case Field.CARD:
-            return "card promised" if value else "no card promised"
-        case Field.AT:
-            return f"time to {value:%Y-%m-%d %H:%M} UTC"
-        case Field.WATTS:
-            return f"power to {value:.10g} W"
-        case _:
-            return f"{field} to {value}"
+        return f"{field.words} emptied"
+    if field is Field.CARD:
+        return "card promised" if value else "no card promised"
+    return f"{field.words} to {value_words(field, value)}"

@@ -10,9 +10,50 @@ from fieldtui.entry.shapes import TUNING, Scan, Shape, first_word
 from fieldtui.entry.text import REPLACEMENT, quote
 from fieldtui.radio.reports import read_report
 
+_TAKING_BACK = frozenset(
+    [
+        "delete",
+        "del",
+        "remove",
+        "cancel",
+        "scratch",
+        "strike",
+        "erase",
+        "oops",
+        "nvm",
+        "wrong",
+        "mistake",
+        "correction",
+        "correct",
+        "change",
+        "edit",
+        "amend",
+        "borrar",
+        "borra",
+        "anular",
+        "cancelar",
+        "corregir",
+        "löschen",
+        "loeschen",
+        "zurück",
+        "zurueck",
+        "storno",
+        "korrektur",
+    ]
+)
+"""What people type who want something taken back or put right."""
+TAKE_BACK_ADVICE = "undo takes the newest back; fix last name Rose corrects"
+
+
+def take_back_advice(word: str) -> str | None:
+    """Return what to type instead of a word that asks for something to be taken back, or None."""
+    return f"{quote(word)}: {TAKE_BACK_ADVICE}" if word.lower().strip(":.!") in _TAKING_BACK else None
+
 
 def why_unclear(line: str, words: Scan) -> str:
     """Return the reason for a clean line that begins with neither a call nor a verb."""
+    if advice := take_back_advice(first_word(line)):
+        return advice
     if words.words:
         return _starts_with(words)
     word = first_word(line)

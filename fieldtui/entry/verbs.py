@@ -8,7 +8,19 @@ from fieldtui.entry.calls import call_shape_advice, may_be_heard
 from fieldtui.entry.findings import Findings
 from fieldtui.entry.fixing import read_fix
 from fieldtui.entry.lines import Context, Verb, VerbLine
-from fieldtui.entry.payloads import Channel, Done, Heard, Here, Identify, Note, Over, Payload, Undo, Volts
+from fieldtui.entry.payloads import (
+    Channel,
+    Done,
+    Heard,
+    Here,
+    Identify,
+    Note,
+    Over,
+    Payload,
+    Redo,
+    Undo,
+    Volts,
+)
 from fieldtui.entry.shapes import after_word, first_word, is_whereabouts
 from fieldtui.entry.text import quote
 from fieldtui.entry.usual.stations import unheard_marked
@@ -98,11 +110,25 @@ def _alone(verb: Verb, payload: Payload) -> Callable[[str, Context, Findings], P
     return read
 
 
+def _back(verb: Verb, payload: Payload) -> Callable[[str, Context, Findings], Payload]:
+    """Return a reader for undo and redo, which take the newest: `undo last` and `undo that` say the same."""
+    read = _alone(verb, payload)
+
+    def read_back(rest: str, context: Context, found: Findings) -> Payload:
+        return read("" if rest.lower() in _THE_NEWEST else rest, context, found)
+
+    return read_back
+
+
+_THE_NEWEST = frozenset({"last", "that", "it", "this", "the last", "the last one", "last one"})
+
+
 _READERS: dict[Verb, Callable[[str, Context, Findings], Payload | None]] = {
     Verb.NOTE: _note,
     Verb.HEARD: _heard,
     Verb.FIX: read_fix,
-    Verb.UNDO: _alone(Verb.UNDO, Undo()),
+    Verb.UNDO: _back(Verb.UNDO, Undo()),
+    Verb.REDO: _back(Verb.REDO, Redo()),
     Verb.ID: _identify,
     Verb.OVER: _alone(Verb.OVER, Over()),
     Verb.CHANNEL: _channel,

@@ -13,6 +13,7 @@ from fieldtui.journal.file import Journal
 from fieldtui.radio.callsign import CallSign, read_call
 from fieldtui.session.contact_band import band_of_contact
 from fieldtui.session.contacts import Contact
+from fieldtui.session.folding import folded
 from fieldtui.session.state import SessionState
 
 LONGEST_CALL = 64
@@ -35,10 +36,8 @@ def read_journal(path: Path) -> JournalRows:
     Raises:
         OSError: it cannot be read.
     """
-    state = SessionState()
     with Journal(path, writable=False) as journal:
-        for batch in journal.follow():
-            state.apply_all(batch.envelopes)
+        state = folded(journal.follow())
     demo = bool(state.opened and state.opened.demo)
     calls = ((contact, clean_call(contact.call)) for contact in state.contacts.standing())
     return JournalRows(demo, [_row(state, contact, call) for contact, call in calls if call.text])

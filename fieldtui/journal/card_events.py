@@ -8,19 +8,19 @@ from __future__ import annotations
 
 from typing import Literal
 
-from fieldtui.journal.event_types import Event, Text
+from fieldtui.journal.event_types import Act, Event, Text
 
 Via = Literal["bureau", "direct", "electronic"]
 
 
-class CardPromised(Event, frozen=True, kw_only=True):
+class CardPromised(Act, frozen=True, kw_only=True):
     """A card was promised after the session; `withdrawn` takes any promise back."""
 
     contact: Text
     withdrawn: bool = False
 
 
-class CardSent(Event, frozen=True, kw_only=True):
+class CardSent(Act, frozen=True, kw_only=True):
     """The card for a contact was sent. `on` is the day (UTC, YYYY-MM-DD); the latest line counts.
 
     `withdrawn` takes an earlier line back: the card was not sent after all.
@@ -32,7 +32,7 @@ class CardSent(Event, frozen=True, kw_only=True):
     withdrawn: bool = False
 
 
-class CardReceived(Event, frozen=True, kw_only=True):
+class CardReceived(Act, frozen=True, kw_only=True):
     """The other station's card came. `on` is the day (UTC, YYYY-MM-DD); the latest line counts.
 
     `withdrawn` takes an earlier line back: it did not come after all.

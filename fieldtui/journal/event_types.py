@@ -23,3 +23,17 @@ FrequencyList = Annotated[tuple[Hertz, ...], Meta(max_length=MOST_NUMBERS)]
 
 class Event(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """What one journal line tells; `KINDS` names it in the file."""
+
+
+class Act(Event, frozen=True, kw_only=True):
+    """What an operator did, and may take back. Lines with the same `act` were done in one go, and go together.
+
+    A line without it is of the act that its `id` names; with neither it cannot be taken back.
+    """
+
+    act: Text | None = None
+
+
+def act_of(event: Event) -> str | None:
+    """The name of the act that a line belongs to."""
+    return (event.act or getattr(event, "id", None)) if isinstance(event, Act) else None

@@ -11,7 +11,7 @@ from typing import Literal
 from msgspec import UNSET, UnsetType
 
 from fieldtui.journal.card_events import CARD_KINDS
-from fieldtui.journal.event_types import Count, Event, Hertz, Number, Text
+from fieldtui.journal.event_types import Act, Count, Event, Hertz, Number, Text
 from fieldtui.journal.packet_events import PACKET_KINDS, PACKET_TELEMETRY
 from fieldtui.journal.plan_events import PLAN_KINDS
 from fieldtui.journal.position_events import POSITION_KINDS, POSITION_TELEMETRY
@@ -56,7 +56,7 @@ class JournalRecovered(Event, frozen=True, kw_only=True):
     moved_to: Text
 
 
-class ContactLogged(Event, frozen=True, kw_only=True):
+class ContactLogged(Act, frozen=True, kw_only=True):
     """A contact was made. `at` is there when the operator stated a time (UTC, RFC 3339).
 
     `ago_seconds` and `day_by_clock` say what of that time the machine's clock told, which may turn out to be wrong:
@@ -93,7 +93,7 @@ class ContactLogged(Event, frozen=True, kw_only=True):
     day_by_clock: bool = False
 
 
-class ContactAmended(Event, frozen=True, kw_only=True):
+class ContactAmended(Act, frozen=True, kw_only=True):
     """Fields of an earlier contact were corrected; what is not named stays."""
 
     contact: Text
@@ -114,13 +114,23 @@ class ContactAmended(Event, frozen=True, kw_only=True):
 
 
 class ContactWithdrawn(Event, frozen=True, kw_only=True):
-    """A contact was taken back; it stays in the file and is shown no more."""
+    """A contact was taken back. No longer written: `ActTakenBack` says the same of every act."""
 
     contact: Text
     restored: bool = False
 
 
-class CallHeard(Event, frozen=True, kw_only=True):
+class ActTakenBack(Event, frozen=True, kw_only=True):
+    """The act of this name was taken back, or brought back: what is folded is as if it had not been, or had.
+
+    Its lines stay in the file, and a contact keeps its number.
+    """
+
+    act: Text
+    restored: bool = False
+
+
+class CallHeard(Act, frozen=True, kw_only=True):
     """A call was heard, whole or in part (`?` for a character not heard); not a contact."""
 
     id: Text
@@ -130,20 +140,20 @@ class CallHeard(Event, frozen=True, kw_only=True):
     mode: Text | None = None
 
 
-class NoteWritten(Event, frozen=True, kw_only=True):
+class NoteWritten(Act, frozen=True, kw_only=True):
     """Free text of the operator's."""
 
     text: Text
 
 
-class Identified(Event, frozen=True, kw_only=True):
+class Identified(Act, frozen=True, kw_only=True):
     """The operator gave the call sign on the air."""
 
     method: Literal["phone", "cw", "data"] = "phone"
     said: Text | None = None
 
 
-class TransmissionStarted(Event, frozen=True, kw_only=True):
+class TransmissionStarted(Act, frozen=True, kw_only=True):
     """The carrier went up, as the shunt's current or the operator's key tells."""
 
     source: Literal["shunt", "key"]
@@ -155,7 +165,7 @@ class TransmissionStarted(Event, frozen=True, kw_only=True):
     mono_seconds: Number | None = None
 
 
-class TransmissionEnded(Event, frozen=True, kw_only=True):
+class TransmissionEnded(Act, frozen=True, kw_only=True):
     """The carrier went down."""
 
     source: Literal["shunt", "key"]
@@ -167,7 +177,7 @@ class TransmissionEnded(Event, frozen=True, kw_only=True):
     mono_seconds: Number | None = None
 
 
-class CommunicationEnded(Event, frozen=True, kw_only=True):
+class CommunicationEnded(Act, frozen=True, kw_only=True):
     """The talking is over without a contact to log; the identification rule may ask for the call."""
 
     reason: Literal["contact", "silence", "operator"] = "operator"
@@ -212,7 +222,7 @@ class PackStated(Event, frozen=True, kw_only=True):
     transmit_amps: Number | None = None
 
 
-class AlarmRaised(Event, frozen=True, kw_only=True):
+class AlarmRaised(Act, frozen=True, kw_only=True):
     """The program called the operator's attention to the battery; `words` is what it said."""
 
     alarm: Text
@@ -220,7 +230,7 @@ class AlarmRaised(Event, frozen=True, kw_only=True):
     words: Text
 
 
-class AlarmCleared(Event, frozen=True, kw_only=True):
+class AlarmCleared(Act, frozen=True, kw_only=True):
     """What an alarm was about is over."""
 
     alarm: Text
@@ -232,7 +242,7 @@ class AlarmAcknowledged(Event, frozen=True, kw_only=True):
     alarm: Text
 
 
-class VoltsRead(Event, frozen=True, kw_only=True):
+class VoltsRead(Act, frozen=True, kw_only=True):
     """The operator read a meter."""
 
     volts: Number
@@ -248,7 +258,7 @@ class FeedChanged(Event, frozen=True, kw_only=True):
     writer: Text | None = None
 
 
-class Tuned(Event, frozen=True, kw_only=True):
+class Tuned(Act, frozen=True, kw_only=True):
     """What is logged from here on was on this frequency, mode and power."""
 
     hertz: Hertz | None = None
@@ -259,14 +269,14 @@ class Tuned(Event, frozen=True, kw_only=True):
     tone_hertz: Number | None = None
 
 
-class PlaceSet(Event, frozen=True, kw_only=True):
+class PlaceSet(Act, frozen=True, kw_only=True):
     """Where the station is."""
 
     place: Text | None = None
     locator: Text | None = None
 
 
-class RuleAssumed(Event, frozen=True, kw_only=True):
+class RuleAssumed(Act, frozen=True, kw_only=True):
     """The place was told, and with it another rule for the call or another ITU Region is assumed from here on."""
 
     rule: Text
@@ -292,6 +302,7 @@ KINDS: dict[str, type[Event]] = {
     "contact-logged": ContactLogged,
     "contact-amended": ContactAmended,
     "contact-withdrawn": ContactWithdrawn,
+    "act-taken-back": ActTakenBack,
     "call-heard": CallHeard,
     "note-written": NoteWritten,
     "identified": Identified,

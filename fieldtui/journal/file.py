@@ -23,6 +23,7 @@ from fieldtui.journal.line import Envelope, checked_data, encode_data, encode_li
 from fieldtui.journal.open_file import OpenFile
 from fieldtui.journal.stamp import Stamp
 from fieldtui.journal.tail import Tail
+from fieldtui.journal.taken_back import TakenBack
 
 _FIRST_BYTES = b'{"seq":1,"at":"'
 _Encoded = tuple[Stamp, str, bytes]
@@ -36,10 +37,15 @@ class Draft(Struct, frozen=True):
 
 
 class Batch(Struct, frozen=True):
-    """Lines in file order. `restarted`: the file was replaced or cut, forget what was folded before."""
+    """Lines in file order. `restarted`: forget what was folded before, all lines follow once more.
+
+    So it is when the file was `replaced` or cut, and when an act was taken back or brought back: its lines then come
+    under another kind, see `journal/taken_back.py`.
+    """
 
     envelopes: list[Envelope]
     restarted: bool = False
+    replaced: bool = False
 
 
 class Recovery(Struct, frozen=True):
@@ -65,6 +71,9 @@ class Journal:
         self._disk = disk or Disk()
         self._file = OpenFile(path, writable=writable, disk=self._disk)
         self._tail = Tail()
+        self._taken_back = TakenBack()
+        self._due_again = False
+        """Whether all lines are to be handed out once more; a read that failed meanwhile must not lose that."""
         self._unseen: list[Batch] = []
         self._unsynced: dict[tuple[int, int], _Encoded] = {}
         self._restarted = False
@@ -122,13 +131,35 @@ class Journal:
         if self._was_replaced():
             self._start_again()
         yield from self._hand_out()
-        for envelopes in self._tail.read(self._file.read_at):
-            yield Batch(envelopes)
+        yield from self._news()
 
     def _hand_out(self) -> Iterator[Batch]:
         """What was read already, on the way to appending."""
-        while self._unseen:
-            yield self._unseen.pop(0)
+        unseen, self._unseen = self._unseen, []
+        lines = (envelope for batch in unseen for envelope in batch.envelopes)
+        self._due_again |= self._taken_back.changed_by(lines, self._tail.offset)
+        if self._due_again:
+            yield from self._all_again()
+            return
+        for batch in unseen:
+            yield Batch(self._taken_back.marked(batch.envelopes), batch.restarted, batch.replaced)
+
+    def _news(self) -> Iterator[Batch]:
+        """What was not read yet."""
+        for envelopes in self._tail.read(self._file.read_at):
+            self._due_again = self._taken_back.changed_by(envelopes, self._tail.offset)
+            if self._due_again:
+                yield from self._all_again()
+                return
+            yield Batch(self._taken_back.marked(envelopes))
+
+    def _all_again(self) -> Iterator[Batch]:
+        """An act was taken back or brought back: every line once more, now that it is known which stand."""
+        for envelopes in self._tail.read(self._file.read_at):
+            self._taken_back.changed_by(envelopes, self._tail.offset)
+        self._tail, self._due_again = Tail(), False
+        yield Batch([], restarted=True)
+        yield from self._news()
 
     def _was_replaced(self) -> bool:
         """Whether the name now means another file, or the file no longer holds what was read from it."""
@@ -137,7 +168,8 @@ class Journal:
 
     def _start_again(self) -> None:
         self._file.reopen()
-        self._tail, self._unseen = Tail(), [Batch([], restarted=True)]
+        self._tail, self._taken_back = Tail(), TakenBack()
+        self._unseen, self._due_again = [Batch([], restarted=True, replaced=True)], False
         self._restarted = True
 
     # Appending
@@ -275,6 +307,7 @@ class Journal:
         for _ in tail.read(self._file.read_at):
             pass
         self._tail = tail
+        self._taken_back.end_at(tail.offset)
 
     def _restore_if_removed(self) -> None:
         """The name is gone, but the open file still holds every line: write them back under the name."""

@@ -20,8 +20,9 @@ RETRY_SECONDS = 2.0
 class Follower(threading.Thread):
     """Hands out every line of a journal in order, first those already there, and then what is added.
 
-    `on_read` is called once, when the end was reached for the first time. `on_trouble` gets one line of
-    words while the file cannot be read, and an empty text when it can again. All run in this thread.
+    `on_read` is called when the end was reached, for the first time or of lines handed out once more.
+    `on_trouble` gets one line of words while the file cannot be read, and an empty text when it can again. All run
+    in this thread.
     """
 
     def __init__(
@@ -72,6 +73,7 @@ class Follower(threading.Thread):
             if self.journal is None:
                 self.journal = Journal(self.path, writable=False)
             for batch in self.journal.follow():
+                self._read = self._read and not batch.restarted
                 self._on_batch(batch)
         except FileNotFoundError:
             return self._say(f"{self.path.name} is not there yet: retrying every {RETRY_SECONDS:g} s")

@@ -49,8 +49,9 @@ class _Waiting(Struct):
 class Keeper(threading.Thread):
     """Owns the journal of a running screen.
 
-    `on_batch` gets every line of the file in order, first those already there; `on_trouble` gets one
-    line of words when saving fails, and an empty text when it works again. Both run in this thread.
+    `on_batch` gets every line of the file in order, first those already there; `on_read` is called at the end of
+    those, and again at the end of lines that were handed out once more. `on_trouble` gets one line of words when
+    saving fails, and an empty text when it works again. All run in this thread.
     """
 
     def __init__(
@@ -73,6 +74,7 @@ class Keeper(threading.Thread):
         self._wake = threading.Condition()
         self._stopping = threading.Event()
         self._read = False
+        self._reading_again = False
         self._trouble = ""
         self._retry_at = 0.0
         self._written_at = 0.0
@@ -143,7 +145,11 @@ class Keeper(threading.Thread):
         try:
             journal = self._opened()
             for batch in self._news(journal, last=last):
+                self._reading_again |= batch.restarted
                 self._on_batch(batch)
+            if self._reading_again:
+                self._reading_again = False
+                self._on_read()
             self._sync_if_due(journal, last=last)
         except JournalError as error:
             self._failed(error, str(error))

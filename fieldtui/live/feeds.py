@@ -11,7 +11,7 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import AlarmAcknowledged
 from fieldtui.journal.line import Envelope, read_event
 from fieldtui.live.ports import MODEM, RECEIVER, FeedSettings, MeterPort, ShuntPort
-from fieldtui.session.deeds import Deed
+from fieldtui.session.deed import Deed
 from fieldtui.session.state import SessionState, ends_at_close
 
 if TYPE_CHECKING:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from fieldtui.screens.typing_app import TypingApp
-from fieldtui.session.deeds import close, identify, place_of_fix, toggle_over, undo
+from fieldtui.session.deeds import close, identify, place_of_fix, toggle_over
 from fieldtui.session.identification.demands import Need
+from fieldtui.session.taking_back import redo, undo
 
 
 class DeedsApp(TypingApp):
@@ -19,8 +20,12 @@ class DeedsApp(TypingApp):
         self.submit(toggle_over(self.link.outlook))
 
     def action_undo(self) -> None:
-        """The newest contact is taken back."""
+        """The newest act is taken back, whatever it was."""
         self.submit(undo(self.link.outlook))
+
+    def action_redo(self) -> None:
+        """What was taken back last is brought back."""
+        self.submit(redo(self.link.outlook))
 
     def action_form(self) -> None:
         """Fields instead of a line: a new contact, or the one that `fix N` in the entry line names."""

@@ -11,11 +11,11 @@ from textual.message import Message
 from fieldtui.journal.errors import OutOfBoundsError
 from fieldtui.journal.file import Draft
 from fieldtui.screens.keys import keys_of, remedies
-from fieldtui.screens.link import WATCHING, Read, Ready, Saved, SessionLink, Trouble
+from fieldtui.screens.link import WATCHING, Read, ReadAgain, Ready, Saved, SessionLink, Trouble
 from fieldtui.screens.questions import AskingApp
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.theme_names import PLAIN
-from fieldtui.session.deeds import Deed
+from fieldtui.session.deed import Deed
 from fieldtui.session.state import SessionState
 
 if TYPE_CHECKING:
@@ -103,7 +103,12 @@ class JournalApp(AskingApp[list[Draft]]):
     def _fold(self, message: Read) -> None:
         self.link.fold(message.batch)
         self.redraw()
-        if message.batch.restarted:
+
+    @on(ReadAgain)
+    def _take_over(self, message: ReadAgain) -> None:
+        self.link.take_over(message)
+        self.redraw()
+        if message.replaced:
             self.message = "the journal file was replaced; read again"
             self.draw_message()
 

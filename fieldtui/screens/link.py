@@ -15,14 +15,16 @@ from fieldtui.journal.events import ClockOffset, Tuned
 from fieldtui.journal.file import Batch, Draft
 from fieldtui.journal.folder import holds_nothing
 from fieldtui.journal.follower import Follower
+from fieldtui.journal.ids import new_id
 from fieldtui.journal.keeper import Keeper
+from fieldtui.journal.line import Envelope
 from fieldtui.journal.waiting_plan import take_away
 from fieldtui.live.feeds import SessionFeeds
 from fieldtui.live.past_calls import PastCalls
 from fieldtui.radio.units import count_of
 from fieldtui.screens.settings import Settings
 from fieldtui.session.ahead import ahead_of
-from fieldtui.session.deeds import Deed
+from fieldtui.session.deed import Deed, as_act
 from fieldtui.session.opening import resuming_event
 from fieldtui.session.state import SessionState
 
@@ -34,6 +36,16 @@ class Read(Message):
 
     def __init__(self, batch: Batch) -> None:
         self.batch = batch
+        super().__init__()
+
+
+class ReadAgain(Message):
+    """The whole journal was read once more: an act was taken back or brought back, or the file `replaced`."""
+
+    def __init__(self, state: SessionState, added: list[Envelope], *, replaced: bool) -> None:
+        self.state = state
+        self.added = added
+        self.replaced = replaced
         super().__init__()
 
 
@@ -75,6 +87,11 @@ class SessionLink:
         self.past: PastCalls | None = None
         self._folding = SessionState()
         self._handed_over = False
+        self._aside = True
+        """Whether the keeper's thread folds: until all is read for the first time, and whenever it is read again."""
+        self._replaced = False
+        self._last_seq = 0
+        self._added: list[Envelope] = []
         self.feeds: SessionFeeds | None = None
         """None while the journal is read, and on a screen that only watches."""
         self._on_their_way: list[Deed] = []
@@ -98,16 +115,26 @@ class SessionLink:
     # In the keeper's thread
 
     def _on_batch(self, batch: Batch) -> None:
-        if self._handed_over:
-            self._tell(Read(batch))
-            return
         if batch.restarted:
-            self._folding = SessionState()
-        self._folding.apply_all(batch.envelopes)
+            self._folding, self._aside = SessionState(), True
+            self._replaced = self._replaced or batch.replaced
+        if self._aside:
+            self._folding.apply_all(batch.envelopes)
+            if self._handed_over:
+                self._added += [each for each in batch.envelopes if each.seq > self._last_seq]
+        else:
+            self._tell(Read(batch))
+        if batch.envelopes:
+            self._last_seq = max(self._last_seq, batch.envelopes[-1].seq)
 
     def _on_read(self) -> None:
-        self._handed_over = True
-        self._tell(Ready())
+        self._aside = False
+        if self._handed_over:
+            added, self._added = self._added, []
+            self._tell(ReadAgain(self._folding, added, replaced=self._replaced))
+        else:
+            self._tell(Ready())
+        self._handed_over, self._replaced = True, False
 
     # In the screen's thread
 
@@ -130,18 +157,21 @@ class SessionLink:
         return Deed((resuming_event(), *([pack] if pack else [])), "; ".join(said))
 
     def fold(self, batch: Batch) -> None:
-        """Take lines that were added; a journal that was replaced is read again."""
-        if batch.restarted:
-            self.state = SessionState()
-        if self.feeds is None or batch.restarted:
-            self.state.apply_all(batch.envelopes)
-            if self.feeds:
-                self.feeds.publish()
-            return
+        """Take lines that were added."""
         for envelope in batch.envelopes:
             self.state.apply(envelope)
-            self.feeds.follow(envelope)
-        self.feeds.publish()
+            if self.feeds:
+                self.feeds.follow(envelope)
+        if self.feeds:
+            self.feeds.publish()
+
+    def take_over(self, again: ReadAgain) -> None:
+        """Go on with the state of a journal that was read again; every line up to now is in it."""
+        self.state = again.state
+        if self.feeds:
+            for envelope in again.added:
+                self.feeds.follow(envelope)
+            self.feeds.publish()
 
     def submit(self, deed: Deed) -> None:
         """Have a deed written; what was done is told when the disk has it.
@@ -149,6 +179,7 @@ class SessionLink:
         Raises:
             OutOfBoundsError: it holds what no line can hold; nothing of it is written.
         """
+        deed = as_act(deed, new_id)
         self.keeper.submit(*deed.events, told=lambda: self._tell(Saved(deed)))
         self._on_their_way.append(deed)
 

@@ -18,7 +18,8 @@ from fieldtui.screens.link import Ready, Trouble
 from fieldtui.screens.paging import PagesApp
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.widgets.entry_line import EntryLine
-from fieldtui.session.deeds import Deed, context_of, deed_of, tune_to
+from fieldtui.session.deed import Deed
+from fieldtui.session.deeds import context_of, deed_of, leaving, tune_to
 from fieldtui.session.law import law_at, law_now
 from fieldtui.session.offers import Offer, offer_from, taken
 
@@ -142,15 +143,26 @@ class TypingApp(PagesApp):
         if self.entry.value.strip() == CHANNEL_VERB.strip():
             self.action_dismiss()
             return
-        deed = self._channel_deed() or deed_of(self.line, self.link.outlook, self.plan, new_id)
+        outlook, plan = self.link.outlook, self.plan
+        now = outlook.now(self.settings.clock.now())
+        deed = self._channel_deed() or deed_of(self.line, outlook, plan, new_id, now=now)
         if deed.refusal:
             self.submit(deed)
-            return
-        if self.line.doubts and self._doubted != self.entry.value:
-            self._doubted = self.entry.value
-            self.message = "! a doubt, below: mend it, or press Enter again to log it as it stands"
+            self.entry.refuse()
+        elif self._doubts_first():
             self.draw_message()
-            return
+        else:
+            self._carry_out(deed)
+
+    def _doubts_first(self) -> bool:
+        """Whether something in the line was probably meant otherwise, and nobody said yet to log it as it stands."""
+        if not self.line.doubts or self._doubted == self.entry.value:
+            return False
+        self._doubted = self.entry.value
+        self.message = "! a doubt, below: mend it, or press Enter again to log it as it stands"
+        return True
+
+    def _carry_out(self, deed: Deed) -> None:
         self._doubted = ""
         doubts = self.line.all_problems
         self.entry.take()
@@ -164,7 +176,7 @@ class TypingApp(PagesApp):
         """While the plan is shown, Enter tunes what the plan marks."""
         wanted = self.wanted_channel
         channel = chosen_channel(self.plan, wanted) if wanted else None
-        return tune_to(channel) if channel else None
+        return leaving(tune_to(channel), self.link.outlook) if channel else None
 
     @property
     def wanted_channel(self) -> str | None:

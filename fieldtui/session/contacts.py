@@ -9,6 +9,8 @@ from itertools import islice
 from msgspec import UNSET, Struct, field
 from msgspec.structs import replace
 
+from fieldtui.entry.field_words import was_words
+from fieldtui.entry.payloads import FixValue
 from fieldtui.journal.events import CallHeard, ContactAmended, ContactLogged, ContactWithdrawn
 from fieldtui.session.stated_times import ByClock, by_clock
 from fieldtui.session.timeline import Moment
@@ -109,7 +111,7 @@ class ContactsFold(Struct):
         if contact is None:
             return
         changes = {name: value for name in AMENDABLE if (value := getattr(event, name)) is not UNSET}
-        words = tuple(f"{name} was {_shown(contact, name)}" for name in changes)
+        words = tuple(was_words(name, _was(contact, name)) for name in changes)
         if "at" in changes:
             changes["stated_at"] = read_time(changes.pop("at"))
             changes["by_clock"] = by_clock(moment, event.ago_seconds, day_by_clock=event.day_by_clock)
@@ -196,8 +198,6 @@ def read_time(text: str | None) -> datetime | None:
         return None
 
 
-def _shown(contact: Contact, name: str) -> str:
-    value = contact.stated_at or contact.logged_at if name == "at" else getattr(contact, name)
-    return (
-        "nothing" if value in (None, "") else f"{value:%H:%M}" if isinstance(value, datetime) else str(value)
-    )
+def _was(contact: Contact, name: str) -> FixValue:
+    value: FixValue = contact.stated_at or contact.logged_at if name == "at" else getattr(contact, name)
+    return value

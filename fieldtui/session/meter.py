@@ -15,16 +15,19 @@ JUDGED = ("cutoff-near", "very-low", "low", "wrong-system")
 """What a voltage alone can tell; the rest needs a shunt."""
 
 
-def volts_events(volts: float, state: SessionState) -> tuple[tuple[Event, ...], str, str]:
-    """Give the events of a reading, what is said of it, and what is to be said against it.
+def volts_events(
+    volts: float, state: SessionState, now: float | None = None
+) -> tuple[tuple[Event, ...], str, str]:
+    """Give the events of a reading at session second `now`, what is said of it, and what is to be said against it.
 
     A reading far from a working shunt is kept, and does not count. Beside a shunt that reads it raises nothing: the
     shunt's own readings do. Without one it is judged by the same limits, and nothing need hold: a person looked.
     """
     said, last = f"meter: {volts:g} V", state.last_moment
     read = VoltsRead(volts=volts)
-    if last is not None and state.battery.shunt_reads(last.seconds):
-        shunt = state.battery.shunt_against(volts, last.seconds)
+    seconds = last.seconds if now is None and last else now
+    if seconds is not None and state.battery.shunt_reads(seconds):
+        shunt = state.battery.shunt_against(volts, seconds)
         if shunt is not None:
             said += f"? The shunt reads {shunt:.2f} V: noted, not counted; read the meter again"
         return (read,), said, ""

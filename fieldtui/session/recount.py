@@ -78,9 +78,11 @@ class Recount(Generic[F]):
         """Take back what has that name, or put it back."""
         self._change(name, lambda seconds, do, args, name, _: (seconds, do, args, name, counts))
 
-    def change(self, name: str, *args: Any) -> None:
-        """What has that name was something else: it is done with these arguments."""
-        self._change(name, lambda seconds, do, _, name, counts: (seconds, do, args, name, counts))
+    def change(self, name: str, what: Any) -> None:
+        """What has that name was something else: that is its first argument now."""
+        self._change(
+            name, lambda seconds, do, args, name, counts: (seconds, do, (what, *args[1:]), name, counts)
+        )
 
     def copied(self) -> Recount[F]:
         """Another one that goes on from here and leaves this one as it is."""

@@ -14,12 +14,14 @@ from typing import Any
 from fieldtui.journal import events as kinds
 from fieldtui.journal import packet_events as packet_kinds
 from fieldtui.journal.card_events import CARD_KINDS, CardPromised, CardReceived, CardSent
-from fieldtui.journal.event_types import Event
+from fieldtui.journal.event_types import Act, Event
 from fieldtui.journal.line import UNREADABLE, Envelope, event_readers, read_event
 from fieldtui.journal.plan_events import KitTicked, PathPlanned, PlanMade
 from fieldtui.journal.position_events import PositionFixed
 from fieldtui.journal.stamp import Stamp
+from fieldtui.journal.taken_back import PREFIX, TAKEN_BACK, as_written
 from fieldtui.radio.rules import rule_of
+from fieldtui.session.acts import ActsFold
 from fieldtui.session.battery import BatteryFold
 from fieldtui.session.battery_words import flow_word
 from fieldtui.session.cards import CardsFold
@@ -39,6 +41,8 @@ from fieldtui.session.transmissions import Overs
 from fieldtui.session.tuning import PlaceFold, TuningFold
 
 MOST_NOTES = 500
+_ASIDE = frozenset((TAKEN_BACK, *CARD_KINDS, *(f"{PREFIX}{kind}" for kind in CARD_KINDS)))
+"""Written at a desk, maybe days later: such a line moves no clock of the session."""
 Handler = Callable[[Any, Moment], None]
 
 
@@ -58,6 +62,7 @@ class SessionState:
     def __init__(self) -> None:
         self.timeline = Timeline()
         self.clock = ClockFold()
+        self.acts = ActsFold()
         self.contacts = ContactsFold()
         self.cards = CardsFold(self.contacts)
         self.tunings = Recount(TuningFold())
@@ -83,8 +88,22 @@ class SessionState:
         self.lines = 0
         self.unknown_kinds = 0
         self._handlers: dict[str, Handler] = {
-            kind: handler for event, handler in self._table().items() if (kind := kinds.KIND_OF[event])
+            kinds.KIND_OF[event]: self._noting(handler) if issubclass(event, Act) else handler
+            for event, handler in self._table().items()
         }
+
+    def _noting(self, handler: Handler) -> Handler:
+        """A handler that also notes which act its event belongs to."""
+
+        def note(event: Act, moment: Moment) -> None:
+            self._note_act(event)
+            handler(event, moment)
+
+        return note
+
+    def _note_act(self, event: Act) -> None:
+        amended = event.contact if isinstance(event, kinds.ContactAmended) and event.act else ""
+        self.acts.on_line(event, self.contacts.by_id.get(amended))
 
     def _table(self) -> dict[type[Event], Handler]:
         power = self.power
@@ -111,7 +130,7 @@ class SessionState:
             kinds.AlarmAcknowledged: lambda event, _: power.on_alarm_acknowledged(event),
             kinds.FeedChanged: self._on_feed,
             PositionFixed: self.position.on_fixed,
-            kinds.Tuned: lambda event, moment: self.tunings.take(moment.seconds, TuningFold.on_tuned, event),
+            kinds.Tuned: self._on_tuned,
             kinds.PlaceSet: lambda event, _: self.place.on_set(event),
             kinds.RuleAssumed: self._on_rule,
             kinds.ClockOffset: self._on_offset,
@@ -139,8 +158,8 @@ class SessionState:
             self.lines += 1
             kind = envelope.kind
             handler = handler_of(kind)
-            if handler is None and kind in CARD_KINDS:
-                self._on_card(envelope)
+            if handler is None and kind in _ASIDE:
+                self._on_aside(envelope)
                 continue
             before = self.last_moment
             moment = self.last_moment = advance(envelope)
@@ -149,7 +168,7 @@ class SessionState:
             if timeline.bridged is not None:
                 self._on_boot(timeline.bridged)
             if handler is None:
-                self.unknown_kinds += kind not in kinds.KINDS
+                self._on_other(envelope, moment)
                 continue
             try:
                 event = event_readers[kind](envelope.data)
@@ -215,6 +234,12 @@ class SessionState:
         self.closed_moment = moment
         self.feeds.on_closed()
 
+    def _on_tuned(self, event: kinds.Tuned, moment: Moment) -> None:
+        before = self.tuning.sends_on
+        self.tunings.take(moment.seconds, TuningFold.on_tuned, event, name=event.act)
+        if before is not None and self.tuning.sends_on != before:
+            self.identifying.take(moment.seconds, IdentificationFold.on_channel_left, before, moment)
+
     def _on_logged(self, event: kinds.ContactLogged, moment: Moment) -> None:
         if event.id in self.contacts.by_id:
             return
@@ -222,7 +247,7 @@ class SessionState:
         self.packets.on_contact(event.id, event.call, moment)
         if event.at is None:
             seconds, contact = moment.seconds, self.contacts.by_id[event.id]
-            self.tunings.take(seconds, TuningFold.on_contact, contact, name=event.id)
+            self.tunings.take(seconds, TuningFold.on_contact, contact, contact, name=event.id)
             self.identifying.take(seconds, IdentificationFold.on_contact, moment, event.id, name=event.id)
 
     def _on_amended(self, event: kinds.ContactAmended, moment: Moment) -> None:
@@ -234,20 +259,39 @@ class SessionState:
     def _on_withdrawn(self, event: kinds.ContactWithdrawn, _: Moment) -> None:
         """What came of the contact is taken back with it."""
         self.contacts.on_withdrawn(event)
+        self.acts.forget(event.contact, restored=event.restored)
         self.tunings.let_count(event.contact, counts=event.restored)
         self.identifying.let_count(event.contact, counts=event.restored)
 
-    def _on_card(self, envelope: Envelope) -> None:
-        """Cards are written of at a desk, days later: such a line moves no clock of the session."""
-        match read_event(envelope):
-            case CardPromised() as promised:
+    def _on_aside(self, envelope: Envelope) -> None:
+        """Cards, and what is taken back."""
+        event, stands = read_event(as_written(envelope)), not envelope.kind.startswith(PREFIX)
+        if isinstance(event, Act):
+            self._note_act(event)
+        match event:
+            case kinds.ActTakenBack() as back:
+                self.acts.on_taken_back(back)
+            case CardPromised() as promised if stands:
                 self.cards.on_promised(promised)
-            case CardSent() as sent:
+            case CardSent() as sent if stands:
                 self.cards.on_sent(sent, envelope.at)
-            case CardReceived() as received:
+            case CardReceived() as received if stands:
                 self.cards.on_received(received, envelope.at)
             case _:
-                self.unknown_kinds += 1
+                self.unknown_kinds += event is None
+
+    def _on_other(self, envelope: Envelope, moment: Moment) -> None:
+        """A line of a kind that nothing is done for: one that was taken back, or is not known."""
+        if not envelope.kind.startswith(PREFIX):
+            self.unknown_kinds += envelope.kind not in kinds.KINDS
+            return
+        event = read_event(as_written(envelope))
+        if isinstance(event, Act):
+            self._note_act(event)
+        if isinstance(event, kinds.ContactLogged):
+            # It keeps its number.
+            self.contacts.on_logged(event, moment, self.place.locator, self.place.place)
+            self.contacts.on_withdrawn(kinds.ContactWithdrawn(contact=event.id))
 
     def _on_identified(self, event: kinds.Identified, moment: Moment) -> None:
         self._identify(event.said, moment, event.method)

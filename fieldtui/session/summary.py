@@ -10,6 +10,7 @@ from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.session.contact_facts import facts_of
 from fieldtui.session.contacts import Contact
 from fieldtui.session.feed_summary import charger_summary, clock_summary, position_summary
+from fieldtui.session.lacking import lacks
 from fieldtui.session.packets.summary import packets_summary, shared_place_record
 from fieldtui.session.places import places_of
 from fieldtui.session.plan.truth import plan_summary
@@ -21,6 +22,10 @@ def summary(state: SessionState, journal: str, damage: Sequence[Damage]) -> dict
     return {
         "session": _session(state, journal),
         "contacts": [_contact(state, contact) for contact in state.contacts.by_id.values()],
+        "without": {
+            what: [contact.number for contact in state.contacts.standing() if what in lacks(contact)]
+            for what in ("frequency", "mode")
+        },
         "heard": [_heard(state, heard_id) for heard_id in state.contacts.heard],
         "identification": _identification(state),
         "battery": _battery(state),
@@ -127,6 +132,8 @@ def _identification(state: SessionState) -> dict[str, Any]:
         "missed": fold.record.missed,
         "late": fold.record.late,
         "unmarked": fold.record.unmarked,
+        "owed_was_seen": fold.owed_was_seen if view.demands else None,
+        "unseen": fold.record.unseen,
         "longest_gap_seconds": round(fold.record.longest_gap_seconds, 1),
         "transmissions": fold.record.transmissions,
         "last_method": fold.last_method,

@@ -102,3 +102,8 @@ class Station(Struct, frozen=True):
     modbus: ModbusMeter = field(default_factory=ModbusMeter)
     packet: PacketStation = field(default_factory=PacketStation)
     screen: Screen = field(default_factory=Screen)
+
+    @property
+    def watts(self) -> float | None:
+        """The usual power into the line: what comes out of the amplifier, where one is described."""
+        return self.radio.watts if self.amplifier.watts is None else self.amplifier.watts

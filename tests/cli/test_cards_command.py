@@ -377,3 +377,23 @@ def test_every_option_is_in_the_manual() -> None:
         assert f"`fieldtui cards {name}" in told
         for option in long_options(deed):
             assert f"`{option}" in told, option
+
+
+def test_undo_takes_the_mark_of_a_card_back_and_redo_brings_it_back(
+    cards: Call, folder: Path, call: Call
+) -> None:
+    """The session stays closed, and its last contact stays."""
+    journal = folder / "2026-06-14-ridge.jsonl"
+    assert cards("sent", "KD7QSV", "--contact", contact_of(journal)).code == 0
+    (contact, *_) = folded(journal).contacts.standing()
+    assert folded(journal).cards.of(contact.id).sent_on is not None
+    assert "taken back: card sent, 1 KD7QSV" in call("add", str(journal), "undo").out
+    assert folded(journal).cards.of(contact.id).sent_on is None
+    assert "brought back: card sent, 1 KD7QSV" in call("add", str(journal), "redo").out
+    assert folded(journal).cards.of(contact.id).sent_on is not None
+    assert folded(journal).closed_moment is not None
+
+
+def contact_of(journal: Path) -> str:
+    """The id of the first contact."""
+    return next(iter(folded(journal).contacts.by_id))

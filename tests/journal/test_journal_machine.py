@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
 from fieldtui.journal.event_types import Event
-from fieldtui.journal.events import ContactLogged, JournalRecovered
+from fieldtui.journal.events import ActTakenBack, ContactLogged, JournalRecovered
 from fieldtui.journal.file import Journal
 from fieldtui.journal.line import encode_data, encode_line, kind_of
 from fieldtui.journal.verify import verify
@@ -63,6 +63,15 @@ class JournalMachine(RuleBasedStateMachine):
         """A program writes a contact and syncs."""
         self.number += 1
         event = contact(self.number)
+        self.seen[who].take(self.journals[who].append([draft(event)]))
+        self._mended()
+        self.journals[who].sync()
+        self.expected.append(event)
+
+    @rule(who=WRITERS, number=st.integers(1, 9), restored=st.booleans())
+    def take_back(self, who: str, number: int, restored: bool) -> None:
+        """A program takes a contact back, or brings it back; whoever read it before has to be told."""
+        event = ActTakenBack(act=contact(number).id, restored=restored)
         self.seen[who].take(self.journals[who].append([draft(event)]))
         self._mended()
         self.journals[who].sync()

@@ -53,7 +53,7 @@ def story_of(lines: Iterable[Envelope], *, name: str = "hill.jsonl", miles: bool
     course = Course()
     for envelope in lines:
         course.take(envelope)
-    return SessionStory(course, [], name, miles)
+    return SessionStory(course, [], name, miles, calls=True)
 
 
 def page_of(story: SessionStory) -> str:

@@ -223,7 +223,7 @@ def test_the_check_positions(degrees: float, signs: str, text: str) -> None:
 
 
 def test_a_frequency_beyond_the_band_has_none_and_is_told(tmp_path: Path) -> None:
-    path = written(tmp_path / "hill.jsonl", logged(hertz=148_000_001))
+    path = written(tmp_path / "hill.jsonl", logged(hertz=148_000_001, mode="FM"))
     told, outcome = exported(path, "adif")
     assert b"<FREQ:10>148.000001" in told
     assert b"<BAND" not in told

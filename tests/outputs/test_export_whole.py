@@ -217,8 +217,8 @@ def test_contacts_taken_back_and_calls_only_heard_stay_at_home(tmp_path: Path) -
 def test_what_is_not_ascii_is_told_with_its_contact(tmp_path: Path) -> None:
     path = written(
         tmp_path / "hill.jsonl",
-        logged("c1", name="Zoë", hertz=146_520_000),
-        logged("c2", "VE7QRZ", hertz=146_520_000),
+        logged("c1", name="Zoë", hertz=146_520_000, mode="FM"),
+        logged("c2", "VE7QRZ", hertz=146_520_000, mode="FM"),
     )
     data, outcome = exported(path, "adif")
     assert b"<NAME:3>Zoe" in data
@@ -261,8 +261,10 @@ def test_an_end_before_the_beginning_is_left_out_and_told(tmp_path: Path) -> Non
     """As a journal by another hand may have it, or a time that was corrected since."""
     path = written(
         tmp_path / "hill.jsonl",
-        logged("c1", at="2026-06-14T17:07:00Z", ended_at="2026-06-14T16:01:00Z", hertz=146_520_000),
-        logged("c2", at="2026-06-14T17:07:00Z", ended_at="2026-06-14T17:08:00Z", band="2m"),
+        logged(
+            "c1", at="2026-06-14T17:07:00Z", ended_at="2026-06-14T16:01:00Z", hertz=146_520_000, mode="FM"
+        ),
+        logged("c2", at="2026-06-14T17:07:00Z", ended_at="2026-06-14T17:08:00Z", band="2m", mode="FM"),
     )
     data, outcome = exported(path, "adif")
     assert [record.get("TIME_OFF") for record in check_adif(data, 2)] == [None, "170800"]

@@ -80,9 +80,9 @@ def test_the_sample_session_has_a_way_and_packets(sample_page):
     assert "The station stayed where it was" not in words
 
 
-def test_every_identification_is_in_the_record(sample_page):
-    story = read_story(WHOLE)
-    rows = tree_of(sample_page).findall(f".//{XHTML}section[@id='identification']//{XHTML}tbody/{XHTML}tr")
+def test_every_identification_is_in_the_record():
+    story = read_story(WHOLE, calls=True)
+    rows = tree_of(page_of(story)).findall(f".//{XHTML}section[@id='identification']//{XHTML}tbody/{XHTML}tr")
     record = story.state.identification.record
     assert (record.given, record.missed) == (19, 2)
     assert len(rows) == 19 + 2
@@ -284,3 +284,8 @@ def test_markup_refuses_names_that_are_none():
         node("a", **{"x y": 1})
     with pytest.raises(ValueError, match="style sheet"):
         node("style", "a</style>").write()
+
+
+def test_the_list_of_calls_is_left_out_unless_it_is_asked_for():
+    assert "Every call given or not marked" not in page_of(read_story(WHOLE))
+    assert "Every call given or not marked" in page_of(read_story(WHOLE, calls=True))

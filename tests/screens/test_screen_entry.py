@@ -40,7 +40,7 @@ async def test_a_contact_is_in_the_journal_and_on_the_screen(tmp_path: Path):
         ("fix 7 name Ada", "no contact 7"),
         ("channel nowhere", "no channel nowhere"),
         ("volts many", "many is not a number"),
-        ("undo", "nothing to undo"),
+        ("undo", "nothing to take back"),
     ],
 )
 async def test_what_is_not_understood_stays_with_the_reason(line: str, reason: str, tmp_path: Path):
@@ -54,7 +54,21 @@ async def test_what_is_not_understood_stays_with_the_reason(line: str, reason: s
         assert hill.written == before
         await hill.type("x")
         assert hill.message == ""
-        assert hill.typed == line + "x"
+        assert hill.typed == "x", "what is typed next does not join it"
+        await hill.press("up")
+        assert hill.typed == line, "and it is not lost"
+
+
+async def test_a_key_that_edits_edits_what_was_refused(tmp_path: Path):
+    """Backspace takes one character, an arrow goes to its place; nothing is deleted whole."""
+    async with session(tmp_path / "j.jsonl") as hill:
+        await hill.enter("hello there")
+        await hill.press("backspace")
+        assert hill.typed == "hello ther"
+        await hill.enter("")
+        await hill.press("left")
+        await hill.type("x")
+        assert hill.typed == "hello thexr"
 
 
 @pytest.mark.parametrize(
@@ -153,8 +167,9 @@ async def test_the_verbs_write_their_events(tmp_path: Path):
         assert "K?7QU?    heard    weak" in hill.pane("contacts")
         assert hill.app.state.place.locator == "CN95aa"
         assert "12.90 V" in hill.text or "meter" in hill.pane("battery")
-        await hill.enter("undo")
-        assert "KD7QSV" not in hill.pane("contacts")
+        for _ in range(5):
+            await hill.enter("undo")
+        await hill.until(lambda: "KD7QSV" not in hill.pane("contacts"))
 
 
 async def test_done_closes_and_the_next_line_still_tells_something(tmp_path: Path):

@@ -8,8 +8,8 @@ import pytest
 from textual import events
 
 from fieldtui.journal.events import (
+    ActTakenBack,
     ContactLogged,
-    ContactWithdrawn,
     Identified,
     SessionClosed,
     TransmissionEnded,
@@ -34,8 +34,7 @@ async def test_f2_and_its_verb_mark_the_call(tmp_path: Path):
         hill.app.entry.put("")
         await hill.enter("id")
         first, second = of_kind(hill.journal, Identified)
-        assert first == second
-        assert first.said == "W7QRV"
+        assert [(each.said, each.method) for each in (first, second)] == [("W7QRV", "phone")] * 2
 
 
 async def test_f3_and_its_verb_begin_and_end_an_over(tmp_path: Path):
@@ -52,20 +51,60 @@ async def test_f3_and_its_verb_begin_and_end_an_over(tmp_path: Path):
         assert hill.app.state.battery.transmit_seconds == pytest.approx(20)
 
 
-async def test_f7_and_its_verb_take_back_one_contact_each(tmp_path: Path):
+async def test_f7_and_its_verb_take_back_one_act_each(tmp_path: Path):
     """The newest first; the lines stay in the file; with none left it says so, and that stays to be read."""
     async with session(tmp_path / "j.jsonl") as hill:
         await hill.enter("kd7qsv 59 57")
         await hill.enter("w0qsl 59 57")
         await hill.press("f7")
         await hill.until(lambda: "taken back" in hill.message)
-        assert hill.message == "taken back: 2 W0QSL"
+        assert hill.message == "taken back: contact 2 W0QSL"
         await hill.enter("undo")
         assert len(of_kind(hill.journal, ContactLogged)) == 2
-        assert len(of_kind(hill.journal, ContactWithdrawn)) == 2
+        assert len(of_kind(hill.journal, ActTakenBack)) == 2
         assert "no contact yet" in hill.pane("contacts")
         await hill.press("f7")
-        assert "nothing to undo" in hill.message
+        assert "nothing to take back" in hill.message
+        await hill.press("shift+f7")
+        await hill.until(lambda: "KD7QSV" in hill.pane("contacts"))
+        assert hill.message == "brought back: contact 1 KD7QSV"
+        assert "W0QSL" not in hill.pane("contacts")
+        await hill.enter("redo")
+        assert "W0QSL" in hill.pane("contacts")
+
+
+async def test_two_screens_agree_on_what_was_taken_back(tmp_path: Path):
+    """What one takes back is gone from the other, which can bring it back."""
+    async with session(tmp_path / "j.jsonl") as hill, session(tmp_path / "j.jsonl") as other:
+        await hill.enter("146.52 fm")
+        await hill.enter("kd7qsv 59 57")
+        await other.until(lambda: "KD7QSV" in other.pane("contacts"))
+        await hill.press("f7")
+        await other.until(lambda: "KD7QSV" not in other.pane("contacts"))
+        await other.enter("redo")
+        await hill.until(lambda: "KD7QSV" in hill.pane("contacts"))
+        await hill.press("f7")
+        await hill.press("f7")
+        await other.until(lambda: other.app.state.tuning.hertz is None)
+        assert hill.app.state.tuning.hertz is None
+
+
+async def test_a_call_owed_on_a_channel_is_asked_for_before_it_is_left(tmp_path: Path):
+    """Below the line, while it is typed; tuned all the same, since the radio may be there already, and told."""
+    async with session(tmp_path / "j.jsonl") as hill:
+        await hill.enter("146.52 fm")
+        await hill.press("f3", "f3")
+        await hill.until(lambda: hill.app.state.identification.record.transmissions)
+        await hill.type("446.0 fm")
+        assert "your call is owed on 146.520 MHz: give it there first" in hill.pane("read-back")
+        await hill.press("f2")
+        await hill.until(lambda: "owed" not in hill.pane("read-back"))
+        await hill.let_pass(20)
+        await hill.press("f3", "f3")
+        await hill.enter("")
+        assert hill.app.state.tuning.hertz == 446_000_000
+        assert "no call was marked on 146.520 MHz" in hill.message
+        assert hill.app.state.identification.record.unmarked == 1
 
 
 async def test_f4_shows_the_plan_and_a_half_typed_line_comes_back(tmp_path: Path):
@@ -248,7 +287,7 @@ async def test_escape_never_throws_text_away(tmp_path: Path):
 
 async def test_the_help_shows_every_key_and_any_key_shuts_it(tmp_path: Path):
     """The clock ticks meanwhile, contacts come in, and the half typed line is there afterwards."""
-    async with session(tmp_path / "j.jsonl", size=(80, 60)) as hill:
+    async with session(tmp_path / "j.jsonl", size=(80, 64)) as hill:
         await hill.type(HALF)
         await hill.press("f1")
         for action in ACTIONS:

@@ -12,9 +12,9 @@ from textual import events
 
 from fieldtui.journal.disk import Disk
 from fieldtui.journal.events import (
+    ActTakenBack,
     ContactAmended,
     ContactLogged,
-    ContactWithdrawn,
     NoteWritten,
     TransmissionEnded,
     TransmissionStarted,
@@ -141,6 +141,7 @@ async def test_what_is_typed_next_follows_on_what_is_not_written_yet(trouble: Tr
         await hill.enter("146.52 fm")
         await hill.enter("kd7qsv 59 57")
         trouble.number = errno.ENOSPC
+        await hill.press("f2")
         for line in ("146.55", "w0qsl 59 57", "ve7qrz 59 57"):
             await hill.type(line)
             await hill.press("enter")
@@ -151,8 +152,8 @@ async def test_what_is_typed_next_follows_on_what_is_not_written_yet(trouble: Tr
         await hill.until(lambda: of_kind(hill.journal, ContactAmended))
         contacts = {contact.id: contact for contact in of_kind(hill.journal, ContactLogged)}
         assert [contact.hertz for contact in contacts.values()] == [146_520_000, 146_550_000, 146_550_000]
-        (withdrawn,) = of_kind(hill.journal, ContactWithdrawn)
-        assert contacts[withdrawn.contact].call == "VE7QRZ"
+        (back,) = of_kind(hill.journal, ActTakenBack)
+        assert contacts[back.act].call == "VE7QRZ"
         (amended,) = of_kind(hill.journal, ContactAmended)
         assert contacts[amended.contact].call == "W0QSL"
         overs = [

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from fieldtui.journal.events import (
+    ActTakenBack,
     ContactAmended,
     ContactLogged,
-    ContactWithdrawn,
     NoteWritten,
     SessionClosed,
     TransmissionEnded,
@@ -13,8 +13,9 @@ from fieldtui.journal.events import (
     Tuned,
 )
 from fieldtui.session.ahead import ahead_of
-from fieldtui.session.deeds import close, toggle_over, undo
+from fieldtui.session.deeds import close, toggle_over
 from fieldtui.session.state import SessionState
+from fieldtui.session.taking_back import undo
 from tests.support.hand_clock import HandClock
 
 NOW = HandClock().now()
@@ -40,7 +41,7 @@ def test_tuning_and_contacts_are_ahead_and_the_state_is_not():
     assert [(contact.call, contact.name) for contact in ahead.contacts.standing()] == [("W0QSL", "Ada")]
     assert state.tuning.hertz is None
     assert state.contacts.standing() == []
-    assert undo(ahead).events == (ContactWithdrawn(contact="a"),)
+    assert undo(ahead).events == (ActTakenBack(act="a"),)
     assert undo(state).refusal
 
 
@@ -49,9 +50,9 @@ def test_an_undo_on_its_way_counts():
     waiting = [
         ContactLogged(id="a", call="W0QSL"),
         ContactLogged(id="b", call="VE7QRZ"),
-        ContactWithdrawn(contact="b"),
+        ActTakenBack(act="b"),
     ]
-    assert undo(ahead_of(SessionState(), waiting, NOW)).events == (ContactWithdrawn(contact="a"),)
+    assert undo(ahead_of(SessionState(), waiting, NOW)).events == (ActTakenBack(act="a"),)
 
 
 def test_an_over_on_its_way_is_ended_by_the_next_key():
@@ -82,7 +83,7 @@ def test_an_undo_on_its_way_takes_its_tuning_back():
     """What is typed next is on the frequency of before, also while the contact itself is still on its way."""
     tuned = Tuned(hertz=146_520_000, mode="FM")
     slip = ContactLogged(id="a", call="W0QSL", hertz=144_200_000, mode="SSB")
-    undone = ContactWithdrawn(contact="a")
+    undone = ActTakenBack(act="a")
     state = ahead_of(SessionState(), [tuned, slip], NOW)
     assert (state.tuning.hertz, state.tuning.mode) == (144_200_000, "SSB")
     # Some of them are in the state already, as between writing and syncing.

@@ -65,16 +65,16 @@ def test_a_correction_changes_what_it_names_and_says_what_was_there() -> None:
     outing = three().at(200, amend("c1", call="W0QSM", received=None, card=True))
     fixed = outing.state.contacts.by_id["c1"]
     assert (fixed.call, fixed.sent, fixed.received, fixed.card) == ("W0QSM", "59", None, True)
-    assert fixed.corrections == ("call was W0QSL", "received was 57", "card was False")
+    assert fixed.corrections == ("call was W0QSL", "report received was 57", "card was not promised")
     outing.at(210, amend("c1", received="55"))
-    assert outing.state.contacts.by_id["c1"].corrections[-1] == "received was nothing"
+    assert outing.state.contacts.by_id["c1"].corrections[-1] == "report received was not given"
 
 
 def test_a_correction_of_the_time_and_taking_it_back() -> None:
     """The time of the line counts again when the stated one is removed."""
     outing = three().at(200, amend("c1", at="2026-06-14T09:15:00-07:00"))
     assert outing.summary()["contacts"][0]["at"] == "2026-06-14T16:15:00.000Z"
-    assert outing.state.contacts.by_id["c1"].corrections == ("at was 17:01",)
+    assert outing.state.contacts.by_id["c1"].corrections == ("time was 2026-06-14 17:01 UTC",)
     outing.at(210, amend("c1", at=None))
     assert outing.summary()["contacts"][0]["at"] == "2026-06-14T17:01:00.000Z"
 

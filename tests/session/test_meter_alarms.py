@@ -16,7 +16,8 @@ from fieldtui.journal.events import (
     VoltsRead,
 )
 from fieldtui.radio.channels.plan import Plan
-from fieldtui.session.deeds import Deed, context_of, deed_of
+from fieldtui.session.deed import Deed
+from fieldtui.session.deeds import context_of, deed_of
 from tests.session.making_lines import START, Outing, opened
 
 PACK = PackStated(chemistry="lifepo4", amp_hours=7.0, cells=4)

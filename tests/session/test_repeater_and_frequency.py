@@ -7,7 +7,8 @@ import pytest
 from fieldtui.entry.grammar import parse_line
 from fieldtui.journal.events import ContactLogged, Tuned
 from fieldtui.radio.channels.plan import Plan, read_plan
-from fieldtui.session.deeds import Deed, deed_of
+from fieldtui.session.deed import Deed
+from fieldtui.session.deeds import deed_of
 from fieldtui.session.reasons import Remedy
 from fieldtui.session.state import SessionState
 
@@ -38,7 +39,7 @@ def test_of_two_repeaters_none_is_guessed_and_simplex_stays_simplex(line):
     (tuned,) = done(line).events
     assert isinstance(tuned, Tuned)
     assert tuned.transmit_hertz is None
-    assert tuned.channel is None
+    assert tuned.channel == ("Simplex" if line == "146.55" else None)
 
 
 def test_a_contact_on_a_repeaters_frequency_went_out_on_its_input():
@@ -52,7 +53,7 @@ def test_a_contact_on_no_frequency_is_logged_and_told():
     deed = done("kd7qsv 59 57").told(["first doubt"], remedies)
     assert deed.events
     assert deed.said == "logged KD7QSV  ! first doubt  ! no frequency set: choose one"
-    assert not done("kd7qsv 146.52 59 57").doubt
+    assert not done("kd7qsv 146.52 fm 59 57").doubt
 
 
 @pytest.mark.parametrize(
@@ -72,3 +73,32 @@ def test_a_report_as_it_is_spoken_is_doubted(line, remark):
 )
 def test_a_name_is_not_doubted(line):
     assert parse_line(line).all_problems == ()
+
+
+@pytest.mark.parametrize(
+    ("line", "mode", "doubt"),
+    [
+        ("146.55", "FM", False),
+        ("146.55 ssb", "SSB", False),
+        ("147.0", "FM", False),
+        ("146.52", None, True),
+    ],
+)
+def test_a_frequency_of_the_plan_brings_its_mode(line: str, mode: str | None, *, doubt: bool) -> None:
+    """Two repeaters on one frequency have one mode; where the plan has none, that is said."""
+    deed = done(line)
+    (tuned,) = deed.events
+    assert isinstance(tuned, Tuned)
+    assert tuned.mode == mode
+    assert bool(deed.doubt) == doubt
+
+
+def test_a_contact_without_a_mode_is_said_each_time() -> None:
+    """And how to put it right."""
+    doubt = done("kd7qsv 146.52 59 57").doubt
+    assert doubt is not None
+    assert "fix last mode FM" in doubt.what
+    assert not done("kd7qsv 146.52 fm 59 57").doubt
+    (logged,) = done("kd7qsv 146.55 59 57").events
+    assert isinstance(logged, ContactLogged)
+    assert logged.mode == "FM"

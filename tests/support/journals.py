@@ -8,18 +8,24 @@ from typing import TypeVar
 
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.file import Draft, Journal
-from fieldtui.journal.line import read_event
+from fieldtui.journal.line import Envelope, read_event
 from fieldtui.journal.stamp import Clock
+from fieldtui.journal.taken_back import as_written
+from fieldtui.session.folding import folded as fold_batches
 from fieldtui.session.state import SessionState
 
 Kind = TypeVar("Kind", bound=Event)
 
 
 def events_of(path: Path) -> list[Event]:
-    """Every event, in file order."""
+    """Every event, in file order, those too that were taken back."""
+    envelopes: list[Envelope] = []
     with Journal(path, writable=False) as journal:
-        envelopes = [envelope for batch in journal.follow() for envelope in batch.envelopes]
-    return [event for envelope in envelopes if (event := read_event(envelope)) is not None]
+        for batch in journal.follow():
+            if batch.restarted:
+                envelopes.clear()
+            envelopes += batch.envelopes
+    return [event for envelope in envelopes if (event := read_event(as_written(envelope))) is not None]
 
 
 def of_kind(path: Path, kind: type[Kind]) -> list[Kind]:
@@ -29,11 +35,8 @@ def of_kind(path: Path, kind: type[Kind]) -> list[Kind]:
 
 def folded(path: Path) -> SessionState:
     """The state that a fresh reader comes to."""
-    state = SessionState()
     with Journal(path, writable=False) as journal:
-        for batch in journal.follow():
-            state.apply_all(batch.envelopes)
-    return state
+        return fold_batches(journal.follow())
 
 
 def write_journal(

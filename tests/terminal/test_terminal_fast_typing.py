@@ -7,10 +7,10 @@ import time
 import pytest
 
 from fieldtui.journal.events import (
+    ActTakenBack,
     CallHeard,
     ContactAmended,
     ContactLogged,
-    ContactWithdrawn,
     Identified,
     Tuned,
 )
@@ -81,7 +81,7 @@ def test_nothing_that_arrives_in_one_piece_is_lost(tmp_path):
 def check(journal, logged: list[str]) -> None:
     """The journal is exact."""
     contacts = of_kind(journal, ContactLogged)
-    withdrawn = {event.contact for event in of_kind(journal, ContactWithdrawn)}
+    withdrawn = {event.act for event in of_kind(journal, ActTakenBack)}
     standing = [contact for contact in contacts if contact.id not in withdrawn]
     assert [contact.call for contact in standing] == logged
     assert [contact.sent for contact in standing] == [

@@ -207,7 +207,7 @@ def test_repainting_parts_leaves_what_a_whole_repaint_shows(tmp_path: Path):
         for line in (
             "146.52 fm",
             "kd7qsv 59 57 \u7530\u4e2d Łukasz, Larkspur Flat",
-            "w0qsl 5",
+            "w0qsl 55",
             "fix 1 name Ro",
             "id",
         ):
@@ -221,7 +221,11 @@ def test_repainting_parts_leaves_what_a_whole_repaint_shows(tmp_path: Path):
         hill.wait_for("over: listening")
         # What is typed may be read in pieces: the call alone says already that the station is new.
         hill.send("ve7qrz 59 57 Lu, Heron Shoal")
-        last = ("> ve7qrz 59 57 Lu, Heron Shoal", "Lu  Heron Shoal", "first contact with this station")
+        last = (
+            "> ve7qrz 59 57 Lu, Heron Shoal",
+            "name Lu  place Heron Shoal",
+            "first contact with this station",
+        )
         hill.wait_for(lambda: all(words in hill.text for words in last))
         parts = hill.text.splitlines()[7:]
         hill.resize(81, 24)

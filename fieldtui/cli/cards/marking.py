@@ -12,10 +12,12 @@ from fieldtui.cli.cards.reading import CallError, bases_of, contacts_in, today
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.output import complain, safe
 from fieldtui.journal.errors import JournalError, disk_words
+from fieldtui.journal.ids import new_id
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.outputs.cards.journals import append_events, words_of
 from fieldtui.outputs.cards.marks import Deed, Mark, MarkError, mark_of
 from fieldtui.outputs.cards.promises import CardContact
+from fieldtui.session.deed import one_act
 
 _DEEDS = {"sent": Deed.SENT, "received": Deed.RECEIVED, "add": Deed.PROMISED}
 _DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
@@ -75,7 +77,8 @@ def _write(mark: Mark) -> int:
     code = DONE
     for journal, contacts in by_journal.items():
         try:
-            append_events(journal, [mark.event(each) for each in contacts], SystemClock().now())
+            events = one_act(tuple(mark.event(each) for each in contacts), new_id)
+            append_events(journal, events, SystemClock().now())
         except JournalError as error:
             complain(f"NOT SAVED: {safe(journal.name)}: {error}")
             code = DATA_AT_FAULT

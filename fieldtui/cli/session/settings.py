@@ -118,7 +118,7 @@ def settings_from(options: argparse.Namespace) -> Settings:
         figures="itu" if station.screen.figures == "itu" else "english",
         keys=keys,
         usual_transmit_amps=step,
-        watts=radio.watts,
+        watts=station.watts,
         pack=stated_pack(station, options.charge),
         licence=station.operator.licence,
         plan_at=plan_of if own_plan_path(options.channels, loaded) is None else None,

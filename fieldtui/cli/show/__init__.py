@@ -14,6 +14,8 @@ from fieldtui.cli.show.contacts import contact_table, counted
 from fieldtui.outputs.page.blocks import Block, Words
 from fieldtui.power.runtime import HoursLeft
 from fieldtui.radio.units import count_of
+from fieldtui.session.identification.record import unseen_words
+from fieldtui.session.lacking import lacking_words
 from fieldtui.session.places import joined
 from fieldtui.session.summary import summary
 
@@ -38,15 +40,15 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print_json(told)
     else:
-        _print(told, miles=options.miles)
+        _print(told, lacking_words(state.contacts.standing()), miles=options.miles)
     for place in damage:
         if not options.json:
             complain(f"{safe(options.journal)}: line {place.line}: {place.what}")
     return DONE
 
 
-def _print(told: dict[str, Any], *, miles: bool) -> None:
-    blocks: list[Block] = [Words(line) for line in _heading(told)]
+def _print(told: dict[str, Any], lacking: list[str], *, miles: bool) -> None:
+    blocks: list[Block] = [Words(safe(line)) for line in (*_heading(told), *lacking)]
     if told["contacts"]:
         blocks.append(contact_table(told["contacts"], miles=miles))
     blocks += [
@@ -141,9 +143,9 @@ def _identification_words(identity: dict[str, Any]) -> str:
     if identity["longest_gap_seconds"]:
         words += f", longest gap {identity['longest_gap_seconds'] / 60:.1f} min"
     words += f", {identity['late']} late" if identity["late"] else ""
-    return words + (
-        f", {count_of(identity['unmarked'], 'sign-off')} not marked" if identity["unmarked"] else ""
-    )
+    words += f", {count_of(identity['unmarked'], 'sign-off')} not marked" if identity["unmarked"] else ""
+    unseen = identity["unseen"]
+    return words + (f"; {unseen_words(unseen)}" if unseen else "")
 
 
 def _assumed(identity: dict[str, Any]) -> str:
@@ -157,6 +159,8 @@ def _call_words(identity: dict[str, Any]) -> str:
     """What is asked for when the journal ends, and until when: nobody knows when this is read."""
     if identity["state"] == "quiet":
         return "nothing owed"
+    if not identity["owed_was_seen"]:
+        return "nothing owed for what was recorded"
     due = identity["due_at"]
     asked = (
         "sign off with your call"

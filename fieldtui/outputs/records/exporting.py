@@ -10,7 +10,7 @@ from typing import Literal, Protocol
 
 from fieldtui.outputs.records import adif, csv_table, geojson, gpx
 from fieldtui.outputs.records.fold import JournalRead, Progress, Record, check_journals, read_records
-from fieldtui.session.contact_band import MOST_NAMED, has_frequency, named, without_frequency_words
+from fieldtui.session.lacking import Lacking
 
 Format = Literal["adif", "csv", "gpx", "geojson"]
 Write = Callable[[bytes], object]
@@ -78,26 +78,24 @@ def export(
     """
     check_journals(paths)
     writer, outcome, done = _WRITERS[to](wishes), Outcome(), list[JournalRead]()
-    without, named_without = 0, list[str]()
     write(writer.begin())
     for path in paths:
         journal = read_records(path, lambda read: progress(read // 2) if progress else None)
         step = path.stat().st_size * PROGRESS_STEP // (2 * len(journal.state.contacts.by_id) or 1)
+        lacking = Lacking()
         for record in journal.records():
             outcome.contacts += 1
-            if not has_frequency(record.contact):
-                without += 1
-                named_without += [named(record.contact)] if without <= MOST_NAMED else []
+            lacking.note(record.contact)
             if progress and outcome.contacts % PROGRESS_STEP == 0:
                 progress(step)
             for piece in writer.record(record):
                 write(piece)
-        outcome.notices += _of_journal(journal)
+        outcome.notices += [*_of_journal(journal), *(f"{journal.name}: {words}" for words in lacking.words())]
         journal.state.close()
         done.append(journal)
     for piece in writer.end(done):
         write(piece)
-    outcome.notices += [*without_frequency_words(named_without, without), *writer.notices()]
+    outcome.notices += writer.notices()
     outcome.left_out = writer.left_out
     return outcome
 

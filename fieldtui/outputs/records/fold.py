@@ -182,14 +182,20 @@ class JournalRead:
         """The positions of a receiver, read from the file once more: there may be more than memory holds."""
         if not self.state.has_fixes:
             return
-        again = _Fixes()
+        again, given = _Fixes(), 0
         with Journal(self.path, writable=False) as journal:
             for batch in journal.follow():
+                if batch.restarted:
+                    again = _Fixes()
                 for envelope in batch.envelopes:
                     if again.lines == self.state.lines:
                         return
                     again.apply(envelope)
-                    yield from again.taken()
+                    fixes = again.taken()
+                    # Lines that come once more, since one of them was taken back, were given already.
+                    if again.lines > given:
+                        yield from fixes
+                given = max(given, again.lines)
 
 
 class _Fixes(SessionState):
@@ -221,6 +227,9 @@ def read_records(path: File, progress: Progress | None = None) -> JournalRead:
     state, damage, damaged, done = RecordsState(), list[Damage](), 0, 0
     with Journal(path, writable=False) as journal:
         for batch in journal.follow():
+            if batch.restarted:
+                state.close()
+                state, damage, damaged, done = RecordsState(), [], 0, 0
             state.apply_all(batch.envelopes)
             damaged += _taken(journal.damage, damage)
             if progress:

@@ -6,10 +6,11 @@ from fieldtui.outputs.page.blocks import Block, Column, Fact, Facts, Row, Sectio
 from fieldtui.outputs.page.words import clock_words, count_words, minutes_words, span_words
 from fieldtui.outputs.report.course import CallGiven
 from fieldtui.outputs.report.story import SessionStory
+from fieldtui.radio.frequency import format_megahertz
 from fieldtui.radio.where.law import assumed_words
 from fieldtui.session.identification.demands import Need
 from fieldtui.session.identification.fold import IdentificationFold
-from fieldtui.session.identification.record import Unmarked
+from fieldtui.session.identification.record import Unmarked, unseen_words
 
 MOST_ROWS = 300
 
@@ -26,22 +27,29 @@ def identified_section(story: SessionStory) -> Section | None:
         blocks.append(Words("The journal names no rule: its first line is missing.", "caution"))
     blocks += _at_the_end(story)
     if calls or fold.record.unmarked:
-        blocks.append(_table(story))
-        unmarked = fold.record.unmarked - len(fold.record.unmarked_ends)
-        left_out = max(0, len(calls) - MOST_ROWS) + story.course.calls_left_out + unmarked
-        if left_out:
-            blocks.append(Words(f"{count_words(left_out, 'later row')} left out of the table.", "caution"))
+        blocks += _calls_one_by_one(story)
     if not calls:
         blocks.append(
             Words("No call sign was marked as given.", "caution" if not fold.record.missed else "warning")
         )
-    if not fold.record.transmissions:
-        blocks.append(
-            Words(
-                "No transmission was recorded, so only contacts and marked calls could be counted.", "caution"
-            )
-        )
+    if fold.record.unseen:
+        blocks.append(Words(f"{unseen_words(fold.record.unseen).capitalize()}.", "caution"))
+    elif not fold.record.transmissions:
+        blocks.append(Words("No transmission was recorded, so there is nothing to count.", "caution"))
     return Section("identification", "Identification", blocks)
+
+
+def _calls_one_by_one(story: SessionStory) -> list[Block]:
+    """Every call, if it was asked for: the page is often handed on."""
+    record = story.state.identification.record
+    if not story.calls:
+        return [Words("The single calls are left out; `fieldtui report --calls` lists them.")]
+    unmarked = record.unmarked - len(record.unmarked_ends)
+    left_out = max(0, len(story.course.calls) - MOST_ROWS) + story.course.calls_left_out + unmarked
+    more = (
+        [Words(f"{count_words(left_out, 'later row')} left out of the table.", "caution")] if left_out else []
+    )
+    return [_table(story), *more]
 
 
 def _in_time(fold: IdentificationFold, calls: list[CallGiven]) -> Fact | None:
@@ -86,7 +94,7 @@ def _rule_words(fold: IdentificationFold) -> str:
 
 def _at_the_end(story: SessionStory) -> list[Block]:
     view = story.state.identification.view(story.course.last_seconds)
-    if view.need is Need.QUIET:
+    if view.need is Need.QUIET or not story.state.identification.owed_was_seen:
         return []
     if view.need.urgency < Need.DUE.urgency and not view.sign_off:
         return [Words("No call follows the last transmissions of the journal; none was due yet.", "caution")]
@@ -124,8 +132,10 @@ def _unmarked_row(story: SessionStory, each: Unmarked) -> Row:
     """Only the key was not pressed, as far as the journal knows: whether the call was given, it does not."""
     at = clock_words(story.state.true_at(each.moment)) or "?"
     last = story.state.contacts.by_id.get(each.contact or "")
-    after = clean(last.call, 20) if last else "the end"
-    return Row((at, "–", f"none marked after {after}", "–", "not marked"))
+    after = f"after {clean(last.call, 20)}" if last else "after the end"
+    if each.left_hertz is not None:
+        after = f"before {format_megahertz(each.left_hertz)} MHz was left"
+    return Row((at, "–", f"none marked {after}", "–", "not marked"))
 
 
 def _verdict(call: CallGiven) -> str:

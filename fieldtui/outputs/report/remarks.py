@@ -6,7 +6,7 @@ from fieldtui.outputs.page.blocks import Block, Column, Row, Section, Table, Wor
 from fieldtui.outputs.page.words import clock_words, count_words, span_words
 from fieldtui.outputs.report.course import AlarmTold
 from fieldtui.outputs.report.story import SessionStory
-from fieldtui.session.contact_band import MOST_NAMED, has_frequency, named, without_frequency_words
+from fieldtui.session.lacking import lacking_words
 from fieldtui.session.state import MOST_NOTES
 
 MOST_DAMAGE = 200
@@ -84,8 +84,7 @@ def cautions_section(story: SessionStory) -> Section:
         words.append(
             "Identification counts what was marked and recorded; a call given and not marked is not here."
         )
-    without = [contact for contact in story.contacts if not has_frequency(contact)]
-    told = without_frequency_words([named(contact) for contact in without[:MOST_NAMED]], len(without))
+    told = lacking_words(sorted(story.contacts, key=lambda contact: contact.number))
     words += [f"{clean(each)}." for each in told]
     if state.unknown_kinds:
         words.append(

@@ -28,12 +28,13 @@ _BYTES_AROUND_DATA = 130
 
 @dataclass(frozen=True, slots=True)
 class SessionStory:
-    """What the sections of a report tell from. `miles` is the reader's choice of units."""
+    """What the sections of a report tell from. The reader chooses `miles`, and `calls`: each call that was given."""
 
     course: Course
     damage: Sequence[Damage]
     name: str
     miles: bool = False
+    calls: bool = False
     news: News | None = None
     """What was new beside earlier journals; None where those were not looked at."""
 
@@ -101,7 +102,9 @@ class SessionStory:
         return distance_words(metres, bearing_deg, miles=self.miles)
 
 
-def read_story(path: Path, *, miles: bool = False, progress: Progress | None = None) -> SessionStory:
+def read_story(
+    path: Path, *, miles: bool = False, calls: bool = False, progress: Progress | None = None
+) -> SessionStory:
     """Fold a journal once, line by line.
 
     Raises:
@@ -111,6 +114,8 @@ def read_story(path: Path, *, miles: bool = False, progress: Progress | None = N
     course = Course()
     with Journal(path, writable=False) as journal:
         for batch in journal.follow():
+            if batch.restarted:
+                course = Course()
             for envelope in batch.envelopes:
                 course.take(envelope)
             if progress:
@@ -120,4 +125,4 @@ def read_story(path: Path, *, miles: bool = False, progress: Progress | None = N
             damage.append(unfinished(journal.lines))
     if not course.state.lines and damage:
         raise NotAJournalError("not a journal of this program")
-    return SessionStory(course, damage, clean(path.name, 120), miles)
+    return SessionStory(course, damage, clean(path.name, 120), miles, calls)

@@ -66,8 +66,24 @@ class Plan(Struct, frozen=True):
 
     def repeater_on(self, hertz: int | None) -> Channel | None:
         """Return the channel heard on this frequency in hertz, if it is the only one and sends on another."""
-        there = [channel for channel in self.channels if channel.receive_hertz == hertz]
+        there = self._on(hertz)
         return there[0] if len(there) == 1 and there[0].transmit_hertz != hertz else None
+
+    def meant_by(self, hertz: int | None, mode: str | None) -> Channel | None:
+        """Return the only channel on this frequency in hertz, unless another mode is named where none repeats."""
+        there = self._on(hertz)
+        if len(there) != 1:
+            return None
+        fits = mode in (None, there[0].mode) or there[0].transmit_hertz != hertz
+        return there[0] if fits else None
+
+    def mode_on(self, hertz: int | None) -> str | None:
+        """Return the mode of the channels on this frequency in hertz, where they have the same."""
+        modes = {channel.mode for channel in self._on(hertz)}
+        return modes.pop() if len(modes) == 1 else None
+
+    def _on(self, hertz: int | None) -> list[Channel]:
+        return [channel for channel in self.channels if channel.receive_hertz == hertz]
 
     def filter(self, text: str) -> tuple[Channel, ...]:
         """Return the channels in which every word of `text` occurs; all of them for an empty text."""

@@ -111,18 +111,26 @@ def identification_lines(
     if beside < LEAST_BESIDE:
         small = [(line, STRONG) for line in small_identification(view, width)]
         return [*small, (bar(view.left_part, width, glyphs), PLAIN)][:height]
-    words = [*_wrapped(HEADS.get(view.need, "left"), beside, 2)]
+    words = [*_wrapped(_head(view, interval_seconds), beside, 2)]
     if view.sign_off:
         # Before the time left it is what is asked for; else it stands beside what is more urgent.
-        words.insert(0 if view.need is Need.SIGN_OFF else len(words), "SIGN OFF")
+        first = view.need is Need.SIGN_OFF
+        words.insert(0 if first else len(words), "SIGN OFF now" if first and beside >= 12 else "SIGN OFF")
     reason = "" if view.reason == NO_CALL_AT_END and view.sign_off else view.reason
     words += _wrapped(reason, beside, rows - len(words)) if len(words) < rows else []
-    if len(words) < rows:
+    if len(words) < rows and view.need is not Need.SIGN_OFF:
         words.append(every)
     lines = [(line, STRONG) for line in _beside(digits, words, width)]
     if height > rows:
         lines.append((bar(view.left_part, width, glyphs), PLAIN))
     return lines[:height]
+
+
+def _head(view: IdentificationView, interval_seconds: int | None) -> str:
+    """What the big figures are: the sign-off is due now, and what is left is left of the interval."""
+    if view.need is Need.SIGN_OFF and interval_seconds:
+        return f"left of {interval_seconds // 60} min"
+    return HEADS.get(view.need, "left")
 
 
 def battery_lines(view: BatteryView, width: int, height: int, glyphs: Glyphs) -> list[Line]:

@@ -6,8 +6,8 @@ from typing import Literal
 
 from msgspec import Struct
 
-from fieldtui.entry.lines import BlankLine, ContactLine, Line, UnclearLine, VerbLine
-from fieldtui.entry.payloads import Fix
+from fieldtui.entry.lines import BlankLine, ContactLine, Line, TuningLine, UnclearLine, VerbLine
+from fieldtui.entry.payloads import Channel, Fix, Identify, Redo, Undo
 from fieldtui.entry.readback import describe
 from fieldtui.live.past_calls import Answer
 from fieldtui.radio.bands import band_of
@@ -20,8 +20,11 @@ from fieldtui.screens.draw.panes import PLAIN, STRONG, WEAK
 from fieldtui.screens.draw.panes import Line as Drawn
 from fieldtui.screens.draw.text import clip, shown
 from fieldtui.session.contacts import Contact
+from fieldtui.session.correcting import preview
+from fieldtui.session.deeds import identify_doubt, owed_here
 from fieldtui.session.distance import distance_words
 from fieldtui.session.state import SessionState
+from fieldtui.session.taking_back import act_words
 from fieldtui.session.ways import path_of_locators
 
 
@@ -70,16 +73,30 @@ def read_back(
 
 
 def _before(line: Line, state: SessionState) -> str:
-    """For `fix`: the contact as it stands, and what was corrected before."""
-    fix = line.payload if isinstance(line, VerbLine) else None
-    if not isinstance(fix, Fix):
-        return ""
-    contact = state.contacts.last() if fix.number == "last" else state.contacts.numbered(fix.number)
-    if contact is None:
-        return ""
-    parts = [f"{contact.number} {contact.call}", contact.name or "", contact.place or ""]
-    words = ", ".join(part for part in parts if part)
-    return shown(f"{words}{'; ' if contact.corrections else ''}{', '.join(contact.corrections[-3:])}", 512)
+    """What an order will change, of `fix`, `undo` and `redo`; what is to be said first, of `id` and of a tuning."""
+    if isinstance(line, TuningLine):
+        return _call_first(state) if line.hertz not in (None, state.tuning.hertz) else ""
+    match line.payload if isinstance(line, VerbLine) else None:
+        case Fix() as fix:
+            return shown(preview(fix, state), 512)
+        case Undo():
+            act = state.acts.newest()
+        case Redo():
+            act = state.acts.latest_back()
+        case Channel():
+            return _call_first(state)
+        case Identify(said=said):
+            doubt = identify_doubt(said, state)
+            return shown(f"! {doubt}", 512) if doubt else ""
+        case _:
+            return ""
+    return shown(act_words(act, state), 512) if act else "there is nothing"
+
+
+def _call_first(state: SessionState) -> str:
+    """Before a channel is left on which a call is owed."""
+    owed = owed_here(state)
+    return f"! your call is owed on {owed}: give it there first" if owed else ""
 
 
 def _contact(line: ContactLine, state: SessionState, width: int, manner: Manner) -> list[Drawn]:

@@ -26,7 +26,8 @@ from fieldtui.screens.pages.form_fields import Filled, fields_of_contact, fields
 from fieldtui.screens.widgets import Lines
 from fieldtui.screens.widgets.ordered_input import OrderedInput
 from fieldtui.session.contacts import Contact
-from fieldtui.session.deeds import amend, contact_of_fields
+from fieldtui.session.correcting import amend
+from fieldtui.session.deeds import contact_of_fields
 
 if TYPE_CHECKING:
     from fieldtui.screens.typing_app import TypingApp
@@ -155,7 +156,7 @@ def open_form(app: TypingApp) -> None:
 def _amend(app: TypingApp, contact: Contact, filled: Filled | None) -> None:
     if filled is not None:
         app.entry.take()
-        app.submit(amend(contact, filled.values, filled.time_typed))
+        app.submit(amend([contact], filled.values, app.state, filled.time_typed))
 
 
 def _log(app: TypingApp, filled: Filled | None) -> None:

@@ -19,9 +19,9 @@ kd7qsv 59 57 cn94 Rosa, Larkspur Flat, on a bicycle, card
    card: one was promised. Also 146.55, fm, 10w, 1842z, -5m before the name.
 note TEXT          write something down
 heard k?7qs? TEXT  a call only heard; ? stands for a character not heard
-fix 12 name Ada    correct contact 12 (or last): call sent received name place
-                   locator mhz mode watts remarks card at
-undo               take the newest contact back
+fix 12 name Ada    correct contact 12 (3-15, last, all): call sent received name
+                   place locator mhz mode watts remarks card at
+undo, redo         take back what you did last; bring it back
 id, id cw          you gave your call just now
 over               begin or end a transmission by hand
 channel 3          tune to a channel of the plan, by number or name

@@ -21,7 +21,7 @@ from fieldtui.screens.pages.sending import Asking
 from fieldtui.screens.pages.sending_page import SendingPage
 from fieldtui.screens.widgets import Lines
 from fieldtui.screens.widgets.ordered_input import OrderedInput
-from fieldtui.session.deeds import Deed
+from fieldtui.session.deed import Deed
 from fieldtui.session.packets.orders import typed_message
 
 if TYPE_CHECKING:

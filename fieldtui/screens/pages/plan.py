@@ -15,7 +15,7 @@ from fieldtui.screens.draw.text import clip
 from fieldtui.screens.keys import BACK, SCROLL, shown_key
 from fieldtui.screens.pages.base import LivePage
 from fieldtui.screens.widgets import Lines
-from fieldtui.session.deeds import Deed
+from fieldtui.session.deed import Deed
 
 if TYPE_CHECKING:
     from fieldtui.screens.journal_app import JournalApp

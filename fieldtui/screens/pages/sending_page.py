@@ -14,7 +14,7 @@ from fieldtui.radio.packets.channels import channel_cautions
 from fieldtui.radio.packets.outgoing import Order
 from fieldtui.screens.pages.base import LivePage
 from fieldtui.screens.pages.sending import Answer, Asking
-from fieldtui.session.deeds import Deed
+from fieldtui.session.deed import Deed
 from fieldtui.session.law import law_here
 from fieldtui.session.packets.orders import own_position
 from fieldtui.session.packets.places import here_of

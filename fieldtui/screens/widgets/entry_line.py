@@ -26,6 +26,21 @@ class EntryLine(OrderedInput):
         self._place = 0
         self._edited: dict[int, str] = {}
         """What stands at places of the history that were left with the arrows, the unfinished line among them."""
+        self._refused = False
+        """Whether all of the text was refused, and is marked: what is typed next takes its place."""
+
+    def refuse(self) -> None:
+        """The text stays, marked: a letter or a figure begins anew, a blank or any other key goes on with it."""
+        self.remember(self.value)
+        self.select_all()
+        self._refused = True
+
+    async def _act(self, event: events.Key) -> bool:
+        """As the class above; a key that edits edits what was refused, and does not delete it whole."""
+        refused, self._refused = self._refused, False
+        if refused and (not event.is_printable or event.character == " "):
+            self.cursor_position = len(self.value)
+        return await super()._act(event)
 
     async def _on_key(self, event: events.Key) -> None:
         """A key that came right behind the one that opened a page is here already: it closes the page all the same."""

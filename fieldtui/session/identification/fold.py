@@ -48,6 +48,10 @@ class IdentificationFold(Struct):
     _counting_from: float | None = None
     _counting: Moment | None = None
     _unsaid: bool = False
+    _seen: bool = False
+    """Whether what waits for a call was seen sent, or marked; else only contacts prove that something was sent."""
+    _ended_seen: bool = False
+    """The same of the communication whose sign-off is owed."""
     _ended: Moment | None = None
     """When the communication ended whose sign-off is owed."""
     _start_owed: float | None = None
@@ -95,7 +99,7 @@ class IdentificationFold(Struct):
         called = self.last.seconds if self.last and self.last.seconds >= seconds else None
         if called is None:
             self._let_silence_pass(seconds)
-            self._unsaid, self._signed_off = True, False
+            self._unsaid, self._seen, self._signed_off = True, True, False
             if self.rule.unit == "transmission":
                 self._leave_unmarked()
             if self.rule.id_at_start and (self._counting_from is None or self.rule.unit == "transmission"):
@@ -118,7 +122,7 @@ class IdentificationFold(Struct):
         interval, start = self.rule.interval_seconds, self._counting_from
         if interval and start is not None and seconds - start >= interval:
             # The deadline passed within the over, after the call that was given in it.
-            self._unsaid = True
+            self._unsaid = self._seen = True
         elif self._signed_off and not self._unsaid:
             self._stop_counting()
         if self.rule.unit == "transmission":
@@ -129,7 +133,7 @@ class IdentificationFold(Struct):
         """The call was given: the count starts again, or ends with the communication."""
         record = self.record
         record.given += 1
-        if self._counting_from is not None and self._unsaid:
+        if self._counting_from is not None and self._unsaid and self._seen:
             gap = moment.seconds - self._counting_from
             record.longest_gap_seconds = max(record.longest_gap_seconds, gap)
             record.late += bool(self.rule.interval_seconds and gap > self.rule.interval_seconds)
@@ -156,6 +160,9 @@ class IdentificationFold(Struct):
         """
         together, unseen = self._together(moment.seconds), self._sends_unseen(moment.seconds)
         if unseen and not together:
+            if not self._sent_since_end:
+                self.record.unseen += 1
+                self._seen = False
             self._unsaid = self._unsaid or not self._fresh
         if not together:
             self._together_from = moment.seconds
@@ -165,11 +172,25 @@ class IdentificationFold(Struct):
         self._contact, self._contact_name = moment, name
         self.on_communication_ended(moment)
 
+    def on_channel_left(self, hertz: int, moment: Moment) -> None:
+        """Another channel was tuned. What was owed on this one can no longer be given there; elsewhere it is not it.
+
+        47 CFR 97.119(a) asks for the call "on its transmitting channel".
+        """
+        if not self.owes_before_leaving:
+            return
+        if self._seen:
+            name = self._contact_name if self._ended is not None else None
+            self.record.leave_unmarked(moment, name, hertz)
+        self._unsaid, self._ended, self._time_lost = False, None, None
+        self._stop_counting()
+
     def on_communication_ended(self, moment: Moment) -> None:
         """Asks for the call if the rule wants one at the end and none was given since the last over."""
         self._sent_since_end = False
         if self._unsaid and self.rule.id_at_end:
-            self._ended = self._ended or moment
+            if self._ended is None:
+                self._ended, self._ended_seen = moment, self._seen
             if self._counting_from is None:
                 self._count_from(moment.seconds, moment)
         elif not self._unsaid:
@@ -231,12 +252,14 @@ class IdentificationFold(Struct):
         """The next communication is over, or under way, and the sign-off of the last one was not marked."""
         if self._ended is None:
             return
+        ended, self._ended = self._ended, None
+        if not self._ended_seen:
+            return
         last = self._contact
-        if last is not None and last.seconds >= self._ended.seconds:
+        if last is not None and last.seconds >= ended.seconds:
             self.record.leave_unmarked(last, self._contact_name)
         else:
-            self.record.leave_unmarked(self._ended, None)
-        self._ended = None
+            self.record.leave_unmarked(ended, None)
 
     def _together(self, seconds: float) -> bool:
         """Whether a contact follows the last one closely; for an interval at most, since a call is due by then."""
@@ -263,6 +286,16 @@ class IdentificationFold(Struct):
     def _counted(self) -> bool:
         """Whether anything sent waits for a call: a listener owes none."""
         return self._counting_from is not None and (self._unsaid or self.sending_since is not None)
+
+    @property
+    def owes_before_leaving(self) -> bool:
+        """Whether the call is to be given on this channel before it is left."""
+        return self.rule.id_at_end and self._unsaid and self._counted and self.sending_since is None
+
+    @property
+    def owed_was_seen(self) -> bool:
+        """Whether what waits for a call was seen sent, or marked."""
+        return self._ended_seen if self._ended is not None else self._seen
 
     @property
     def due(self) -> Moment | None:
