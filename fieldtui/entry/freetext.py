@@ -55,28 +55,32 @@ def cut(text: str) -> FreeText:
 def look_at_free_text(free: FreeText, found: Findings) -> None:
     """Say what in the free text looks as if it were meant otherwise: nothing goes there unsaid.
 
-    In name and place it is a doubt, since a field is probably missing; in the remarks, where people tell of anything,
-    a mere remark.
+    Where a field is probably missing it is a doubt; in the remarks, where people tell of anything, and of what stands
+    in names of places too, a mere remark.
     """
     for where, piece in (("name", free.name), ("place", free.place), ("remarks", free.remarks)):
-        for words in said_of(piece or "", where):
-            found.remark(words) if where == "remarks" else found.doubt(words)
+        for words, sure in said_of(piece or "", where):
+            found.doubt(words) if sure else found.remark(words)
     _look_at_name(free.name or "", found)
 
 
-def said_of(piece: str, where: str) -> Iterator[str]:
-    """What is to be said of each word of a piece that has a shape."""
+def said_of(piece: str, where: str) -> Iterator[tuple[str, bool]]:
+    """What is to be said of each word of a piece that has a shape, and whether a field is probably missing."""
     at = 0
     while at < len(piece):
         shaped = shaped_at(piece[at:])
         if shaped is not None and not (where == "remarks" and shaped.hardly):
-            yield f"{quote(shaped.words)} was taken as part of the {where}: {shaped.advice}"
+            sure = where == "name" or (where == "place" and not shaped.weak)
+            yield (
+                f"{quote(shaped.words)} was taken as part of the {where}: {shaped.advice}",
+                sure and not shaped.hardly,
+            )
             step = _TO_NEXT_WORD.match(piece, at + len(shaped.words))
             at = step.end() if step else len(piece)
             continue
         word = first_word(piece[at:])
         if advice := _word_advice(word):
-            yield f"{quote(word)} was taken as part of the {where}: {advice}"
+            yield f"{quote(word)} was taken as part of the {where}: {advice}", where != "remarks"
         step = _TO_NEXT_WORD.match(piece, at + len(word))
         at = step.end() if step else len(piece)
 

@@ -100,12 +100,14 @@ def usual_head(line: str, known_calls: frozenset[str]) -> Taken | None:
 class Shaped(Struct, frozen=True):
     """Words that are more than words: `advice` says what they look like, and how to write it.
 
-    `hardly`: figures that nobody would give as a report, such as an age or a height.
+    `hardly`: figures that nobody gives as a report, such as an age or a height. `weak`: what stands in names of
+    places too, such as Highway 55 or Am Berg.
     """
 
     words: str
     advice: str
     hardly: bool = False
+    weak: bool = False
 
 
 _BEFORE_NAME = {
@@ -117,6 +119,9 @@ _BEFORE_NAME = {
 }  # fmt: skip
 
 
+_WEAK = frozenset({Shape.REPORT, Shape.MODE, Shape.COMMA_NUMBER})
+
+
 def shaped_at(text: str) -> Shaped | None:
     """What the words at the head of a text look like, if it is more than words. The one place that tells."""
     taken = _taken(text, HEAD_RULES, Beside())
@@ -124,7 +129,7 @@ def shaped_at(text: str) -> Shaped | None:
         if taken.question:
             return Shaped(text[: taken.length], taken.question.partition(": ")[2] or taken.question)
         shape = shape_of((taken.usual.split() or [""])[0])
-        return Shaped(text[: taken.length], _BEFORE_NAME[shape]) if shape else None
+        return Shaped(text[: taken.length], _BEFORE_NAME[shape], weak=shape in _WEAK) if shape else None
     word = first_word(text)
     shape = shape_of(word) if word else None
     if shape is None:
@@ -132,7 +137,7 @@ def shaped_at(text: str) -> Shaped | None:
     hardly = (
         shape is Shape.REPORT and not re.match(reports.RST + "$", word, re.IGNORECASE) and word.isdecimal()
     )
-    return Shaped(word, _BEFORE_NAME[shape], hardly=hardly)
+    return Shaped(word, _BEFORE_NAME[shape], hardly=hardly, weak=shape in _WEAK)
 
 
 def _whole(writing: _Writing, pieces: Pieces) -> Usual:
