@@ -146,7 +146,7 @@ def test_fm_is_meant_from_29_mhz_up_and_said(call):
         (("call",), "--help"),
         (("call", "KD7QSV", "W0QSL"), "--help"),
         (("allowed",), "--help"),
-        (("allowed", "146,52", "--licence", "extra"), "146.52"),
+        (("allowed", "146,52", "--licence", "extra"), "145.25"),
         (("allowed", "146.52"), "--licence"),
         (("allowed", "7.2", "--licence", "extra"), "--mode"),
         (("allowed", "146.52", "--licence", "boss"), "technician"),

@@ -120,7 +120,7 @@ def _channels(options: argparse.Namespace, plan: ChannelPlan) -> tuple[Channel, 
         )
     words = [word.strip() for word in options.channels.split(",") if word.strip()]
     if not words or len(words) > MOST_CHANNELS:
-        raise ValueError(f"--channels takes 1 to {MOST_CHANNELS} channels with commas, such as 146.52,446")
+        raise ValueError(f"--channels takes 1 to {MOST_CHANNELS} channels with commas, such as 145.25,432.2")
     return tuple(_channel(word, plan) for word in words)
 
 
