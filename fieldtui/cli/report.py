@@ -117,7 +117,8 @@ def _with_news(story: SessionStory, path: Path) -> SessionStory:
 
     traits = [traits_of_contact(contact) for contact in story.contacts]
     with History(history_path(), folder, demo=story.demo) as history:
-        history.refresh()
+        if history.refresh().words:
+            return story  # a journal was not read: what is not known need not be new
         earlier = history.earlier(traits, opened_at, besides=path)
     return replace(story, news=news_of(traits, earlier))
 

@@ -81,11 +81,12 @@ class PastCalls:
 
         with History(history_path(), self._folder) as history:
             self._serve(history)
-            history.refresh()
+            refreshed = history.refresh()
             with self._wake:
                 asked_too_early = bool(self._answers)
                 self._answers.clear()
-                self._complete = True
+                # Where a journal could not be read, what is not known need not be new.
+                self._complete = not refreshed.words
             if asked_too_early:
                 # Whoever was told nothing, because the new journals were not read yet, asks once more.
                 self._told()

@@ -90,6 +90,8 @@ def news_of(contacts: Iterable[Traits], earlier: Earlier) -> News:
 
 def news_words(now: Traits, here: Iterable[Contact], earlier: Earlier) -> str:
     """Say what would be new about a contact that is typed, after those of the session and those earlier."""
+    from fieldtui.radio.bands import spoken_band  # noqa: PLC0415  (as above)
+
     before = [traits_of_contact(contact) for contact in here]
     known = now.core in earlier.cores or any(each.core == now.core for each in before)
     band = known and now.band and (now.core, now.band) not in earlier.bands
@@ -97,4 +99,4 @@ def news_words(now: Traits, here: Iterable[Contact], earlier: Earlier) -> str:
     square = now.square and now.square not in earlier.squares
     square = square and not any(each.square == now.square for each in before)
     told = ["" if known else "new station", f"new square {now.square}" if square else ""]
-    return ", ".join(filter(None, [*told, f"new on {now.band}" if band else ""]))
+    return ", ".join(filter(None, [*told, f"new on {spoken_band(now.band)}" if band and now.band else ""]))

@@ -91,7 +91,7 @@ def test_a_rule_that_is_set_stays_wherever_the_station_goes(run: Run) -> None:
         (LONDON, "147.500 fm", "outside the bands of the United Kingdom: 144-146"),
         (LONDON, "440.500 fm", "outside the bands of the United Kingdom: 430-440"),
         (TOKYO, "146.52 fm", "outside the bands of Japan: 144-146"),
-        (SYDNEY, "223.5 fm", "no 1.25m band in Australia"),
+        (SYDNEY, "223.5 fm", "no 1.25 m band in Australia"),
     ],
 )
 def test_a_typed_frequency_is_held_against_the_bands_of_the_place(

@@ -79,11 +79,11 @@ def test_plans_are_sound_and_say_where_each_value_is_from(area: Area) -> None:
         ("147.000", "FM", 3, "jp", "outside the bands of Japan: 144-146"),  # MIC Notice 126 of 2009
         ("1250.000", "FM", 3, "jp", "outside the bands of Japan: 1260-1300"),
         ("147.000", "FM", 2, "us", ""),
-        ("223.500", "FM", 1, "gb", "no 1.25m band in the United Kingdom"),
-        ("223.500", "FM", 3, "us", "no 1.25m band"),  # 47 CFR 97.301: Region 2 only
+        ("223.500", "FM", 1, "gb", "no 1.25 m band in the United Kingdom"),
+        ("223.500", "FM", 3, "us", "no 1.25 m band"),  # 47 CFR 97.301: Region 2 only
         ("70.450", "FM", 1, "gb", ""),
-        ("70.450", "FM", 1, "fr", "no 4m band in France"),
-        ("51.510", "FM", 1, "pl", "no FM on 6m"),
+        ("70.450", "FM", 1, "fr", "no 4 m band in France"),
+        ("51.510", "FM", 1, "pl", "no FM on 6 m"),
         ("51.510", "USB", 1, "pl", ""),
         ("53.000", "FM", 1, "ke", ""),  # WRC-19: 50-54 in Kenya and others
         ("53.000", "FM", 1, "fr", "outside the bands of France: 50-52"),

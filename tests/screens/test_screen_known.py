@@ -148,8 +148,8 @@ async def test_a_form_given_up_writes_nothing_and_keeps_the_line(tmp_path: Path)
     [
         ("w0qsl 59 ", "new station"),
         ("w0qsl 59 cn95ab ", "new station, new square CN95"),
-        ("kd7qsv 59 cn95ab ", "new square CN95, new on 70cm; worked once"),
-        ("kd7qsv/p 59 cn94aa ", "new on 70cm; worked once"),
+        ("kd7qsv 59 cn95ab ", "new square CN95, new on 70 cm; worked once"),
+        ("kd7qsv/p 59 cn94aa ", "new on 70 cm; worked once"),
     ],
 )
 async def test_what_is_new_about_a_contact_is_said_before_it_is_logged(earlier: Path, typed: str, words: str):

@@ -62,12 +62,12 @@ def test_a_square_is_four_characters_of_a_locator(locator: str | None, square: s
     ("now", "words"),
     [
         (Traits("K7QRA", "2m", "CN94"), ""),
-        (Traits("K7QRA", "70cm", "CN94"), "new on 70cm"),
+        (Traits("K7QRA", "70cm", "CN94"), "new on 70 cm"),
         (Traits("K7QRA", "2m", "CN95"), "new square CN95"),
         (Traits("W0QSL", "2m", None), "new station"),
         (Traits("W0QSL", "70cm", "IO91"), "new station, new square IO91"),
         (Traits("M0QRN", "2m", "CN94"), ""),
-        (Traits("M0QRN", "70cm", None), "new on 70cm"),
+        (Traits("M0QRN", "70cm", None), "new on 70 cm"),
         (Traits("K7QRA", None, None), ""),
     ],
 )

@@ -7,7 +7,7 @@ from typing import Any
 
 from msgspec import Struct
 
-from fieldtui.radio.bands import band_of
+from fieldtui.radio.bands import band_of, spoken_band
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.radio.tables import load_toml
 
@@ -55,7 +55,7 @@ def band_problem(hertz: int, mode: str | None, region: int | None, area: str | N
     if all(row.needs for row in here):
         return f"depends: {here[0].needs}"
     forbidden = mode is not None and all(mode.upper() in row.not_modes for row in here if not row.needs)
-    return f"no {mode.upper()} on {here[0].band} here" if forbidden and mode else ""
+    return f"no {mode.upper()} on {spoken_band(here[0].band)} here" if forbidden and mode else ""
 
 
 def is_offered(hertz: int, mode: str | None, region: int, area: str | None = None) -> bool:
@@ -68,7 +68,11 @@ def _outside(hertz: int, region: int, area: str | None) -> str:
     where = _names().get(area or "") or f"region {region}"
     rows = [row for row in bands_at(region, area) if named is not None and row.band == named.name]
     if not rows:
-        return f"no amateur band in {where}" if named is None else f"no {named.name} band in {where}"
+        return (
+            f"no amateur band in {where}"
+            if named is None
+            else f"no {spoken_band(named.name)} band in {where}"
+        )
     spans = ", ".join(f"{_short(row.low_hertz)}-{_short(row.high_hertz)}" for row in rows if not row.needs)
     return f"outside the bands of {where}" + (f": {spans} there" if spans else "")
 
