@@ -172,11 +172,20 @@ async def test_where_nothing_can_be_looked_up_nothing_is_called_new(tmp_path: Pa
         assert "new" not in hill.pane("read-back")
 
 
-async def test_a_country_that_finds_no_room_beside_a_long_call_stands_below(tmp_path: Path):
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("m0qrn 59 57 ", "United Kingdom"),
+        ("vp2m/k1qrn 59 57 ", "now in VP2M (United Kingdom)"),
+        ("vp2m/k1qrn 59 57 fk86 Lu, Heron Bay", "now in VP2M (United Kingdom)"),
+        ("w7qrv/mm 59 57 ", "at sea; licence: United States"),
+    ],
+)
+async def test_the_country_of_a_call_always_finds_room(
+    tmp_path: Path, size: tuple[int, int], typed: str, words: str
+):
     """A call with strokes takes a whole narrow line when it is spelt."""
-    async with session(tmp_path / "j.jsonl", size=(80, 24)) as hill:
-        await hill.type("vp2m/k1qrn 59 57 ")
-        await hill.until(lambda: "now in VP2M (United Kingdom)" in hill.pane("read-back"))
-        await hill.enter("")
-        await hill.type("m0qrn 59 57 ")
-        await hill.until(lambda: "United Kingdom" in hill.pane("read-back"))
+    async with session(tmp_path / "j.jsonl", size=size) as hill:
+        await hill.type(typed)
+        await hill.until(lambda: words in hill.pane("read-back"))

@@ -54,7 +54,9 @@ def read_back(
         case BlankLine():
             return [("", PLAIN), ("", PLAIN), ("", PLAIN)]
         case ContactLine():
-            return [*_contact(line, state, width, manner), _remark(line, state, past, news, width)]
+            lines, left = _contact(line, state, width, manner)
+            words, weight = _remark(line, state, past, news, width)
+            return [*lines, (clip("; ".join(filter(None, (words, left))), width), weight)]
         case UnclearLine():
             return [
                 (clip("not understood yet", width), PLAIN),
@@ -99,15 +101,17 @@ def _call_first(state: SessionState) -> str:
     return f"! your call is owed on {owed}: give it there first" if owed else ""
 
 
-def _contact(line: ContactLine, state: SessionState, width: int, manner: Manner) -> list[Drawn]:
+def _contact(line: ContactLine, state: SessionState, width: int, manner: Manner) -> tuple[list[Drawn], str]:
+    """Two lines, and the country if it finds no room beside a long call, nor behind what was typed."""
     country, facts = country_words(line.call), _fitting(line, state, manner, width)
-    first = f"{line.call}  {spell(line.call, manner.figures)}"
+    first, left = f"{line.call}  {spell(line.call, manner.figures)}", ""
     if len(first) + len(country) + 2 <= width:
         first += " " * (width - len(first) - len(country)) + country
-    elif country:
-        # Beside a long call there is no room: it is told below, behind what was typed.
+    elif len(facts) + len(country) + 2 <= width:
         facts = f"{facts}  {country}".strip()
-    return [(clip(first, width), STRONG), (clip(facts, width), PLAIN)]
+    else:
+        left = country
+    return [(clip(first, width), STRONG), (clip(facts, width), PLAIN)], left
 
 
 def _fitting(line: ContactLine, state: SessionState, manner: Manner, width: int) -> str:
@@ -163,7 +167,7 @@ def _remark(line: ContactLine, state: SessionState, past: Answer, news: str, wid
     # What the digit does not tell comes first, so that a narrow screen does not cut it off.
     issued, _, caution = (district(line.call) or "").partition("; ")
     if tells_place(line.call):
-        return (clip(news or "first contact with this station", width), WEAK)
+        return (clip(news or "first contact", width), WEAK)
     words = f"the call {caution}: {issued}" if issued else ""
     if not (news or words):
         words = "first contact with this station"
