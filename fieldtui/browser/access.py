@@ -126,6 +126,25 @@ def _trim(table: OrderedDict[str, Any]) -> None:
         table.popitem(last=False)
 
 
+class Link:
+    """A link that lets one browser in, once, without a phrase: whoever reads it where it was printed."""
+
+    def __init__(self) -> None:
+        self._word = secrets.token_urlsafe(24)
+
+    @property
+    def word(self) -> str:
+        """What has to stand in the link that is good now."""
+        return self._word
+
+    def used(self, word: str) -> bool:
+        """Whether this is the word; then it is no longer, and there is another one."""
+        good = hmac.compare_digest(word.encode("utf-8", "replace"), self._word.encode())
+        if good:
+            self._word = secrets.token_urlsafe(24)
+        return good
+
+
 @dataclass(slots=True)
 class Tickets:
     """The marks that browsers keep in a cookie: random, held only in memory, gone with the program."""

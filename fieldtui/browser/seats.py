@@ -218,6 +218,11 @@ class Seats:
             del self._seats[seat.wish.key]
         await seat.program.end()
 
+    @property
+    def all(self) -> list[Seat]:
+        """Every seat that is taken now."""
+        return [*self._seats.values()]
+
     async def end_of(self, ticket: str) -> None:
         """Somebody goes out: so do all of that browser's screens."""
         await asyncio.gather(

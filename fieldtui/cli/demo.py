@@ -19,6 +19,7 @@ from fieldtui.demo.virtual_port import PtyPort
 from fieldtui.journal.errors import disk_words
 from fieldtui.journal.events import PackStated
 from fieldtui.journal.folder import fresh_path
+from fieldtui.journal.made_folder import make_folder
 from fieldtui.radio.channels.plan import default_plan
 from fieldtui.screens.theme_names import NAMES
 from fieldtui.session.opening import opening_event
@@ -61,7 +62,7 @@ def run(options: argparse.Namespace) -> int:
     with tempfile.TemporaryDirectory(prefix="fieldtui-demo-") as stage:
         folder = options.keep or Path(stage)
         try:
-            folder.mkdir(parents=True, exist_ok=True)
+            make_folder(folder)
             return _play(options, folder, Path(stage), start)
         except OSError as error:
             complain(f"{folder}: {disk_words(error)}")

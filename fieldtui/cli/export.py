@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
-from fieldtui.cli.files import file_fault, output_fault
+from fieldtui.cli.files import file_fault, output_fault, written
 from fieldtui.cli.output import complain, safe
 
 if TYPE_CHECKING:
@@ -113,13 +113,11 @@ def _write(options: argparse.Namespace, paths: Sequence[Path], wishes: Wishes) -
 
 @contextmanager
 def _opened(output: Path | None) -> Iterator[BinaryIO]:
-    from fieldtui.outputs.safe_file import write_safely  # noqa: PLC0415
-
     if output is None:
         yield sys.stdout.buffer
         sys.stdout.buffer.flush()
         return
-    with write_safely(output) as file:
+    with written(output) as file:
         yield file
 
 
@@ -134,14 +132,10 @@ def _journals(named: Sequence[Path]) -> list[Path]:
 
 
 def _check_output(output: Path, paths: Sequence[Path], *, replace: bool) -> None:
-    if fault := output_fault(output):
+    if fault := output_fault(output, replace=replace):
         raise _CallError(fault)
-    if not output.exists():
-        return
-    if any(output.samefile(path) for path in paths):
+    if output.exists() and any(output.samefile(path) for path in paths):
         raise _CallError(f"{safe(output)} is a journal, which is never overwritten: name another file")
-    if not replace:
-        raise _CallError(f"{safe(output)} is there already: --replace overwrites it")
 
 
 def _wishes(options: argparse.Namespace) -> Wishes:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 from msgspec import Struct
 
-from fieldtui.cli.output import safe
+from fieldtui.cli.output import complain, safe
 from fieldtui.journal.errors import file_words
 from fieldtui.journal.folder import SUFFIX
 
@@ -14,15 +17,18 @@ _JOURNAL_BEGINS = b'{"seq":'
 
 
 class Made(Struct, frozen=True):
-    """What a command writes: its kind for people, and how such a file begins."""
+    """What a command writes: its kind for people, how such a file begins, and the mark by which it is our own."""
 
     kind: str
     begins: bytes
+    mark: bytes
 
 
-PAGE = Made("page of a report or a plan", b"<!DOCTYPE html>")
-PICTURE = Made("picture of this program", b"<svg")
-PDF = Made("PDF", b"%PDF-")
+PAGE = Made("page", b"<!DOCTYPE html>", b'name="generator" content="fieldtui ')
+PICTURE = Made("picture", b"<svg", b'data-made-by="fieldtui"')
+PDF = Made("PDF", b"%PDF-", b"/Creator (fieldtui ")
+_LOOKED_AT_BYTES = 64 * 1024
+"""At each end of a file its mark is looked for."""
 
 
 def may_be_there(path: Path) -> bool:
@@ -55,11 +61,12 @@ def folder_fault(folder: Path | None) -> str:
     return f"{safe(folder)} is not a folder: name the folder that the journals are in"
 
 
-def output_fault(path: Path, made: Made | None = None) -> str:
+def output_fault(path: Path, made: Made | None = None, *, replace: bool = False) -> str:
     """Why a page, picture or list may not be written to a path, in one line; nothing if it may.
 
-    A journal is never replaced, whatever its name: nothing else holds what is in it. With `made`, nothing is but
-    what is of the same kind. A device is not a file either; the superuser would put the page in its place.
+    The one rule for all that writes files: a journal is never replaced, whatever its name, since nothing else holds
+    what is in it. What this program made, and bears its mark, is replaced. Anything else only with `replace`, and then
+    it is kept beside: see `written`. A device is not a file; the superuser would put the page in its place.
     """
     try:
         if path.is_dir():
@@ -72,15 +79,47 @@ def output_fault(path: Path, made: Made | None = None) -> str:
             return ""
         if not path.is_file():
             return f"{safe(path)} is not a file: name another"
-        with path.open("rb") as file:
-            begins = file.read(64)
+        begins, own = _looked_at(path, made)
     except OSError as error:
         return f"{safe(path)}: {file_words(error)}"
     if begins.startswith(_JOURNAL_BEGINS):
         return f"{safe(path)} is a journal, which is never overwritten: name another file"
-    if made and begins and not begins.startswith(made.begins):
-        return f"{safe(path)} is there and is not a {made.kind}: name another file"
+    if begins and not (own or replace):
+        kind = made.kind if made else "file"
+        return f"{safe(path)} is there, and not a {kind} of this program: name another, or add --replace (it is kept beside)"
     return ""
+
+
+def _looked_at(path: Path, made: Made | None) -> tuple[bytes, bool]:
+    """How a file begins, and whether it bears the mark of what this program makes."""
+    with path.open("rb") as file:
+        head = file.read(_LOOKED_AT_BYTES)
+        size = file.seek(0, 2)
+        file.seek(max(0, size - _LOOKED_AT_BYTES))
+        ends = file.read(_LOOKED_AT_BYTES)
+    own = made is not None and head.startswith(made.begins) and (made.mark in head or made.mark in ends)
+    return head[:64], own
+
+
+@contextmanager
+def written(path: Path, made: Made | None = None) -> Iterator[BinaryIO]:
+    """Give a file to write to; what was at `path` and is not of this program is kept beside it, and that is said.
+
+    Whether it may be written is asked before: `output_fault`.
+
+    Raises:
+        OSError: nothing can be written there, or what is there cannot be kept; `path` is as it was.
+    """
+    from fieldtui.outputs.safe_file import keep_beside, write_safely  # noqa: PLC0415  (few commands write)
+
+    kept: Path | None = None
+    with write_safely(path) as file:
+        yield file
+        if path.exists():
+            begins, own = _looked_at(path, made)
+            kept = keep_beside(path) if begins and not own else None
+    if kept:
+        complain(f"what was in {safe(path)} is kept as {safe(kept)}")
 
 
 def read_file(path: Path, most_bytes: int) -> bytes | str:

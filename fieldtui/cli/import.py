@@ -71,12 +71,13 @@ def _import(options: argparse.Namespace) -> Report:
     from fieldtui.cli.progress import Progress  # noqa: PLC0415
     from fieldtui.history import History, history_path  # noqa: PLC0415
     from fieldtui.journal.folder import imported_path, journal_folder  # noqa: PLC0415
+    from fieldtui.journal.made_folder import make_folder  # noqa: PLC0415
     from fieldtui.journal.stamp import SystemClock  # noqa: PLC0415
     from fieldtui.outputs.records.importing import Import, pieces_of, write_journal  # noqa: PLC0415
 
     folder = options.folder or journal_folder()
     if not options.dry_run:
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folder(folder)
     now = datetime.now(UTC)
     path = imported_path(folder, now, options.file.stem)
     with History(history_path(), folder) as history:

@@ -8,13 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
-from fieldtui.cli.files import PAGE, file_fault, folder_fault, output_fault
+from fieldtui.cli.files import PAGE, file_fault, folder_fault, output_fault, written
 from fieldtui.cli.output import complain, drawing_style, print_lines, safe, terminal_size
 from fieldtui.cli.progress import Progress
 from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.journal.folder import SUFFIX, journal_folder, journals
 from fieldtui.outputs.page.blocks import Head, Section
-from fieldtui.outputs.safe_file import write_safely
 
 if TYPE_CHECKING:
     from fieldtui.outputs.report.story import SessionStory
@@ -33,6 +32,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--all", action="store_true", help="all journals of the folder")
     parser.add_argument(
         "-o", "--output", type=Path, metavar="FILE.html", help="the page; else NAME.html here"
+    )
+    parser.add_argument(
+        "--replace", action="store_true", help="replace a file that is there; it is kept beside"
     )
     parser.add_argument("--text", action="store_true", help="in the terminal, no page")
     parser.add_argument("--units", choices=("metric", "imperial"), default="metric", help="km or miles")
@@ -70,7 +72,7 @@ def _wrong_call(options: argparse.Namespace) -> str | None:
         return fault
     if options.journal and (fault := file_fault(options.journal)):
         return fault
-    return None if options.text else output_fault(_page_path(options), PAGE)
+    return None if options.text else output_fault(_page_path(options), PAGE, replace=options.replace)
 
 
 def _page_path(options: argparse.Namespace) -> Path:
@@ -155,7 +157,7 @@ def page_name(journal: Path) -> str:
 
 def _write(text: str, path: Path) -> int:
     try:
-        with write_safely(path) as file:
+        with written(path, PAGE) as file:
             file.write(text.encode("utf-8"))
     except OSError as error:
         complain(f"{safe(path)}: {file_words(error)}")

@@ -40,6 +40,11 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--view-passphrase-file", type=Path, metavar="FILE", help="a phrase that lets people look, not work"
     )
+    parser.add_argument(
+        "--trust-this-machine",
+        action="store_true",
+        help="on 127.0.0.1 let in whoever has an account on this machine, without the link",
+    )
     parser.add_argument("--view-only", action="store_true", help="view only")
     parser.add_argument(
         "--most", type=_count, default=MOST_SCREENS, metavar="N", help=f"screens at once ({MOST_SCREENS})"
@@ -51,8 +56,14 @@ def configure(parser: argparse.ArgumentParser) -> None:
     session.add_argument("--journal", type=Path, metavar="FILE", help="this journal, new or not")
     session.add_argument("--station", type=Path, metavar="FILE", help="another station file")
     session.add_argument("--channels", type=Path, metavar="FILE", help="a frequency plan, TOML or CSV")
+    session.add_argument("--new", action="store_true", help="begin a new journal even if one is unfinished")
     session.add_argument("--shunt", metavar="URL", help="where battery readings come from")
     session.add_argument("--baud", type=int, metavar="N", help="speed of the shunt's line (19200)")
+    session.add_argument("--gps", metavar="URL", help="position receiver, or gpsd://HOST")
+    session.add_argument("--packet", metavar="URL", help="KISS modem")
+    session.add_argument("--charge", metavar="PERCENT", help="how full the pack is now, if you know")
+    session.add_argument("--quiet", action="store_true", help="no bell")
+    session.add_argument("--saver", action="store_true", help="battery saver")
     session.add_argument(
         "--theme", choices=NAMES, help="theme, overriding the browser's light or dark setting"
     )
@@ -100,16 +111,22 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _serving(options: argparse.Namespace, loaded: LoadedStation) -> Serving:
+    from fieldtui.browser.access import Link  # noqa: PLC0415
     from fieldtui.browser.server import Serving  # noqa: PLC0415
     from fieldtui.screens.keys import keys_of  # noqa: PLC0415
 
+    phrases = _phrases(options)
+    # Other accounts of the machine reach its loopback address too: without a phrase the link keeps them out.
+    link = None if phrases.needed or options.trust_this_machine else Link()
     return Serving(
         bind=options.bind,
         port=options.port,
         command_for=_Commands(options, loaded),
         environment=_environment(),
         keys=keys_of(dict(loaded.station.screen.keys)),
-        phrases=_phrases(options),
+        phrases=phrases,
+        link=link,
+        told_link=lambda word: print(f"for one more browser, once: /in/{word}", flush=True),
         most=options.most,
         view_only=options.view_only,
         names=frozenset(name.lower().removesuffix(".") for name in options.name),
@@ -121,16 +138,19 @@ class _Commands:
 
     def __init__(self, options: argparse.Namespace, loaded: LoadedStation) -> None:
         self._options, self._place = options, loaded.station.place.name
+        self._new = bool(options.new)
+        self._begun: Path | None = None
         self._theme = options.theme or loaded.station.screen.theme
 
     def __call__(self, role: Role, light: bool) -> Sequence[str]:
         options = self._options
         theme = self._theme or ("sun" if light else "dusk")
         words = [sys.executable, "-m", "fieldtui", "session", "--theme", theme, "--glyphs", "unicode"]
-        for name in ("station", "channels", "shunt", "baud"):
+        for name in ("station", "channels", "shunt", "baud", "gps", "packet", "charge"):
             value = getattr(options, name)
             # One word, so that a value with a dash in front is not an option.
             words += [f"--{name}={value}"] if value is not None else []
+        words += [f"--{name}" for name in ("quiet", "saver") if getattr(options, name)]
         try:
             return [*words, *self._journal_words(role)]
         except StartError as error:
@@ -139,12 +159,15 @@ class _Commands:
     def _journal_words(self, role: Role) -> list[str]:
         from fieldtui.browser.access import Role as Roles  # noqa: PLC0415
         from fieldtui.cli.session.settings import choose_journal, journal_to_watch  # noqa: PLC0415
+        from fieldtui.journal.made_folder import make_folder  # noqa: PLC0415
 
         if role is not Roles.WORK:
             return ["--watch", f"--journal={journal_to_watch(self._options.journal)}"]
-        path, _ = choose_journal(self._options.journal, self._place, new=False)
+        # A new one is begun once, by the first page; the others join it.
+        path = self._begun or choose_journal(self._options.journal, self._place, new=self._new)[0]
+        self._begun = path if self._new else None
         try:
-            path.parent.mkdir(parents=True, exist_ok=True)
+            make_folder(path.parent)
             path.touch()
         except OSError:
             pass  # the screen says it, in words and with the remedy
@@ -185,6 +208,10 @@ def _phrases(options: argparse.Namespace) -> Phrases:
 def _tell(serving: Serving, port: int) -> None:
     from fieldtui.browser.addresses import is_loopback, reachable_hosts  # noqa: PLC0415
 
+    if serving.link is not None:
+        host = next(iter(reachable_hosts(serving.bind)))
+        print(f"open once: http://{host}:{port}/in/{serving.link.word}")
+        print("it lets one browser in; the next link is printed when it was used")
     for host in reachable_hosts(serving.bind):
         if not serving.view_only:
             print(f"to work: http://{host}:{port}/")

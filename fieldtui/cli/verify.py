@@ -54,13 +54,21 @@ def _object(verdict: Verdict) -> dict[str, object]:
         "lines": verdict.lines,
         "damage": [{"line": place.line, "what": place.what} for place in verdict.damage],
         "torn_bytes": verdict.torn_bytes,
+        "closed": verdict.closed,
+        "changed_line_ends": verdict.changed_line_ends,
     }
 
 
 def _print(verdict: Verdict) -> None:
     name = safe(verdict.path)
+    if verdict.changed_line_ends:
+        print(
+            f"{name}: its line ends were changed to CR LF, by mail or a transfer; this gives the journal back:"
+        )
+        print(f"  tr -d '\\r' < {name} > mended.jsonl")
+        return
     if verdict.sound:
-        print(f"{name}: sound, {count_of(verdict.lines, 'line')}")
+        print(f"{name}: {_sound_words(verdict)}")
         return
     print(f"{name}: DAMAGED, {count_of(verdict.lines, 'line')}; the sound ones still count")
     for place in verdict.damage[:MOST_SHOWN]:
@@ -71,6 +79,14 @@ def _print(verdict: Verdict) -> None:
         print(
             f"  end: {verdict.torn_bytes} bytes of an unfinished line (opening it for writing sets them aside)"
         )
+
+
+def _sound_words(verdict: Verdict) -> str:
+    """No more than the sums prove: what was cut off at a line end leaves no trace, unless the session was closed."""
+    if not verdict.lines:
+        return "empty: no line was ever written, or all were cut off"
+    words = f"sound, {count_of(verdict.lines, 'line')}"
+    return words if verdict.closed else f"{words}; not closed: lines may be missing at the end"
 
 
 def _line(place: Damage) -> str:

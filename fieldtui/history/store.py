@@ -24,6 +24,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from fieldtui.history.schema import APPLICATION_ID, ForeignError, holds_index, prepare
+from fieldtui.journal.made_folder import make_folder
 
 BUSY_SECONDS = 5.0
 """How long to wait for a commit of another program; a healthy one takes a moment."""
@@ -62,7 +63,7 @@ def only_writer(path: Path, wait_seconds: float) -> Iterator[None]:
         BusyError: another program was at it all that time.
         OSError: nothing can be written there.
     """
-    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    make_folder(path.parent)
     lock = path.with_name(path.name + ".lock")
     descriptor = os.open(lock, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o644)
     try:
@@ -167,8 +168,7 @@ def _prepared(db: sqlite3.Connection) -> sqlite3.Connection:
 def discard(path: Path) -> None:
     """Clear the way for a new index; by the only writer.
 
-    A damaged or outdated index is deleted. What is none of ours, such as a file named by mistake, is nobody's
-    to delete: it is put aside as NAME.aside.
+    A damaged or outdated index is deleted. What is none of ours, such as a file named by mistake, is not touched.
 
     Raises:
         OSError: it cannot be done.
@@ -179,12 +179,11 @@ def discard(path: Path) -> None:
         raise OSError(errno.EEXIST, "that is not a regular file")
     with path.open("rb") as file:
         ours = file.read(_ID_AT.stop)[_ID_AT] == APPLICATION_ID.to_bytes(4, "big")
+        empty = not file.seek(0, 2)
+    if not (ours or empty):
+        raise OSError(errno.EEXIST, "something else is there, which is left as it is")
     for beside in _BESIDE:
-        one = path.with_name(path.name + beside)
-        if ours:
-            one.unlink(missing_ok=True)
-        elif one.exists():
-            one.replace(path.with_name(f"{path.name}.aside{beside}"))
+        path.with_name(path.name + beside).unlink(missing_ok=True)
 
 
 def is_damage(error: Exception) -> bool:

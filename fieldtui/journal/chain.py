@@ -115,7 +115,18 @@ class Chain:
         envelope = read_envelope(line)
         if envelope is None or not (self._seed_known or begins_as_written(line)):
             return self._no_envelope(), None
+        if envelope.seq <= self.last_seq and self._after_damage:
+            # Blocks that were never written may hold lines of another journal: their sums follow each other too.
+            return (
+                f"number {envelope.seq} behind number {self.last_seq}: a line of another journal, or moved",
+                None,
+            )
         return "", envelope
+
+    @property
+    def _after_damage(self) -> bool:
+        """Whether the line before did not prove this one."""
+        return self._other_seed is not None or not self._seed_known
 
     def _no_envelope(self) -> str:
         if not self._seed_known:
@@ -157,8 +168,13 @@ class Chain:
             self.last_kept = self.lines
             self.last_seq = envelope.seq
             yield envelope
-        elif stated is not None:
+        elif stated is not None and not self._comes_again(line):
             self.last_seq += 1
+
+    def _comes_again(self, line: bytes) -> bool:
+        """Whether a damaged line still reads as one with a number that was there before."""
+        read = read_envelope(line)
+        return read is not None and read.seq <= self.last_seq
 
     @staticmethod
     def _only_tail_damaged(line: bytes) -> bool:

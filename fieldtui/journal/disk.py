@@ -14,6 +14,8 @@ from pathlib import Path
 
 from fieldtui.journal.errors import JournalBusyError
 
+PRIVATE = 0o600
+"""A journal tells where somebody is and whom they talked to: others are let in by whoever wants them in."""
 LOCK_SECONDS = 5.0
 """How long to wait for another writer; a healthy one holds the lock for milliseconds."""
 
@@ -24,7 +26,7 @@ class Disk:
     def open(self, path: Path, *, writable: bool, create: bool = False) -> int:
         """A descriptor; appending is atomic with respect to other writers (open(2), O_APPEND)."""
         flags = os.O_RDWR | os.O_APPEND if writable else os.O_RDONLY
-        return os.open(path, flags | (os.O_CREAT if create else 0) | os.O_CLOEXEC, 0o644)
+        return os.open(path, flags | (os.O_CREAT if create else 0) | os.O_CLOEXEC, PRIVATE)
 
     def read_at(self, descriptor: int, count: int, offset: int) -> bytes:
         """Up to `count` bytes from `offset`; the position that appends use is not touched."""

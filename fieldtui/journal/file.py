@@ -264,7 +264,10 @@ class Journal:
             lines.append(line)
             unsynced[seq, seed] = one
         written = b"".join(lines)
-        self._file.write_whole(written)
+        if not self._file.size and len(lines) > 1:
+            self._file.write_first(lines[0], written[len(lines[0]) :])
+        else:
+            self._file.write_whole(written)
         # Not read back: an error while reading must not make lines that are in the file look unwritten.
         self._unseen.append(Batch(self._tail.take(written[:-1], b"\n")))
         self._unsynced |= unsynced

@@ -107,3 +107,19 @@ def pieces_from_the_end(path: Path) -> Iterator[bytes]:
             file.seek(start)
             yield file.read(end - start + OVERLAP_BYTES)
             size = TAIL_BYTES
+
+
+_BEGINS = b'{"seq":'
+
+
+def may_be_journal(path: Path) -> bool:
+    """Whether a file begins as a journal does, or is empty, or its first line was torn by a power cut.
+
+    What cannot be read, or is not there, may be one: whoever opens it tells what is wrong.
+    """
+    try:
+        with path.open("rb") as file:
+            start = file.read(len(_BEGINS)).strip(b"\0")
+    except OSError:
+        return True
+    return start.startswith(_BEGINS) or _BEGINS.startswith(start)

@@ -20,6 +20,7 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import TELEMETRY
 from fieldtui.journal.file import Batch, Draft, Journal
 from fieldtui.journal.line import checked_data
+from fieldtui.journal.made_folder import make_folder
 from fieldtui.journal.stamp import Clock
 
 POLL_SECONDS = 0.25
@@ -160,7 +161,7 @@ class Keeper(threading.Thread):
 
     def _opened(self) -> Journal:
         if self.journal is None:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
+            make_folder(self.path.parent)
             self.journal = Journal(self.path, disk=self._disk)
         self.journal.open_again()
         if not self._read:

@@ -113,6 +113,21 @@ class OpenFile:
                 self._cut_half_written()
             raise
 
+    def write_first(self, line: bytes, rest: bytes) -> None:
+        """The first line alone, and safe, then the rest; all or nothing.
+
+        A line is shorter than a sector. Were more written at once, a power cut could leave later sectors without the
+        first one: a file that is no journal, under the name that the next start goes on with.
+        """
+        self.write_whole(line)
+        try:
+            self._sync_or_suspect()
+            self.write_whole(rest)
+        except OSError:
+            with suppress(OSError):
+                self.disk.truncate(self._descriptor, 0)
+            raise
+
     def _cut_half_written(self) -> None:
         """Cut off what a failed write left behind, unless somebody has written on since."""
         if self._half_written is None:
@@ -185,6 +200,9 @@ class OpenFile:
             if self.path.exists():
                 self.disk.keep_as(self.path, self.path.with_name(self.path.name + ".suspect"))
             self.disk.rename(fresh, self.path)
+            # Once more: on FAT a rename changes what stands of the file in its folder, and only this puts it there.
+            with suppress(OSError):
+                self.disk.sync(descriptor)
         except OSError:
             with suppress(OSError):
                 self.disk.close(descriptor)

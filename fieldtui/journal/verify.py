@@ -18,6 +18,10 @@ class Verdict:
     lines: int
     damage: tuple[Damage, ...]
     torn_bytes: int
+    closed: bool = False
+    """Whether the session was closed: only then it is sure that nothing is missing at the end."""
+    changed_line_ends: bool = False
+    """Whether every line ends with CR LF: mail, a transfer or an editor changed them."""
 
     @property
     def sound(self) -> bool:
@@ -31,7 +35,7 @@ def verify(path: Path) -> Verdict:
     Raises:
         OSError: it cannot be read.
     """
-    chain, torn_bytes, overlong = Chain(), 0, False
+    chain, torn_bytes, overlong, closed, crlf = Chain(), 0, False, False, 0
     with path.open("rb") as file:
         while line := file.readline(MOST_LINE_BYTES):
             whole = line.endswith(b"\n")
@@ -39,12 +43,20 @@ def verify(path: Path) -> Verdict:
                 torn_bytes = len(line)
                 break
             if not overlong:
-                _check(chain, line.removesuffix(b"\n"))
+                closed = _check(chain, line.removesuffix(b"\n"), closed=closed)
+                crlf += line.endswith(b"\r\n")
             overlong = not whole
-    return Verdict(path, chain.lines, tuple(chain.damage), torn_bytes)
+    changed = chain.lines > 0 and crlf == chain.lines
+    return Verdict(path, chain.lines, tuple(chain.damage), torn_bytes, closed, changed)
 
 
-def _check(chain: Chain, line: bytes) -> None:
+def _check(chain: Chain, line: bytes, *, closed: bool) -> bool:
+    """Take a line; returns whether the session is closed after it."""
     for envelope in chain.take(line):
+        if envelope.kind == "session-closed":
+            closed = True
+        elif envelope.kind in ("session-opened", "contact-logged"):
+            closed = False
         if envelope.kind in KINDS and read_event(envelope) is None:
             chain.damage.append(Damage(chain.lines, f"what it tells cannot be read as {envelope.kind}"))
+    return closed

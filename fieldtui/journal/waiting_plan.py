@@ -14,6 +14,7 @@ from fieldtui.journal.event_types import Event
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.folder import journal_folder
 from fieldtui.journal.line import read_event
+from fieldtui.journal.made_folder import make_folder
 from fieldtui.journal.stamp import Stamp
 
 NAME = "next-outing.plan"
@@ -42,7 +43,7 @@ def add_waiting(path: Path, events: Sequence[Event], stamp: Stamp) -> None:
     Raises:
         OSError, JournalError: the disk did not take it.
     """
-    path.parent.mkdir(parents=True, exist_ok=True)
+    make_folder(path.parent)
     with Journal(path) as journal:
         for _ in (*journal.follow(), *journal.recover()):
             pass

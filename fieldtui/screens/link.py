@@ -154,7 +154,8 @@ class SessionLink:
             f"resumed: {count_of(standing, 'contact')} so far",
             *self.settings.notices[:1],
         )
-        return Deed((resuming_event(), *([pack] if pack else [])), "; ".join(said))
+        # Planned is here what a power cut took of the beginning of this session: see `waiting_plan`.
+        return Deed((resuming_event(), *([pack] if pack else []), *self.settings.planned), "; ".join(said))
 
     def fold(self, batch: Batch) -> None:
         """Take lines that were added."""
@@ -186,7 +187,7 @@ class SessionLink:
     def saved(self, deed: Deed) -> None:
         """It is on the disk, and what is folded has it."""
         self._on_their_way.remove(deed)
-        if self.settings.waiting_plan and self.settings.opening in deed.events:
+        if self.settings.waiting_plan and any(event in deed.events for event in self.settings.planned):
             take_away(self.settings.waiting_plan)
 
     @property

@@ -6,6 +6,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from fieldtui.journal.events import PlaceSet, SessionOpened, Tuned
+from fieldtui.radio.outside_text import clean_text
 from fieldtui.session.contacts import Contact
 
 
@@ -74,6 +75,10 @@ class TuningFold(Struct):
         return replace(self)
 
 
+LONGEST_LOCATOR = 12
+"""Characters: ten name a cell of some centimetres."""
+
+
 class PlaceFold(Struct):
     """Where the station is."""
 
@@ -82,9 +87,14 @@ class PlaceFold(Struct):
 
     def on_opened(self, event: SessionOpened) -> None:
         """Where the session begins."""
-        self.place, self.locator = event.place, event.locator
+        self.place, self.locator = event.place, _clean(event.locator)
 
     def on_set(self, event: PlaceSet) -> None:
         """The station moved, or said where it is."""
         self.place = event.place or self.place
-        self.locator = event.locator or self.locator
+        self.locator = _clean(event.locator) or self.locator
+
+
+def _clean(locator: str | None) -> str | None:
+    """From a journal that anybody may have written: it is shown, and goes into pages."""
+    return None if locator is None else clean_text(locator, LONGEST_LOCATOR) or None

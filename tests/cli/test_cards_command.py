@@ -326,7 +326,7 @@ def test_a_mistyped_name_costs_no_journal(cards: Call, folder: Path, tmp_path: P
     assert "is a folder" in cards("print", "-o", str(tmp_path)).complaint
     letter = tmp_path / "letter.txt"
     letter.write_text("Dear Rosa,")
-    assert "is there and is not a PDF" in cards("print", "-o", str(letter)).complaint
+    assert "is there, and not a PDF of this program" in cards("print", "-o", str(letter)).complaint
 
 
 def test_hostile_journals_print_and_list_harmlessly(cards: Call, folder: Path) -> None:

@@ -44,7 +44,7 @@ def test_made_again_the_page_is_replaced(run, here):
 def test_what_is_no_page_is_not_replaced_by_a_name_that_nobody_typed(run, here):
     mine = here / "2026-06-14-1650-larkspur-ridge.html"
     mine.write_text("my own notes")
-    assert "not a page of a report" in run("report", WHOLE).complaint
+    assert "not a page of this program" in run("report", WHOLE).complaint
     assert mine.read_text() == "my own notes"
 
 

@@ -77,10 +77,13 @@ def test_a_file_is_replaced_only_when_asked(call, journal, tmp_path):
     target.write_text("keep me")
     refused = call("export", journal, "--to", "adif", "-o", target)
     assert refused.code == 2
-    assert "--replace overwrites it" in refused.complaint
+    assert "add --replace (it is kept beside)" in refused.complaint
     assert target.read_text() == "keep me"
     target.chmod(0o640)
-    assert call("export", journal, "--to", "adif", "-o", target, "--replace").code == 0
+    replaced = call("export", journal, "--to", "adif", "-o", target, "--replace")
+    assert replaced.code == 0
+    assert "hill.adi.before-1" in replaced.err
+    assert (tmp_path / "hill.adi.before-1").read_text() == "keep me"
     assert target.read_bytes().startswith(b"Contacts of")
     assert stat.S_IMODE(target.stat().st_mode) == 0o640
 

@@ -48,7 +48,7 @@ def test_what_must_not_be_replaced_is_not(call, here: Path, writer: str) -> None
         ("/dev/null", "is not a file"),
         ("nowhere/page.html", "nowhere is not a folder"),
         (LONG, "that file name is too long"),
-        *([("station.toml", "is there and is no")] if writer != "export" else []),
+        *([("station.toml", "is there, and not a")] if writer != "export" else []),
     ):
         refused = call(*WRITERS[writer], target)
         assert (refused.code, target) == (2, target)

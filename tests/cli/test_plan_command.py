@@ -110,7 +110,7 @@ def test_the_keys_of_the_json_are_there_without_a_station_file(run):
         (("CN94hb", "--transmit-percent", "101"), "is not possible"),
         (("--save", "CN94hb"), "a PLACE stands before --save"),
         (("CN94hb", "--save", "gone.jsonl"), "no such journal"),
-        (("--tick", "piano"), "not on the list"),
+        (("--tick", "piano"), "no plan is kept"),
         (("--station", "gone.toml"), "station file"),
         ((), "give a PLACE"),
     ],

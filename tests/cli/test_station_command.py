@@ -105,10 +105,10 @@ def test_force_keeps_the_earlier_file_beside_the_new_one(file: Path) -> None:
     file.write_text("# mine\n")
     done = process("init", "--force", "--call", "W0QSL")
     assert done.returncode == 0
-    assert "station.toml.before" in done.stdout
-    assert (file.parent / "station.toml.before").read_text() == "# mine\n"
+    assert "station.toml.before-1" in done.stdout
+    assert (file.parent / "station.toml.before-1").read_text() == "# mine\n"
     assert tomllib.loads(file.read_text())["operator"]["call"] == "W0QSL"
-    assert sorted(each.name for each in file.parent.iterdir()) == ["station.toml", "station.toml.before"]
+    assert sorted(each.name for each in file.parent.iterdir()) == ["station.toml", "station.toml.before-1"]
 
 
 def test_a_link_to_a_file_elsewhere_stays_a_link(file: Path, tmp_path: Path) -> None:

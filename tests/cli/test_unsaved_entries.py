@@ -31,7 +31,7 @@ def test_the_keeper_remembers_when_it_was_entered(tmp_path: Path):
 
 
 def test_what_is_handed_over_is_a_journal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys):
-    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    monkeypatch.setenv("HOME", str(tmp_path))
     stamp = Stamp(datetime(2026, 6, 14, 18, 42, 7, 250_000, UTC), 5123.5, "6f1c0a2b")
     _hand_over([Draft(stamp, LOGGED), Draft(stamp, LOGGED)])
     (kept,) = tmp_path.glob("fieldtui-unsaved-*.jsonl")

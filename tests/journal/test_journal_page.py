@@ -150,6 +150,7 @@ class OtherReader:
         self.kept: list[int] = []
         self.damaged: list[int] = []
         self._seeds: list[int] | None = [0]
+        self._counted = 0
         for number, line in enumerate(content.split(b"\n")[:-1], 1):
             parts = JOINT.split(line)
             if len(parts) > 1 and self._is_sound(parts[0]) and not self._is_sound(line):
@@ -162,6 +163,8 @@ class OtherReader:
     def _is_sound(self, line: bytes) -> bool:
         tail = TAIL.fullmatch(line[-18:])
         if tail is None or len(line) + 1 > 262_144 or not self._reads(line):
+            return False
+        if (self._seeds is None or len(self._seeds) > 1) and json.loads(line)["seq"] <= self._counted:
             return False
         return self._seeds is None or any(
             zlib.crc32(line[:-18], seed) == int(tail[1], 16) for seed in self._seeds
@@ -186,7 +189,10 @@ class OtherReader:
         if not sound or self._seeds is None:
             self.damaged.append(number)
         if sound:
-            self.kept.append(json.loads(line)["seq"])
+            self._counted = json.loads(line)["seq"]
+            self.kept.append(self._counted)
+        elif tail and not (self._reads(line) and json.loads(line)["seq"] <= self._counted):
+            self._counted += 1
         seed = (self._seeds or [0])[0]
         if tail:
             stated, real = int(tail[1], 16), zlib.crc32(line[:-18], seed)

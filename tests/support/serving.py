@@ -18,9 +18,14 @@ PATIENCE_SECONDS = 40.0
 class Served:
     """A server on a free port of the loopback address; a context manager that ends it."""
 
-    def __init__(self, folder: Path, *words: object, port: int = 0, **environment: str) -> None:
+    def __init__(
+        self, folder: Path, *words: object, port: int = 0, link: bool = False, **environment: str
+    ) -> None:
         self.folder = folder
         self._words = [*map(str, words), "--port", str(port)]
+        asked = " ".join([*self._words, *environment]).lower()
+        if "passphrase" not in asked and not link:
+            self._words.append("--trust-this-machine")
         kept = {
             name: os.environ[name] for name in ("PATH", "PYTHONPATH", "VIRTUAL_ENV") if name in os.environ
         }

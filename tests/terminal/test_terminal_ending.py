@@ -22,8 +22,8 @@ def calls_in(journal: Path) -> list[str]:
     return [logged.call for logged in of_kind(journal, ContactLogged)]
 
 
-def opened(folder: Path, **options: bool) -> Terminal:
-    hill = Terminal(fieldtui("session", "--journal", folder / "j.jsonl"), **options)
+def opened(folder: Path) -> Terminal:
+    hill = Terminal(fieldtui("session", "--journal", folder / "j.jsonl"))
     hill.wait_for("F1 help")
     hill.send("kd7qsv 59 57\r")
     hill.wait_logged("KD7QSV")
@@ -81,14 +81,17 @@ def test_a_stop_gives_the_terminal_back_and_a_continue_takes_it_again(tmp_path: 
         hill.wait_logged("W0QSL")
 
 
+def wait_for_contacts(hill: Terminal, folder: Path, number: int) -> None:
+    hill.wait_for(lambda: len(calls_in(folder / "j.jsonl")) == number)
+
+
 def unread(hill: Terminal, folder: Path) -> None:
     """Nobody reads the screen any more, and it changes until no more of it is taken: far more than is kept."""
     hill.look_away()
     for turn in range(6):
         hill.resize(120 + turn, 40)
         hill.send(f"w{turn}qsl 59 55\r")
-        logged = 2 + turn
-        hill.wait_for(lambda logged=logged: len(calls_in(folder / "j.jsonl")) == logged)
+        wait_for_contacts(hill, folder, 2 + turn)
         for size in range(30):
             hill.resize(60 + 3 * size, 20 + size)
             time.sleep(0.01)

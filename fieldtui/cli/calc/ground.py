@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 from msgspec import Struct
 
 from fieldtui.cli.calc import DataFaultError
-from fieldtui.cli.files import PICTURE, output_fault
+from fieldtui.cli.files import PICTURE, output_fault, written
 from fieldtui.cli.numbers import number
 from fieldtui.cli.output import terminal_size
 
@@ -59,6 +59,9 @@ def add_terrain_options(parser: argparse.ArgumentParser) -> None:
     """Declare the folder of tiles, and the pictures."""
     add_tile_options(parser)
     parser.add_argument("--svg", type=Path, metavar="FILE", help="write the picture to a file, too")
+    parser.add_argument(
+        "--replace", action="store_true", help="replace a file that is there; it is kept beside"
+    )
     parser.add_argument("--ascii", action="store_true", help="draw with plain characters only")
 
 
@@ -198,14 +201,12 @@ def drawing_size() -> tuple[int, int]:
     return min(columns - 1, 160), min(max(lines - 8, 10), 30)
 
 
-def write_svg(picture: Node, path: Path) -> str:
+def write_svg(picture: Node, path: Path, *, replace: bool = False) -> str:
     """Write a picture whole or not at all, and return what to say of it."""
-    from fieldtui.outputs.safe_file import write_safely  # noqa: PLC0415
-
-    if fault := output_fault(path, PICTURE):
+    if fault := output_fault(path, PICTURE, replace=replace):
         raise ValueError(fault)
     try:
-        with write_safely(path) as file:
+        with written(path, PICTURE) as file:
             file.write(picture.write().encode())
     except OSError as error:
         raise DataFaultError(f"{path}: {error.strerror}: the picture is not written") from error

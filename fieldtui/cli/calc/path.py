@@ -97,7 +97,7 @@ def _write_picture(path: ReckonedPath, hertz: float, options: argparse.Namespace
     picture = profile_svg(
         reckoning.profile, reckoning.height1_m, reckoning.height2_m, hertz, names=(names[0], names[1])
     )
-    return write_svg(picture, options.svg)
+    return write_svg(picture, options.svg, replace=options.replace)
 
 
 def _way_values(path: ReckonedPath, compass: Declination) -> dict[str, Any]:

@@ -141,7 +141,9 @@ def _terrain(options: argparse.Namespace, coverage: Coverage, assumed: list[str]
     if options.svg is not None:
         from fieldtui.outputs.pictures.coverage import coverage_svg  # noqa: PLC0415
 
-        notes.append(write_svg(coverage_svg(coverage, options.here.strip()), options.svg))
+        notes.append(
+            write_svg(coverage_svg(coverage, options.here.strip()), options.svg, replace=options.replace)
+        )
     columns, _ = drawing_size()
     drawn = draw_coverage(coverage, width=min(columns, 80), height=42)
     values |= {"coverage": _coverage_values(coverage), "notes": notes}

@@ -51,6 +51,9 @@ def _print(deeds: _Deeds) -> None:
     deed.add_argument(
         "-o", "--output", type=Path, metavar="FILE.pdf", required=True, help="the file to write"
     )
+    deed.add_argument(
+        "--replace", action="store_true", help="replace a file that is there; it is kept beside"
+    )
     deed.add_argument("--cards", action="store_true", help="cards: the default when no labels are asked for")
     deed.add_argument(
         "--labels", metavar="PRESET", help="address labels: a4-3x8, letter-3x10, ... (columns x rows)"

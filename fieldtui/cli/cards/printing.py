@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from fieldtui.cli.cards.reading import CallError, addresses, bases_of, contacts_in, today
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
-from fieldtui.cli.files import PDF, output_fault
+from fieldtui.cli.files import PDF, output_fault, written
 from fieldtui.cli.output import complain, safe
 from fieldtui.cli.progress import Progress
 from fieldtui.cli.station_loading import StartError, load_station
@@ -38,7 +38,7 @@ def run_print(options: argparse.Namespace) -> int:
         cards = options.cards or sheet is None
         if options.skip < 0 or (sheet and options.skip >= sheet.labels):
             raise CallError(f"--skip {options.skip}: give 0 or more, and fewer than a sheet has labels")
-        _check_output(options.output)
+        _check_output(options.output, replace=options.replace)
         bases = bases_of(options.calls)
         own = _own(options.station)
         entries = _entries(options, bases)
@@ -75,9 +75,9 @@ def _sheet(options: argparse.Namespace) -> LabelSheet | None:
     return label_sheet(options.labels, paper, measures)
 
 
-def _check_output(path: Path) -> None:
+def _check_output(path: Path, *, replace: bool) -> None:
     """Refuse to replace what is not a PDF: a mistyped name must not cost a journal."""
-    if fault := output_fault(path, PDF):
+    if fault := output_fault(path, PDF, replace=replace):
         raise CallError(fault)
 
 
@@ -109,10 +109,9 @@ def _entries(options: argparse.Namespace, bases: Sequence[str]) -> list[Entry]:
 
 def _write(path: Path, entries: Sequence[Entry], kept: Addresses, order: Order) -> int:
     from fieldtui.outputs.cards.document import write_document  # noqa: PLC0415
-    from fieldtui.outputs.safe_file import write_safely  # noqa: PLC0415
 
     try:
-        with Progress("cards") as progress, write_safely(path) as file:
+        with Progress("cards") as progress, written(path, PDF) as file:
             printed = write_document(
                 file, entries, kept, order, made_at=SystemClock().now().at,
                 told=lambda what, done, total: progress.show(done, total, what),

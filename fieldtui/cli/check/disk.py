@@ -29,6 +29,7 @@ DOUBTFUL = {
     "vfat": "a file system without a record of what it was doing: a power cut can damage all of it",
     "exfat": "a file system without a record of what it was doing: a power cut can damage all of it",
 }
+WRITEBACK = "data=writeback"
 MOUNTS = Path("/proc/self/mountinfo")
 _OCTAL = re.compile(r"\\([0-7]{3})")
 
@@ -47,6 +48,18 @@ def disk_findings(folder: Path | None = None, mounts: Path = MOUNTS) -> Iterator
     yield _kind(folder, there, mounts)
     yield from _room(there)
     yield from _unfinished(folder)
+    yield from _left_over(folder)
+
+
+def _left_over(folder: Path) -> Iterator[Finding]:
+    """What a power cut, or an ended program, left half written."""
+    from fieldtui.outputs.safe_file import leftovers  # noqa: PLC0415  (only here)
+
+    found = [*leftovers(folder), *folder.glob("*.part"), *folder.glob("*.fresh")]
+    names = sorted({path.name for path in found})
+    if names:
+        words = f"{len(names)} half-written, left by a power cut: {safe(', '.join(names[:3]))}"
+        yield look("leftovers", words, f"nothing of them counts; delete them in {safe(folder)}")
 
 
 def _nearest(folder: Path) -> Path:
@@ -81,6 +94,13 @@ def _kind(folder: Path, there: Path, mounts: Path) -> Finding:
             f"{safe(folder)} is in memory ({safe(kind)}): all of it is gone at power-off",
             "name a folder on a disk or card: FIELDTUI_JOURNALS=DIR",
         )
+    if WRITEBACK in mount_options(there.resolve(), mounts):
+        words = f"{safe(kind)} mounted with {WRITEBACK}: a power cut may leave old blocks in a file that was being written"
+        return look(
+            "file system",
+            words,
+            "mount it without that option, or FIELDTUI_JOURNALS=DIR names another folder",
+        )
     if doubt := DOUBTFUL.get(kind):
         return look("file system", f"{safe(kind)}, {doubt}", "FIELDTUI_JOURNALS=DIR names another folder")
     return ok("file system", safe(kind))
@@ -88,11 +108,20 @@ def _kind(folder: Path, there: Path, mounts: Path) -> Finding:
 
 def file_system(path: Path, mounts: Path = MOUNTS) -> str | None:
     """The kind of file system that holds an absolute path, by the kernel's list (proc(5), mountinfo)."""
+    return _mount(path, mounts)[0]
+
+
+def mount_options(path: Path, mounts: Path = MOUNTS) -> frozenset[str]:
+    """The options of the file system that holds an absolute path, such as `data=writeback` (ext4(5))."""
+    return _mount(path, mounts)[1]
+
+
+def _mount(path: Path, mounts: Path) -> tuple[str | None, frozenset[str]]:
     try:
         lines = mounts.read_text("utf-8", "surrogateescape").splitlines()
     except OSError:
-        return None
-    best: tuple[int, str | None] = (-1, None)
+        return None, frozenset()
+    best: tuple[int, str | None, str] = (-1, None, "")
     for line in lines:
         before, _, after = line.partition(" - ")
         fields = before.split(" ")
@@ -101,8 +130,9 @@ def file_system(path: Path, mounts: Path = MOUNTS) -> str | None:
         point = Path(_OCTAL.sub(lambda match: chr(int(match[1], 8)), fields[4]))
         # Of two on the same place the later lies above the earlier.
         if path.is_relative_to(point) and len(point.parts) >= best[0]:
-            best = len(point.parts), after.split(" ")[0]
-    return best[1]
+            kind, _, more = after.partition(" ")
+            best = len(point.parts), kind, more.rpartition(" ")[2]
+    return best[1], frozenset(best[2].split(","))
 
 
 def _room(there: Path) -> Iterator[Finding]:

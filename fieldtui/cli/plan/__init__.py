@@ -69,6 +69,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--untick", action="append", default=[], metavar="ITEM", help="not packed after all")
     parser.add_argument("-o", "--output", type=Path, metavar="FILE.html", help="the page for a browser, too")
+    parser.add_argument(
+        "--replace", action="store_true", help="replace a file that is there; it is kept beside"
+    )
     parser.add_argument("--ascii", action="store_true", help="draw with plain characters only")
     parser.add_argument("--json", action="store_true", help="one JSON object")
 
@@ -103,7 +106,7 @@ def _plan(options: argparse.Namespace) -> int:
 
     # A wrong name is told before anything is calculated.
     path = target(options.save or "")
-    if options.output is not None and (fault := output_fault(options.output, PAGE)):
+    if options.output is not None and (fault := output_fault(options.output, PAGE, replace=options.replace)):
         raise ValueError(fault)
     plan, notices = planned(options, path)
     if options.json:

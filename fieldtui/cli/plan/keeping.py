@@ -47,10 +47,10 @@ def kept(plan: Plan, path: Path, *, waiting: bool) -> str:
 
 def write_page(plan: Plan, path: Path) -> str:
     """Write the page for a browser, whole or not at all, and give what to say of it."""
+    from fieldtui.cli.files import PAGE, written  # noqa: PLC0415
     from fieldtui.outputs.page.html import page  # noqa: PLC0415
     from fieldtui.outputs.plan_sections import plan_head, plan_sections  # noqa: PLC0415
-    from fieldtui.outputs.safe_file import write_safely  # noqa: PLC0415
 
-    with write_safely(path) as file:
+    with written(path, PAGE) as file:
         file.write(page(plan_head(plan), plan_sections(plan)).encode("utf-8"))
     return f"page: {safe(path)}"

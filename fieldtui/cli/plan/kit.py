@@ -6,7 +6,7 @@ import argparse
 
 from fieldtui.cli.output import print_json, safe
 from fieldtui.cli.plan.keeping import target
-from fieldtui.journal.plan_events import KitTicked
+from fieldtui.journal.plan_events import KitTicked, PlanMade
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.journal.waiting_plan import add_waiting, waiting_events
 from fieldtui.radio.outside_text import clean_text
@@ -22,9 +22,14 @@ def tick(options: argparse.Namespace, station: Station) -> None:
         ValueError: an item is not on the list, or fits two.
     """
     path = target(options.save or "")
+    events = waiting_events(path)
+    if not (station.kit.items or any(isinstance(event, PlanMade) for event in events)):
+        raise ValueError(
+            "no plan is kept, so there is no list to tick off: 'fieldtui plan ... --save' keeps one"
+        )
     kit, stamp = KitFold(), SystemClock().now()
     moment = Moment(0.0, stamp.at, stamp.boot, 0)
-    for event in waiting_events(path):
+    for event in events:
         if isinstance(event, KitTicked):
             kit.on_ticked(event, moment)
     lines = kit.lines(_items(station, kit))

@@ -6,6 +6,7 @@ import gc
 import os
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT
@@ -41,19 +42,35 @@ def run_screen(settings: Settings) -> int:
 
 def _hand_over(unsaved: Sequence[Draft]) -> None:
     """Tell what no disk took, as lines of a journal, so that whatever reads journals can take it up again."""
-    import tempfile  # noqa: PLC0415  (no start waits for it)
-
     lines = _journal_lines(unsaved)
     complain(f"{count_of(len(lines), 'entry is', 'entries are')} NOT in the journal; here you have them:")
     print("\n".join(lines))
-    try:
-        descriptor, name = tempfile.mkstemp(prefix="fieldtui-unsaved-", suffix=".jsonl")
-        with os.fdopen(descriptor, "w", encoding="ascii") as file:
-            file.write("\n".join(lines) + "\n")
+    name = _kept_elsewhere("\n".join(lines) + "\n")
+    if name:
         complain(f"they are also in {name}")
         complain("that file is a journal too: 'fieldtui show' and 'fieldtui export' read it")
-    except OSError:
+    else:
         complain("could not save them anywhere: copy the lines above into a file; it is a valid journal")
+
+
+def _kept_elsewhere(text: str) -> str:
+    """Put it where it survives a power-off, if that works: the folder for temporary files is often memory."""
+    import tempfile  # noqa: PLC0415  (no start waits for it)
+
+    from fieldtui.journal.made_folder import sync_folder  # noqa: PLC0415
+
+    for folder in (Path.home(), Path.cwd(), Path(tempfile.gettempdir())):
+        try:
+            descriptor, name = tempfile.mkstemp(prefix="fieldtui-unsaved-", suffix=".jsonl", dir=folder)
+            with os.fdopen(descriptor, "w", encoding="ascii") as file:
+                file.write(text)
+                file.flush()
+                os.fsync(descriptor)
+        except (OSError, RuntimeError):
+            continue
+        sync_folder(folder)
+        return name
+    return ""
 
 
 def _journal_lines(drafts: Sequence[Draft]) -> list[str]:

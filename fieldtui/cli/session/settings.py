@@ -27,7 +27,7 @@ from fieldtui.cli.station_loading import (
     stated_pack,
 )
 from fieldtui.journal.events import SessionOpened
-from fieldtui.journal.folder import fresh_path, is_imported, journal_folder
+from fieldtui.journal.folder import fresh_path, is_imported, journal_folder, may_be_journal
 from fieldtui.journal.stamp import SystemClock
 from fieldtui.journal.unfinished import RESUMABLE_SECONDS, newest, unfinished
 from fieldtui.live.ports import PacketPort, ReceiverPort
@@ -185,6 +185,12 @@ def choose_journal(named: Path | None, place: str | None, *, new: bool) -> tuple
             raise StartError(f"{safe(named)} is not a file: name a journal")
         if not named.parent.is_dir():
             raise StartError(f"{safe(named.parent)} is not a folder: make it, or name another --journal")
+        if new and named.exists():
+            raise StartError(
+                f"{safe(named)} is there already, and --new begins a new one: leave one of them out"
+            )
+        if not may_be_journal(named):
+            raise StartError(f"{safe(named)} is not a journal of this program: name another --journal")
         if is_imported(named):
             raise StartError(f"{safe(named)} holds imported contacts, no session: name another --journal")
         return named, ""

@@ -8,8 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
+from fieldtui.cli.files import output_fault
 from fieldtui.cli.output import complain, safe
-from fieldtui.outputs.safe_file import write_safely
+from fieldtui.journal.made_folder import make_folder
+from fieldtui.outputs.safe_file import keep_beside, write_safely
 from fieldtui.radio.outside_text import RefusedError
 from fieldtui.station.reading import Station, read_station, station_text
 from fieldtui.station.settings import SETTINGS, Setting
@@ -31,7 +33,10 @@ def init_station(path: Path, written: dict[Setting, str], *, ask: bool, force: b
     follow. A file that is there stays, unless `force`: then it is kept beside the new one.
     """
     if os.path.lexists(path) and not force:
-        complain(f"{safe(path)} is there already: edit it, or add --force to replace it")
+        complain(f"{safe(path)} is there already: edit it, or add --force to replace it (it is kept beside)")
+        return CALL_AT_FAULT
+    if os.path.lexists(path) and (fault := output_fault(path, replace=True)):
+        complain(fault)
         return CALL_AT_FAULT
     try:
         values = {setting: _value(setting, text) for setting, text in written.items()}
@@ -109,14 +114,8 @@ def _save(path: Path, station: Station) -> int:
 
 def _replace(path: Path, data: bytes) -> Path | None:
     """Put a file in its place in one step, on the disk; returns where an earlier one is kept."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    kept = path.with_name(path.name + ".before") if path.exists() else None
-    if kept is not None:
-        _write(kept, path.read_bytes())
-    _write(path, data)
-    return kept
-
-
-def _write(path: Path, data: bytes) -> None:
-    with write_safely(path) as file:
+    make_folder(path.parent)
+    kept = keep_beside(path) if path.exists() else None
+    with write_safely(path, private=True) as file:
         file.write(data)
+    return kept

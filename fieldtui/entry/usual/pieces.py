@@ -99,8 +99,13 @@ def _named(pieces: list[str]) -> tuple[str, str, list[str]]:
     parts: list[tuple[str, str]] = []
     for index, piece in enumerate(pieces):
         parts += _labelled(piece, first=index == 0)
-    labels = dict(reversed([(kind, words) for kind, words in parts if kind]))
-    plain = [words for kind, words in parts if not kind]
+    labels: dict[str, str] = {}
+    plain: list[str] = []
+    for kind, words in parts:
+        if kind and words.strip() and not labels.get(kind):
+            labels[kind] = words
+        elif not kind or words.strip():
+            plain.append(words)
     name = labels.get("name")
     if name is None:
         name = plain.pop(0) if plain else ""

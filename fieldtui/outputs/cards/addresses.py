@@ -10,13 +10,15 @@ import fcntl
 import json
 import os
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 
 import msgspec
 
+from fieldtui.journal.made_folder import make_folder
 from fieldtui.journal.user_folders import data_folder, named_path
 from fieldtui.outputs.cards.plain import plain_line
+from fieldtui.outputs.safe_file import write_safely
 
 MOST_LINES = 8
 LONGEST_LINE = 80
@@ -111,7 +113,7 @@ def change_addresses(path: Path, change: Callable[[Addresses], None]) -> None:
     """
     try:
         target = path.resolve()
-        target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        make_folder(target.parent)
         with _only_writer(target):
             addresses = read_addresses(target)
             change(addresses)
@@ -132,20 +134,6 @@ def _only_writer(path: Path) -> Iterator[None]:
 
 def _write(path: Path, addresses: Addresses) -> None:
     content = msgspec.to_builtins(_File(dict(sorted(addresses.items()))), order="sorted")
-    data = (json.dumps(content, ensure_ascii=False, indent=1) + "\n").encode()
-    # One name, so that what a power cut leaves is written over and not left to be found.
-    fresh = path.with_name(path.name + ".new")
-    with suppress(FileNotFoundError):
-        fresh.unlink()
-    descriptor = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, 0o600)
-    with os.fdopen(descriptor, "wb") as file:
-        os.fchmod(descriptor, 0o600)
-        file.write(data)
-        file.flush()
-        os.fsync(descriptor)
-    fresh.replace(path)
-    folder = os.open(path.parent, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC)
-    try:
-        os.fsync(folder)
-    finally:
-        os.close(folder)
+    with write_safely(path, private=True) as file:
+        file.write((json.dumps(content, ensure_ascii=False, indent=1) + "\n").encode())
+    path.chmod(0o600)

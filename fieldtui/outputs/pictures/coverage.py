@@ -19,7 +19,7 @@ def coverage_svg(coverage: Coverage, place: str = "") -> Node:
     range_km = coverage.area.range_m / 1000
     svg = node(
         "svg", node("title", f"Expected strength {range_km:g} km around {place or 'the station'}"),
-        node("style", _STYLE), xmlns="http://www.w3.org/2000/svg", class_="coverage",
+        node("style", _STYLE), xmlns="http://www.w3.org/2000/svg", data_made_by="fieldtui", class_="coverage",
         viewBox=f"0 0 {_SIZE + 110} {_SIZE}", role="img",
     )  # fmt: skip
     for ray in coverage.rays:

@@ -84,7 +84,7 @@ def profile_svg(
         _area("zone", drawn, scale), _ground(drawn, scale), _line("line", [drawn[0], drawn[-1]], scale),
         *[_line("blocked", run, scale) for run in _blocked_runs(drawn)],
         *_ends(drawn, scale, names), *_distances(scale),
-        xmlns="http://www.w3.org/2000/svg", class_=f"terrain {kind}".strip(), viewBox=f"0 0 {width} {height}", role="img",
+        xmlns="http://www.w3.org/2000/svg", data_made_by="fieldtui", class_=f"terrain {kind}".strip(), viewBox=f"0 0 {width} {height}", role="img",
     )  # fmt: skip
 
 
