@@ -59,7 +59,8 @@ def traits_of(db: sqlite3.Connection, asked: Asked) -> list[Trait]:
 def was_in_square(db: sqlite3.Connection, asked: Asked, square: str, before: int | None = None) -> bool:
     """Whether any station was worked in a square of four characters, before a moment in milliseconds if given."""
     rows = db.execute(
-        "SELECT 1 FROM contact WHERE shelf IN (?, ?) AND locator IS NOT NULL AND upper(substr(locator, 1, 4)) = ?"
+        "SELECT 1 FROM contact INDEXED BY contact_in_square"
+        " WHERE shelf IN (?, ?) AND locator IS NOT NULL AND upper(substr(locator, 1, 4)) = ?"
         " AND file <> ? AND at < ? LIMIT 1",
         (*asked.shelves, square, _file(db, asked), LATEST if before is None else before),
     )
