@@ -158,7 +158,7 @@ class _Commands:
 
     def _journal_words(self, role: Role) -> list[str]:
         from fieldtui.browser.access import Role as Roles  # noqa: PLC0415
-        from fieldtui.cli.session.settings import choose_journal, journal_to_watch  # noqa: PLC0415
+        from fieldtui.cli.session.journal_choice import choose_journal, journal_to_watch  # noqa: PLC0415
         from fieldtui.journal.made_folder import make_folder  # noqa: PLC0415
 
         if role is not Roles.WORK:

@@ -1,48 +1,49 @@
-"""The session screen: keys and feeds append to the journal, panes draw what the journal says."""
+"""The session screen: keys and feeds append to the journal, panes draw what the journal says.
+
+One app, made of the parts in `parts/`. It owns what only Textual gives: keys, messages, timers, the terminal.
+"""
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 
 from textual import events, on
-from textual.app import ComposeResult
-from textual.containers import Container
-from textual.content import Content
+from textual.app import App, ComposeResult
+from textual.filter import NoColor
 from textual.geometry import Size
+from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Static
+from textual.widgets import Input
 
-from fieldtui.radio.units import count_of
-from fieldtui.screens import draw_session, ringing
-from fieldtui.screens.deeds_app import DeedsApp
-from fieldtui.screens.draw.text import shown
+from fieldtui.journal.file import Draft
 from fieldtui.screens.driver import FieldDriver, terminal_gone
 from fieldtui.screens.keys import ACTIONS
-from fieldtui.screens.later import AFTER_SECONDS, load_later
-from fieldtui.screens.link import WATCHING, Remembered
-from fieldtui.screens.reminders import Bells
+from fieldtui.screens.later import AFTER_SECONDS, COLLECT_AFTER_SECONDS, collect_from_now_on, load_later
+from fieldtui.screens.link import WATCHING, Read, ReadAgain, Ready, Remembered, Saved, SessionLink, Trouble
+from fieldtui.screens.pages.glance import goes_on
+from fieldtui.screens.parts.choosing import Choosing
+from fieldtui.screens.parts.deeds import Deeds
+from fieldtui.screens.parts.desk import REPLACED, Desk
+from fieldtui.screens.parts.pace import Pace
+from fieldtui.screens.parts.paging import Pages
+from fieldtui.screens.parts.panes import Panes
+from fieldtui.screens.parts.picture import Picture
+from fieldtui.screens.parts.ringing import Ringing
+from fieldtui.screens.parts.said import Said
+from fieldtui.screens.parts.scrolling import Scrolling
+from fieldtui.screens.parts.setup import Setup
+from fieldtui.screens.parts.typing import After, Typing
 from fieldtui.screens.settings import Settings
-from fieldtui.screens.theme_names import CONSOLE
-from fieldtui.screens.themes import THEMES
+from fieldtui.screens.theme_names import PLAIN
+from fieldtui.screens.themes import begin_with
 from fieldtui.screens.widgets import Lines
-from fieldtui.screens.widgets.entry_line import EntryLine
-from fieldtui.session.identification.demands import Need
+from fieldtui.session.state import SessionState
 
-COLLECT_AFTER_SECONDS = 2.0
-SAVER_SECONDS = 5.0
-"""Between two drawings on battery-saver mode, while nothing is urgent."""
-KEEPER_ENDED = "internal error: the journal writer stopped. Leave now; unsaved entries will be printed"
+CLOCK_CHECK_SECONDS = 60.0
 
 
-def collect_from_now_on() -> None:
-    """Let the collector look for garbage again, but not among what was made while starting: it lives on."""
-    gc.freeze()
-    gc.enable()
-
-
-class SessionApp(DeedsApp):
+class SessionApp(App[list[Draft]]):
     """One session. Returns the entries that could not be saved, normally none."""
 
     CSS_PATH = "session.tcss"
@@ -52,25 +53,49 @@ class SessionApp(DeedsApp):
     VERTICAL_BREAKPOINTS = [(0, "-tiny"), (12, "-low"), (17, "-short"), (23, "-normal"), (34, "-tall")]
 
     def __init__(self, settings: Settings, **options: object) -> None:
-        super().__init__(settings, **options)
-        self.saver = settings.saver
-        self.drawn_every_seconds = 1.0
-        self.bells = Bells(on=settings.bell)
-        self.news = ringing.News()
-        self.feed_rows = 0
-        """How many lines there are of feeds that are silent."""
+        plain = settings.theme == PLAIN
+        super().__init__(**{"ansi_color": plain or None, **options})  # type: ignore[arg-type]
+        if plain:
+            # Widgets of the library bring colours of their own, whatever the theme says.
+            self._filters.append(NoColor())
+            self.add_class("-plain")
+        self.intended_exit = False
+        self._put_together(Setup(settings))
+        begin_with(self, settings.theme)
         self._redraw_due = False
-        for name, theme in THEMES.items():
-            self.register_theme(theme) if name not in self.available_themes else None
-        if settings.theme == CONSOLE:
-            self.theme = settings.theme
-        else:
-            # Set before anything is styled: changed later, the whole style sheet would be read once more.
-            self.set_reactive(SessionApp.theme, settings.theme)
-            self.stylesheet.set_variables(self.get_css_variables())
-        self._filled = False
         self._styled_for: Size | None = None
-        self._alert = ""
+
+    def _put_together(self, setup: Setup) -> None:
+        """Every part with what it needs, and no more."""
+        settings = setup.settings
+        self.setup = setup
+        self.link = SessionLink(settings, self._tell)
+        self.said = Said(self._draw_message)
+        self.desk = Desk(setup, self.link, self.said)
+        self.panes = Panes(settings.glyphs)
+        self.ringing = Ringing(setup, self._strike)
+        self.pace = Pace(saver=settings.saver, every=self._tick_every)
+        self.scrolling = Scrolling(self.panes["contacts"], self.desk, self._draw_contacts)
+        self.choosing = Choosing(self.panes.entry, setup, self._on_plan_shown)
+        after = After(understood=self.draw_typing, logged=self._on_logged, dismissed=self.dismiss)
+        self.typing = Typing(self.panes.entry, self.desk, self.said, self.choosing, after)
+        self.picture = Picture(
+            self.panes,
+            setup,
+            desk=self.desk,
+            said=self.said,
+            ringing=self.ringing,
+            scrolling=self.scrolling,
+            choosing=self.choosing,
+            typing=self.typing,
+        )
+        self.deeds = Deeds(self.desk, self.said, self.leave_now)
+        self.pages = Pages(self.push_screen, self.desk, self.typing, self.link.sender)
+
+    @property
+    def state(self) -> SessionState:
+        """What the journal says."""
+        return self.desk.state
 
     # Layout
 
@@ -83,132 +108,170 @@ class SessionApp(DeedsApp):
         return screen
 
     def compose(self) -> ComposeResult:
-        """All panes at once; the style sheet places them by the size of the terminal."""
-        yield Static("", id="alert", markup=False)
-        yield Lines(id="clock-line")
-        with Container(id="body"):
-            with Container(id="left"):
-                yield Lines(id="clock-pane", title="clock")
-                with Container(id="numbers"):
-                    yield Lines(id="identification", title="give your call")
-                    yield Lines(id="battery", title="battery")
-                yield Lines(id="tuned")
-                yield Lines(id="plan", title="channels")
-            yield Lines(id="contacts", title="contacts")
-        yield Lines(id="feeds")
-        yield Lines(id="message")
-        with Container(id="entry-row"):
-            yield Static("> ", id="prompt", markup=False)
-            yield EntryLine()
-        yield Lines(id="read-back")
-        yield Lines(id="keys")
+        """All panes at once."""
+        yield from self.panes.compose()
 
     def on_mount(self) -> None:
         """Begin: keys, the journal, one clock for everything. Signals are the driver's."""
-        for action in ACTIONS:
-            self.bind(self.keys[action.name], f"app.{action.name}", description=action.what, show=False)
-        self.screen.set_class(not self.settings.glyphs.blocks, "-ascii")
-        for pane in self.query(Lines):
-            pane.glyphs = self.settings.glyphs
-            pane.before_paint = self._fill
-        self.entry.orders = self._orders()
-        self.entry.focus()
-        if self.settings.watch:
-            self.entry.disabled, self.entry.placeholder = True, WATCHING
+        settings, entry = self.setup.settings, self.panes.entry
+        self._bind_keys()
+        self.screen.set_class(not settings.glyphs.blocks, "-ascii")
+        entry.focus()
+        if settings.watch:
+            entry.disabled, entry.placeholder = True, WATCHING
         self.app_resume_signal.subscribe(self, lambda _: self.refresh(layout=True))
-        self.message = self.settings.notices[0] if self.settings.notices else ""
+        self.said.message = settings.notices[0] if settings.notices else ""
         self.link.keeper.start()
         self._ticker = self.set_interval(1.0, self.tick)
-        self.set_timer(AFTER_SECONDS, partial(load_later, lambda: self.plan))
+        self.set_timer(AFTER_SECONDS, partial(load_later, lambda: settings.plan_of(self.link.state)))
         self.set_timer(COLLECT_AFTER_SECONDS, collect_from_now_on)
-        if self.settings.leave_after_seconds:
-            self.set_timer(self.settings.leave_after_seconds, self.leave_now)
+        if settings.leave_after_seconds:
+            self.set_timer(settings.leave_after_seconds, self.leave_now)
 
-    def _orders(self) -> dict[str, Callable[[], None]]:
-        """What the entry line does at once, in the order of typing, for every key of ours."""
-        orders: dict[str, Callable[[], None]] = {
-            # Where two actions were given one key, the first of the list has it, as the notice says.
-            self.keys[action.name]: getattr(self, f"action_{action.name}")
-            for action in reversed(ACTIONS)
+    # Keys
+
+    @property
+    def acts(self) -> Mapping[str, Callable[[], None]]:
+        """What each action of `keys.ACTIONS` does, by its name."""
+        return {
+            **self.deeds.acts,
+            **self.pages.acts,
+            **self.scrolling.acts,
+            "channels": self.dismiss if self.choosing.open else self.choosing.show,
+            "dismiss": self.dismiss,
+            "mute": lambda: self.said.say(self.ringing.mute()),
+            "saver": lambda: self.said.say(self.pace.switch(self.desk.seen())),
         }
-        return {**orders, "enter": self.enter, "tab": self.complete_word}
+
+    def action_act(self, name: str) -> None:
+        """Do what a key is for."""
+        self.acts[name]()
+
+    def _bind_keys(self) -> None:
+        """To the screen, and to the entry line, which obeys in the order of typing."""
+        keys = self.setup.keys
+        for action in ACTIONS:
+            self.bind(keys[action.name], f"app.act('{action.name}')", description=action.what, show=False)
+        # Where two actions were given one key, the first of the list has it, as the notice says.
+        orders = {keys[action.name]: partial(self.action_act, action.name) for action in reversed(ACTIONS)}
+        self.panes.entry.orders = {
+            **orders,
+            "enter": self.typing.enter,
+            "tab": self.typing.complete,
+        }
+
+    async def on_event(self, event: events.Event) -> None:
+        """Every key passes here before anything acts on it: it closes a page that any key shuts, ends a message,
+        answers a question. Keys that come in one piece all find the page shut.
+        """
+        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded and self._takes(event):
+            return
+        await super().on_event(event)
+
+    def _takes(self, event: events.Key | events.Paste) -> bool:
+        return not goes_on(self, event) or self.said.takes(event)
+
+    def dismiss(self) -> None:
+        """Escape: close the list, answer a reminder. Typed text stays."""
+        self.choosing.shut()
+        self.said.message = ""
+        self.ringing.bells.answer()
+        self.desk.acknowledge()
+        self.redraw()
+
+    def _on_plan_shown(self, shown: bool) -> None:
+        self.panes.mark("-plan-open", on=shown)
+        self.typing.changed()
+        self.call_after_refresh(self.redraw)
+
+    def _on_logged(self) -> None:
+        self.scrolling.newest()
+        self.choosing.shut()
+
+    @on(Input.Changed, "#entry")
+    def _on_changed(self) -> None:
+        self.typing.changed()
+
+    # The journal
+
+    def _tell(self, message: Message) -> None:
+        """From another thread; a screen that is gone hears nothing."""
+        if self.is_running:
+            self.post_message(message)
+
+    @on(Ready)
+    def _on_ready(self) -> None:
+        self.desk.begin()
+        if self.setup.settings.checks_clock:
+            self.set_interval(CLOCK_CHECK_SECONDS, self.desk.check_clock)
+        self.redraw()
+        self.typing.release()
+
+    @on(Read)
+    def _on_read(self, message: Read) -> None:
+        self.desk.fold(message.batch)
+        self.redraw()
+
+    @on(ReadAgain)
+    def _on_read_again(self, message: ReadAgain) -> None:
+        self.desk.take_over(message)
+        self.redraw()
+        if message.replaced:
+            self.said.say(REPLACED)
+
+    @on(Trouble)
+    def _on_trouble(self, message: Trouble) -> None:
+        self.desk.trouble = message.words
+        self.picture.alert()
+        self.typing.release()
+
+    @on(Saved)
+    def _on_saved(self, message: Saved) -> None:
+        self.desk.saved(message.deed)
 
     # Drawing
-
-    @on(Remembered)
-    def draw_typing(self) -> None:
-        """How the typed line was understood, and what is known of its call."""
-        draw_session.typing(self)
 
     def tick(self) -> None:
         """Once a second."""
         if terminal_gone() and not self.is_headless:
             self.leave_now()
             return
-        if not (self.link.keeper.is_alive() or self.intended_exit):
-            self.trouble = KEEPER_ENDED
-        self.draw_alert()
-        self._follow_size()
-        if self.ready:
-            if self.link.feeds:
-                self.link.feeds.each_second()
-            ringing.each_second(self)
-            draw_session.times(self)
+        if not self.intended_exit:
+            self.desk.each_second()
+        if isinstance(self._driver, FieldDriver):
+            self._driver.follow_size(self.size)
+        seen = self.desk.seen()
+        if seen.ready and self.ringing.each_second(seen):
+            # What was said before it came up is old news, and would cover its words.
+            self.said.message = ""
+        self.picture.second(seen)
+        self.pace.keep(seen)
+
+    def _tick_every(self, seconds: float) -> None:
+        self._ticker.stop()
+        self._ticker = self.set_interval(seconds, self.tick)
+
+    def _strike(self, after_seconds: float) -> None:
+        if after_seconds:
+            self.set_timer(after_seconds, self.bell)
         else:
-            draw_session.clock(self)  # the time goes on, whatever the disk does
-        self._keep_pace()
-
-    def _keep_pace(self) -> None:
-        """Every second, or more seldom on battery-saver mode; what is urgent is shown every second all the same."""
-        seconds = SAVER_SECONDS if self.saver and not self._urgent() else 1.0
-        if seconds != self.drawn_every_seconds:
-            self.drawn_every_seconds = seconds
-            self._ticker.stop()
-            self._ticker = self.set_interval(seconds, self.tick)
-
-    def _urgent(self) -> bool:
-        view = self.state.identification.view(self.state.now(self.settings.clock.now()))
-        return view.need is not Need.QUIET or self.state.sending or bool(self.state.power.alarms)
-
-    def _follow_size(self) -> None:
-        """The signal of a change can be missed when several come at once; a look each second makes up for it."""
-        driver = self._driver
-        if isinstance(driver, FieldDriver) and driver.terminal_size() != (self.size.width, self.size.height):
-            size = Size(*driver.terminal_size())
-            self.post_message(events.Resize(size, size))
-
-    def _fill(self) -> None:
-        """As soon as the panes know their room: the first paint shows what there is, and is not a blank."""
-        if not self._filled:
-            self._filled = True
-            draw_session.everything(self)
+            self.bell()
 
     def redraw(self) -> None:
-        """Everything; each pane repaints only what changed."""
+        """Everything."""
         self._redraw_due = False
-        self.draw_alert()
-        if self._filled:
-            draw_session.everything(self)
+        self.picture.everything()
 
-    def draw_alert(self) -> None:
-        """The top line, which is there only while something is wrong with saving."""
-        words = ""
-        if self.trouble and self.settings.watch:
-            words = shown(f"NOT UP TO DATE: {self.trouble}", 512)
-        elif self.trouble:
-            # How much is at stake comes first: a narrow screen cuts the end.
-            waiting = count_of(len(self.link.keeper.unsaved()), "entry waits", "entries wait")
-            words = shown(f"NOT SAVED ({waiting} in memory): {self.trouble}", 512)
-        if words != self._alert:
-            # Each update lays the whole screen out again: not every second for nothing.
-            self._alert = words
-            alert = self.query_one("#alert", Static)
-            alert.set_class(bool(words), "-shown")
-            alert.update(Content(words))
+    @on(Remembered)
+    def draw_typing(self) -> None:
+        """How the typed line was understood, and what is known of its call."""
+        self.picture.typing()
 
-    def draw_message(self) -> None:
-        """What was said last, a question, or the reminder that waits."""
-        draw_session.message(self)
+    def _draw_message(self) -> None:
+        self.picture.message()
+
+    def _draw_contacts(self) -> None:
+        self.picture.contacts()
 
     def on_resize(self) -> None:
         """Style everything again: after sizes in quick succession some panes kept the styles of the last but one."""
@@ -223,41 +286,15 @@ class SessionApp(DeedsApp):
             self._redraw_due = True
             self.call_later(self.redraw)
 
-    # Actions
+    # The end
 
-    def action_dismiss(self) -> None:
-        """Escape: close the list, answer a reminder. Typed text stays."""
-        super().action_dismiss()
-        self.bells.answer()
-        seen = self.link.feeds.acknowledge() if self.link.feeds else None
-        if seen:
-            self.submit(seen)
-        self.redraw()
+    async def action_quit(self) -> None:
+        """Textual's own quit key does what ours does."""
+        self.deeds.leave()
 
-    def action_mute(self) -> None:
-        """Bell on or off."""
-        self.bells.on = not self.bells.on
-        self.message = "bell on" if self.bells.on else "bell off: reminders are only shown"
-        self.draw_message()
-
-    def action_saver(self) -> None:
-        """Battery-saver mode on or off."""
-        self.saver = not self.saver
-        self.message = f"battery saver on: drawn every {SAVER_SECONDS:.0f} s while nothing is urgent"
-        if not self.saver:
-            self.message = "battery saver off: drawn every second"
-        self._keep_pace()
-        self.draw_message()
-
-    def action_older(self) -> None:
-        """Scroll the list."""
-        _, rows = self.query_one("#contacts", Lines).room
-        standing = len(self.state.contacts.standing()) + len(list(self.state.contacts.open_heard()))
-        self.skip = max(0, min(self.skip + max(1, rows - 1), standing - rows))
-        draw_session.contacts(self)
-
-    def action_newer(self) -> None:
-        """Scroll the list."""
-        _, rows = self.query_one("#contacts", Lines).room
-        self.skip = max(0, self.skip - max(1, rows - 1))
-        draw_session.contacts(self)
+    def leave_now(self) -> None:
+        """Stop the feeds, write and sync what is left, restore the terminal."""
+        if self.intended_exit:
+            return
+        self.intended_exit = True
+        self.exit(self.link.stop())

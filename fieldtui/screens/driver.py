@@ -205,6 +205,11 @@ class FieldDriver(LinuxDriver):
         columns, rows = self._get_terminal_size()
         return min(columns, MOST_COLUMNS), min(rows, MOST_ROWS)
 
+    def follow_size(self, known: Size) -> None:
+        """The signal of a change can be missed when several come at once; a look each second makes up for it."""
+        if Size(*self.terminal_size()) != known:
+            self._tell_size()
+
     def _tell_size(self) -> None:
         size = Size(*self.terminal_size())
         super().process_message(events.Resize(size, size))

@@ -6,6 +6,7 @@ imports it then and there.
 
 from __future__ import annotations
 
+import gc
 import threading
 from collections.abc import Callable
 from importlib import import_module
@@ -17,6 +18,7 @@ MODULES = (
     "fieldtui.radio.us.privileges",
 )
 AFTER_SECONDS = 0.3
+COLLECT_AFTER_SECONDS = 2.0
 
 
 def load_later(plan_source: Callable[[], object]) -> None:
@@ -29,3 +31,9 @@ def load(plan_source: Callable[[], object]) -> None:
     for name in MODULES:
         import_module(name)
     plan_source()
+
+
+def collect_from_now_on() -> None:
+    """Let the collector look for garbage again, but not among what was made while starting: it lives on."""
+    gc.freeze()
+    gc.enable()

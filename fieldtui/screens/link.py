@@ -7,6 +7,7 @@ thread alone touches the state, and everything reaches it as a message, in file 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
 
 from textual.message import Message
 
@@ -27,6 +28,9 @@ from fieldtui.session.ahead import ahead_of
 from fieldtui.session.deed import Deed, as_act
 from fieldtui.session.opening import resuming_event
 from fieldtui.session.state import SessionState
+
+if TYPE_CHECKING:
+    from fieldtui.feeds.packet_sending import PacketSender
 
 WATCHING = "watching only: this screen writes nothing"
 
@@ -219,6 +223,10 @@ class SessionLink:
             return ""
         self.feeds = SessionFeeds(self.settings, self.keeper, lambda: self.state)
         return self.feeds.start()
+
+    def sender(self) -> PacketSender | None:
+        """The gate to the modem's transmitter, where there is a modem."""
+        return self.feeds.sender if self.feeds else None
 
     def stop(self) -> list[Draft]:
         """Stop reading, write and sync what is left; returns what no disk took."""

@@ -13,10 +13,12 @@ from fieldtui.journal.events import PackStated, SessionOpened
 from fieldtui.journal.stamp import Clock, SystemClock
 from fieldtui.live.ports import MeterPort, PacketPort, ReceiverPort, ShuntPort
 from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
+from fieldtui.session.law import law_at, law_now
 
 if TYPE_CHECKING:
     from fieldtui.radio.channels.plan import Plan
     from fieldtui.radio.where.law import Law
+    from fieldtui.session.state import SessionState
 
 
 class Settings(Struct, frozen=True):
@@ -74,6 +76,12 @@ class Settings(Struct, frozen=True):
         """The frequency plan of where the session begins."""
         return self.plan_source()
 
-    def plan_of(self, law: Law) -> Plan:
-        """The frequency plan of a place."""
-        return self.plan if self.plan_at is None else self.plan_at(law)
+    def law_of(self, state: SessionState) -> Law:
+        """Region, country and rule of where a session is; before it is read, of where it will begin."""
+        if state.opened is None:
+            return law_at(self.opening, self.opening.locator)
+        return law_now(state)
+
+    def plan_of(self, state: SessionState) -> Plan:
+        """The frequency plan: the user's own, or that of where the session is."""
+        return self.plan if self.plan_at is None else self.plan_at(self.law_of(state))

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from textual.app import App
 from textual.theme import Theme
 
-from fieldtui.screens.theme_names import NIGHT, PLAIN
+from fieldtui.screens.theme_names import CONSOLE, NIGHT, PLAIN
 
 _OWN = "ansi_default"
 """The terminal's own ink and paper: no colour is asked for."""
@@ -74,3 +77,15 @@ THEMES = {
         variables={"ansi-background": _OWN, "ansi-foreground": _OWN},
     ),
 }  # fmt: skip
+
+
+def begin_with(app: App[Any], name: str) -> None:
+    """Make the themes known to a program that is being made, and give it this one."""
+    for each, theme in THEMES.items():
+        app.register_theme(theme) if each not in app.available_themes else None
+    if name == CONSOLE:
+        app.theme = name
+    else:
+        # Set before anything is styled: changed later, the whole style sheet would be read once more.
+        app.set_reactive(App.theme, name)
+        app.stylesheet.set_variables(app.get_css_variables())

@@ -225,7 +225,7 @@ def test_an_index_that_was_deleted_knows_them_again(call, journal, tmp_path):
 
 def test_an_import_is_never_the_unfinished_session(call, journal, tmp_path):
     """Its name sorts after all others, and a session that is going on must be found all the same."""
-    from fieldtui.cli.session.settings import choose_journal
+    from fieldtui.cli.session.journal_choice import choose_journal
     from fieldtui.cli.station_loading import StartError
 
     folder = tmp_path / "home/.local/share/fieldtui/journals"

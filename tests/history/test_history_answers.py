@@ -12,7 +12,7 @@ from fieldtui.history.answers import PastContact
 from fieldtui.journal.events import ClockOffset, PlaceSet
 from fieldtui.radio.geodesy import path_between
 from fieldtui.radio.locator import read_locator
-from fieldtui.session.newness import Traits
+from fieldtui.session.newness import Earlier, Traits
 from tests.history.outings import Outing
 from tests.support.hand_clock import START
 
@@ -280,6 +280,5 @@ def test_what_was_worked_before_a_moment(history: History, folder: Path) -> None
     assert history.refresh().words == ""
     asked = [Traits("KD7QSV", "70cm", "CN95"), Traits("W0QSL", None, "CN94")]
     known = history.earlier(asked, START + timedelta(hours=1))
-    assert (known.cores, known.squares) == ({"KD7QSV"}, {"CN94"})
-    assert known.bands == {("KD7QSV", "2m")}
+    assert known == Earlier(frozenset({"KD7QSV"}), frozenset({("KD7QSV", "2m")}), frozenset({"CN94"}))
     assert history.earlier(asked, START).cores == frozenset()

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from fieldtui.cli.session.settings import choose_journal, journal_to_watch
+from fieldtui.cli.session.journal_choice import choose_journal, journal_to_watch
 from fieldtui.journal.card_events import CardSent
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import BatterySampled, SessionClosed, SessionOpened

@@ -33,7 +33,7 @@ def played(path: Path) -> HandClock:
 
 
 async def opened(hill: Session, sender: PacketSender | None = None) -> None:
-    hill.app.push_screen(PacketScreen(hill.app, sender))
+    hill.app.push_screen(PacketScreen(hill.app.desk, sender))
     await hill.settle()
 
 

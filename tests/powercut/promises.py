@@ -9,8 +9,8 @@ from pathlib import Path
 
 import fieldtui.journal.stamp as stamp_module
 from fieldtui.cli.main import main
+from fieldtui.cli.session.journal_choice import choose_journal
 from fieldtui.cli.session.planned_start import waiting_plan
-from fieldtui.cli.session.settings import choose_journal
 from fieldtui.journal.errors import JournalError
 from fieldtui.journal.file import Draft, Journal
 from fieldtui.journal.stamp import SystemClock

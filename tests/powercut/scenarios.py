@@ -20,7 +20,7 @@ from pathlib import Path
 from tests.support.terminal import Terminal
 
 CALLS = "openat,creat,write,pwrite64,writev,ftruncate,fsync,fdatasync,rename,renameat,renameat2,unlink,unlinkat,link,linkat,mkdir,mkdirat,lseek"
-WORK, PYTHON = Path(sys.argv[1] if len(sys.argv) > 1 else "."), sys.executable
+WORK, PYTHON = Path(sys.argv[1] if len(sys.argv) > 1 else ".").resolve(), sys.executable
 CALLSIGNS = [f"W{n % 10}Q{'RSTU'[n // 26]}{chr(65 + n % 26)}" for n in range(60)]
 
 
@@ -36,7 +36,7 @@ def journals(home: Path) -> Path:
 
 def traced(home: Path, *words: str, program: tuple[str, ...] = ("-m", "fieldtui")) -> list[str]:
     """Appends to the trace of this home; what is said goes to WORK/NAME.said, so that it stands in the trace."""
-    return ["strace", "-f", "-yy", "-xx", "-qq", "-s", "65536", "-A", "-o", f"{home}.trace", "-e", f"trace={CALLS}",
+    return [shutil.which("strace") or "strace", "-f", "-yy", "-xx", "-qq", "-s", "65536", "-A", "-o", f"{home}.trace", "-e", f"trace={CALLS}",
             PYTHON, *program, *words]  # fmt: skip
 
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from itertools import pairwise
-from types import SimpleNamespace
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fieldtui.journal.stamp import Stamp
+from fieldtui.screens.parts.ringing import Doubt
 from fieldtui.screens.reminders import (
     APART_SECONDS,
     REPEAT_SECONDS,
@@ -19,8 +18,6 @@ from fieldtui.screens.reminders import (
     Named,
     Strokes,
 )
-from fieldtui.screens.ringing import News, carrier_doubted
-from tests.support.hand_clock import HandClock
 
 Rung = list[tuple[float, int]]
 
@@ -207,14 +204,10 @@ def test_every_deadline_is_rung_for_on_time_whenever_the_sign_off_began(signed: 
 
 def test_a_current_that_may_be_a_carrier_holds_the_bell_for_some_seconds_only():
     """An over is told from a lamp after a second or two; a doubt that stays must not make the program dumb."""
-    screen = SimpleNamespace(
-        latest=SimpleNamespace(perhaps_sending=True), news=News(), settings=SimpleNamespace(pace=1.0)
-    )
-    boot = HandClock().now()
+    doubt = Doubt()
 
     def doubted(second: float, *, perhaps: bool = True) -> bool:
-        screen.latest.perhaps_sending = perhaps
-        return carrier_doubted(screen, Stamp(boot.at, second, boot.boot))  # type: ignore[arg-type]
+        return doubt.stands(second, perhaps=perhaps, pace=1.0)
 
     assert [doubted(second) for second in (100, 101, 104, 105, 106)] == [True, True, True, False, False]
     assert not doubted(107, perhaps=False)

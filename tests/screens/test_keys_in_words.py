@@ -90,7 +90,7 @@ async def test_after_another_key_for_the_plan_nothing_says_the_old_one(tmp_path:
         assert "no frequency yet: Ctrl+K shows some" in hill.text
         await hill.enter("channel 99")
         assert "press Ctrl+K to see the plan" in hill.message
-        hill.app.entry.put("")
+        hill.app.panes.entry.put("")
         await hill.enter("kd7qsv 59 57")
         await hill.until(lambda: "no frequency set: Ctrl+K" in hill.message)
         await hill.press("ctrl+k")
@@ -101,7 +101,7 @@ async def test_after_another_key_for_the_plan_nothing_says_the_old_one(tmp_path:
         await hill.press("ctrl+x")
         await hill.press("f1")
         page = help_words(hill)
-        assert {f"{shown_key(hill.app.keys[action.name]):<9} {action.what}" for action in ACTIONS} <= {
+        assert {f"{shown_key(hill.app.setup.keys[action.name]):<9} {action.what}" for action in ACTIONS} <= {
             *page.splitlines()
         }
         assert "F4" not in page

@@ -225,7 +225,7 @@ async def test_ten_kilobytes_pasted_are_refused_in_words_and_kept(tmp_path: Path
         assert hill.typed == pasted
         assert "10,013 characters" in hill.message
         assert hill.written == before
-        hill.app.entry.put("")
+        hill.app.panes.entry.put("")
         await hill.enter("kd7qsv 59 57")
         assert of_kind(hill.journal, ContactLogged)[0].call == "KD7QSV"
 

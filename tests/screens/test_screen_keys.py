@@ -31,7 +31,7 @@ async def test_f2_and_its_verb_mark_the_call(tmp_path: Path):
         await hill.until(lambda: of_kind(hill.journal, Identified))
         await hill.until(lambda: "call given" in hill.message)
         assert hill.typed == HALF
-        hill.app.entry.put("")
+        hill.app.panes.entry.put("")
         await hill.enter("id")
         first, second = of_kind(hill.journal, Identified)
         assert [(each.said, each.method) for each in (first, second)] == [("W7QRV", "phone")] * 2
@@ -133,7 +133,7 @@ async def test_the_plan_is_shut_again_and_nothing_is_tuned(key: str, tmp_path: P
     async with session(tmp_path / "j.jsonl") as hill:
         await hill.type(HALF)
         await hill.press("f4", key)
-        assert not hill.app.plan_open
+        assert not hill.app.choosing.open
         assert hill.typed == HALF
         assert of_kind(hill.journal, Tuned) == []
 
@@ -143,7 +143,7 @@ async def test_what_was_typed_in_the_plan_is_not_lost_by_escape(tmp_path: Path):
     async with session(tmp_path / "j.jsonl") as hill:
         await hill.type(HALF)
         await hill.press("f4")
-        hill.app.entry.put("")
+        hill.app.panes.entry.put("")
         await hill.type("w0qsl 57")
         await hill.press("escape")
         assert hill.typed == HALF
@@ -168,7 +168,7 @@ async def test_the_verb_channel_needs_no_plan(tmp_path: Path):
     async with session(tmp_path / "j.jsonl") as hill:
         await hill.enter("channel 8")
         (tuned,) = of_kind(hill.journal, Tuned)
-        assert tuned.hertz == hill.app.settings.plan.channels[7].receive_hertz
+        assert tuned.hertz == hill.app.setup.settings.plan.channels[7].receive_hertz
 
 
 async def test_f8_turns_the_bell_off_and_on_and_says_so(tmp_path: Path):
@@ -292,7 +292,7 @@ async def test_the_help_shows_every_key_and_any_key_shuts_it(tmp_path: Path):
         await hill.press("f1")
         for action in ACTIONS:
             assert action.what in hill.text
-            assert shown_key(hill.app.keys[action.name]) in hill.text
+            assert shown_key(hill.app.setup.keys[action.name]) in hill.text
         assert "keys no transmitter, but for a packet that you order" in " ".join(hill.text.split())
         await hill.let_pass(1)
         await hill.press("down")

@@ -105,7 +105,7 @@ async def test_nothing_rings_and_nothing_goes_while_it_is_only_drawn(tmp_path: P
     """What was said stays until the second in which the reminder is rung for; drawing decides nothing."""
     async with session(tmp_path / "j.jsonl") as hill:
         await begin_sending(hill)
-        hill.app.message = "said before"
+        hill.app.said.message = "said before"
         hill.clock.move(620)
         hill.app.redraw()
         await hill.settle()

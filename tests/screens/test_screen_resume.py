@@ -66,7 +66,7 @@ async def test_a_call_that_was_owed_already_covers_nothing_that_the_start_says(t
     clock.move(40)
     async with session(tmp_path / "j.jsonl", clock=clock) as hill:
         assert "!!" in hill.pane("identification"), "else nothing would be covered"
-        hill.app.bells = Bells()
+        hill.app.ringing.bells = Bells()
         await hill.let_pass(1)
         await hill.let_pass(1)
         assert "torn last line" in hill.message

@@ -95,7 +95,7 @@ async def test_nothing_moves_while_typing(tmp_path: Path):
             "note " + "long " * 60,
             "fix 99 name x",
         ):
-            hill.app.entry.put(line)
+            hill.app.panes.entry.put(line)
             await hill.settle()
             assert hill.lines[:-5] == above, line
 
@@ -150,9 +150,9 @@ async def test_every_drawn_character_is_in_the_font(glyphs: str, encoding: str, 
             ):
                 await hill.press(*keys)
                 await check()
-            hill.app.entry.put("kd7qsv 99 " + "x" * 300)
+            hill.app.panes.entry.put("kd7qsv 99 " + "x" * 300)
             await check()
-            hill.app.entry.put("")
+            hill.app.panes.entry.put("")
         await hill.let_pass(700)
         await check()
 

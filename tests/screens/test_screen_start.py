@@ -56,7 +56,7 @@ def test_the_start_imports_nothing_that_can_come_later():
 
 async def test_what_is_typed_after_an_early_enter_waits_in_its_order(tmp_path: Path):
     async with session(tmp_path / "j.jsonl") as hill:
-        entry = hill.app.entry
+        entry = hill.app.panes.entry
         await hill.type("kd7qsv 59 57 Rosa")
         entry.hold("enter")
         await hill.type("w0qsl 57 55 Idax")
@@ -65,7 +65,7 @@ async def test_what_is_typed_after_an_early_enter_waits_in_its_order(tmp_path: P
         await hill.press("enter")
         await hill.type("k1q")
         assert hill.typed == "kd7qsv 59 57 Rosa"
-        assert not hill.app.bells.on, "keys that are no typing do not wait"
+        assert not hill.app.ringing.bells.on, "keys that are no typing do not wait"
         await entry.release()
         await hill.until(lambda: len(hill.app.state.contacts.standing()) == 2)
         rosa, ida = hill.app.state.contacts.standing()

@@ -98,7 +98,7 @@ async def test_a_full_disk_from_the_start(trouble: Trouble, tmp_path: Path):
     app = SessionApp(settings_for(tmp_path / "j.jsonl", clock))
     async with app.run_test(size=(80, 24)) as pilot:
         hill = Session(app, pilot, clock)
-        await hill.until(lambda: app.ready)
+        await hill.until(lambda: app.desk.ready)
         await hill.until(lambda: "NOT SAVED" in hill.text and "the disk is full" in hill.text)
         await hill.type("w0qsl 59 57")
         await hill.press("enter")

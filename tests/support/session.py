@@ -57,12 +57,12 @@ class Session:
         app.bell = self._ring  # type: ignore[method-assign]
         self.pilot = pilot
         self.clock = clock
-        self.journal = app.settings.journal
+        self.journal = app.setup.settings.journal
 
     @property
     def rings(self) -> int:
         """How often it rang, with however many strokes."""
-        return self.app.bells.rings
+        return self.app.ringing.bells.rings
 
     def _ring(self) -> None:
         self.rung += 1
@@ -77,7 +77,7 @@ class Session:
     async def saved(self) -> None:
         """Wait while something is on its way to the disk; not for ever, since some disks of ours fail on purpose."""
         end = time.monotonic() + DISK_SECONDS
-        while self.app.saving and not self.app.trouble and time.monotonic() < end:  # noqa: ASYNC110  (a plain flag)
+        while self.app.said.saving and not self.app.desk.trouble and time.monotonic() < end:  # noqa: ASYNC110  (a plain flag)
             await asyncio.sleep(0.01)
         await self.settle()
 
@@ -107,7 +107,7 @@ class Session:
         await self.type(line)
         before = self.app.state.lines
         await self.press("enter")
-        await self.until(lambda: self.app.message or self.app.state.lines > before)
+        await self.until(lambda: self.app.said.message or self.app.state.lines > before)
         await self.saved()
 
     async def until(self, holds: Callable[[], Any]) -> None:
@@ -128,7 +128,7 @@ class Session:
     @property
     def typed(self) -> str:
         """What stands in the entry line."""
-        return self.app.entry.value
+        return self.app.panes.entry.value
 
     @property
     def lines(self) -> list[str]:
@@ -177,7 +177,7 @@ async def session(
     app = SessionApp(settings_for(journal, clock, **changes))
     async with app.run_test(size=size) as pilot:
         running = Session(app, pilot, clock)
-        await running.until(lambda: app.ready and app.state.opened)
+        await running.until(lambda: app.desk.ready and app.state.opened)
         await running.saved()
         try:
             yield running

@@ -19,8 +19,8 @@ from tests.support.terminal import Terminal, fieldtui
 CRASHING = """
 import sys
 from fieldtui.cli.main import main
-from fieldtui.screens import draw_session
-draw_session.contacts = lambda app: 1 / 0
+from fieldtui.screens.parts.drawing import Drawing
+Drawing.contacts = lambda *_, **__: 1 / 0
 sys.exit(main(["session", "--journal", sys.argv[1]]))
 """
 

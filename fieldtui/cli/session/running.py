@@ -24,7 +24,7 @@ def run_screen(settings: Settings) -> int:
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         complain("the session screen needs a terminal; 'fieldtui add' and 'fieldtui show' work without one")
         return CALL_AT_FAULT
-    # Off until a moment after the first paint, when the screen turns it on again: see `SessionApp.on_mount`.
+    # Off until a moment after the first paint, when the screen turns it on again: see `screens/later.py`.
     gc.disable()
     from fieldtui.screens.running import run_session  # noqa: PLC0415
 

@@ -12,14 +12,12 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from fieldtui.cli.output import safe
-from fieldtui.cli.port_use import MODEM, RECEIVER, PortUse, ports_of, raised, section_of
-from fieldtui.cli.sending_switch import sending_closed
+from fieldtui.cli.port_use import PortUse, ports_of
 from fieldtui.cli.session.battery_ports import meters
-from fieldtui.cli.session.planned_start import Waiting, waiting_plan
+from fieldtui.cli.session.journal_choice import Begun, begin
+from fieldtui.cli.session.radio_ports import modem, receiver
 from fieldtui.cli.station_loading import (
     LoadedStation,
-    StartError,
     load_station,
     own_plan,
     own_plan_path,
@@ -27,22 +25,16 @@ from fieldtui.cli.station_loading import (
     stated_pack,
 )
 from fieldtui.journal.events import SessionOpened
-from fieldtui.journal.folder import fresh_path, is_imported, journal_folder, may_be_journal
-from fieldtui.journal.stamp import SystemClock
-from fieldtui.journal.unfinished import RESUMABLE_SECONDS, newest, unfinished
-from fieldtui.live.ports import PacketPort, ReceiverPort
+from fieldtui.journal.folder import journal_folder
 from fieldtui.radio.where.law import NOTHING
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
 from fieldtui.screens.keys import clashes
 from fieldtui.screens.settings import Settings
 from fieldtui.screens.theme_names import PLAIN, theme_for
-from fieldtui.station.fields import Station
+from fieldtui.station.fields import Screen, Station
 
 if TYPE_CHECKING:
     from fieldtui.radio.channels.plan import Plan
-
-USUAL_BAUD = 9600
-"""Of position receivers and of packet modems."""
 
 
 def screen_settings(
@@ -76,53 +68,82 @@ def settings_from(options: argparse.Namespace) -> Settings:
     loaded = load_station(options.station)
     station = loaded.station
     plan, trouble = _plan_source(options.channels, loaded)
-    if options.watch:
-        journal, notice = journal_to_watch(options.journal), ""
-    else:
-        journal, notice = choose_journal(options.journal, station.place.name, new=options.new)
-    waiting = Waiting() if options.watch else waiting_plan(journal)
-    opening = waiting.opening(loaded.opening())
+    begun = begin(options.journal, station.place.name, watch=options.watch, new=options.new)
     settings = screen_settings(
-        options, journal=journal, opening=opening, plan_source=plan, theme=station.screen.theme
+        options,
+        journal=begun.journal,
+        opening=begun.waiting.opening(loaded.opening()),
+        plan_source=plan,
+        theme=station.screen.theme,
     )
-    radio = station.radio
-    keys = dict(station.screen.keys)
     use = ports_of(station, shunt=options.shunt, gps=options.gps, packet=options.packet)
+    settings = _with_journal(settings, begun, watch=options.watch)
+    settings = _with_screen(settings, station.screen, saver=options.saver)
+    settings = _with_station(settings, station, options.charge)
+    settings = _with_ports(settings, options, loaded, use)
     # The line shows the first: what keeps something from being opened or ordered goes before the rest.
     told = (
         *use.refused.values(),
-        *clashes(keys),
-        notice,
+        *clashes(settings.keys),
+        begun.notice,
         loaded.notice,
         trouble,
-        waiting.notice,
+        begun.waiting.notice,
         _assumed(loaded),
     )
-    step = radio.transmit_amps - (radio.receive_amps or 0.0) if radio.transmit_amps else None
-    shunt, others = meters(options, station, use)
+    plan_at = plan_of if own_plan_path(options.channels, loaded) is None else None
+    return replace(settings, plan_at=plan_at, notices=tuple(filter(None, told)))
+
+
+def _with_journal(settings: Settings, begun: Begun, *, watch: bool) -> Settings:
+    """Where lines go, what was planned for it, and what earlier journals know."""
     return replace(
         settings,
-        watch=options.watch,
-        kit=station.kit.items,
-        planned=waiting.events,
-        waiting_plan=waiting.file,
-        shunt=shunt,
-        receiver=_receiver(options, station, use),
-        modem=_modem(options, loaded, use),
-        other_meters=others,
+        watch=watch,
+        planned=begun.waiting.events,
+        waiting_plan=begun.waiting.file,
         checks_clock=True,
         earlier_journals=journal_folder(),
-        bell=settings.bell and station.screen.bell is not False,
-        saver=options.saver or bool(station.screen.saver),
-        miles=station.screen.units == "mi",
-        figures="itu" if station.screen.figures == "itu" else "english",
-        keys=keys,
+    )
+
+
+def _with_screen(settings: Settings, screen: Screen, *, saver: bool) -> Settings:
+    """Table `screen` of the station file: how things are shown, said and typed."""
+    return replace(
+        settings,
+        bell=settings.bell and screen.bell is not False,
+        saver=saver or bool(screen.saver),
+        miles=screen.units == "mi",
+        figures="itu" if screen.figures == "itu" else "english",
+        keys=dict(screen.keys),
+    )
+
+
+def _with_station(settings: Settings, station: Station, charge: float | None) -> Settings:
+    """Tables `operator`, `radio`, `pack` and `kit`: who operates, and with what."""
+    radio = station.radio
+    step = radio.transmit_amps - (radio.receive_amps or 0.0) if radio.transmit_amps else None
+    return replace(
+        settings,
+        licence=station.operator.licence,
         usual_transmit_amps=step,
         watts=station.watts,
-        pack=stated_pack(station, options.charge),
-        licence=station.operator.licence,
-        plan_at=plan_of if own_plan_path(options.channels, loaded) is None else None,
-        notices=tuple(filter(None, told)),
+        pack=stated_pack(station, charge),
+        kit=station.kit.items,
+    )
+
+
+def _with_ports(
+    settings: Settings, options: argparse.Namespace, loaded: LoadedStation, use: PortUse
+) -> Settings:
+    """Tables `feeds`, `modbus` and `packet`: what is read, and from which port."""
+    shunt, others = meters(options, loaded.station, use)
+    return replace(
+        settings,
+        shunt=shunt,
+        other_meters=others,
+        receiver=receiver(options, loaded.station, use),
+        modem=modem(options, loaded, use),
     )
 
 
@@ -139,67 +160,3 @@ def _assumed(loaded: LoadedStation) -> str:
     law = loaded.law()
     usual = law.under_us_rules and law.region == 2 and law.region_from != NOTHING and not law.doubts
     return "" if usual else "; ".join(filter(None, (*law.doubts, law.brief)))
-
-
-def _receiver(options: argparse.Namespace, station: Station, use: PortUse) -> ReceiverPort | None:
-    feeds, section = station.feeds, section_of(use, RECEIVER)
-    url = options.gps or feeds.gps
-    if not url or section in use.refused:
-        return None
-    lines = raised(feeds.gps_lines, url, feeds.gps)
-    return ReceiverPort(url, feeds.gps_baud or USUAL_BAUD, lines=lines, others=use.before(section))
-
-
-def _modem(options: argparse.Namespace, loaded: LoadedStation, use: PortUse) -> PacketPort | None:
-    station, section = loaded.station, section_of(use, MODEM)
-    packet, call = station.packet, station.operator.call
-    url = options.packet or station.feeds.packet
-    if not url or section in use.refused:
-        return None
-    return PacketPort(
-        url,
-        packet.baud or USUAL_BAUD,
-        lambda: packet.own(call),
-        partial(sending_closed, loaded.file, began_on=bool(packet.may_send), call=call),
-        lines=raised(packet.lines, url, station.feeds.packet),
-        others=use.before(section),
-    )
-
-
-def journal_to_watch(named: Path | None) -> Path:
-    """The named journal, which may still be to come, or the newest of the folder.
-
-    Raises:
-        StartError: there is none yet.
-    """
-    found = named or newest(journal_folder(), SystemClock().now())
-    if found is None:
-        raise StartError("there is no journal to watch yet: name the one to come with --journal")
-    return found
-
-
-def choose_journal(named: Path | None, place: str | None, *, new: bool) -> tuple[Path, str]:
-    """The journal to open, and what to say about the choice."""
-    if named is not None:
-        if named.exists() and not named.is_file():
-            raise StartError(f"{safe(named)} is not a file: name a journal")
-        if not named.parent.is_dir():
-            raise StartError(f"{safe(named.parent)} is not a folder: make it, or name another --journal")
-        if new and named.exists():
-            raise StartError(
-                f"{safe(named)} is there already, and --new begins a new one: leave one of them out"
-            )
-        if not may_be_journal(named):
-            raise StartError(f"{safe(named)} is not a journal of this program: name another --journal")
-        if is_imported(named):
-            raise StartError(f"{safe(named)} holds imported contacts, no session: name another --journal")
-        return named, ""
-    folder = journal_folder()
-    now = SystemClock().now()
-    left = None if new else unfinished(folder, now)
-    if left is None:
-        return fresh_path(folder, now.at, place), ""
-    if not left.goes_on:
-        return fresh_path(folder, now.at, place), f"{left.path.name} was never closed: --journal resumes it"
-    ahead = left.age_seconds < -RESUMABLE_SECONDS
-    return left.path, "the clock is behind: see --new" if ahead else ""

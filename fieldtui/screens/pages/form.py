@@ -20,7 +20,7 @@ from fieldtui.entry.payloads import Field, Fix, FixValue
 from fieldtui.entry.text import clean_text
 from fieldtui.entry.times import time_typed
 from fieldtui.journal.ids import new_id
-from fieldtui.screens.keys import BACK, remedies, shown_key
+from fieldtui.screens.keys import BACK, shown_key
 from fieldtui.screens.pages.base import Page
 from fieldtui.screens.pages.form_fields import Filled, fields_of_contact, fields_of_line, named_contact
 from fieldtui.screens.widgets import Lines
@@ -30,7 +30,9 @@ from fieldtui.session.correcting import amend
 from fieldtui.session.deeds import contact_of_fields
 
 if TYPE_CHECKING:
-    from fieldtui.screens.typing_app import TypingApp
+    from fieldtui.screens.parts.desk import Desk
+    from fieldtui.screens.parts.paging import Push
+    from fieldtui.screens.parts.typing import Typing
 
 EMPTIED = "-"
 
@@ -132,37 +134,41 @@ class FormScreen(Page[Filled | None]):
         self.dismiss(Filled(values, time_typed(self._box(Field.AT).value.strip())))
 
 
-def open_form(app: TypingApp) -> None:
+def open_form(push: Push, desk: Desk, typing: Typing) -> None:
     """Open the form for what the entry line says, and log or correct when it is saved."""
-    contact = named_contact(app.entry.value, app.state)
+    contact = named_contact(typing.entry.value, desk.state)
     if contact is None:
-        start = fields_of_line(app.line) if isinstance(app.line, ContactLine) else {}
-        blank = FormScreen(
-            "A NEW CONTACT", {}, app.context, typed=start, save_key=app.keys["form-save"], demo=app.demo
-        )
-        app.push_screen(blank, partial(_log, app))
+        start = fields_of_line(typing.line) if isinstance(typing.line, ContactLine) else {}
+        blank = _form("A NEW CONTACT", {}, desk, typing, typed=start)
+        push(blank, partial(_log, desk, typing))
         return
     title = f"CONTACT {contact.number}: correct what is wrong; every version stays in the journal"
-    form = FormScreen(
-        title,
-        fields_of_contact(contact, app.state),
-        app.context,
-        save_key=app.keys["form-save"],
-        demo=app.demo,
-    )
-    app.push_screen(form, partial(_amend, app, contact))
+    form = _form(title, fields_of_contact(contact, desk.state), desk, typing)
+    push(form, partial(_amend, desk, typing, contact))
 
 
-def _amend(app: TypingApp, contact: Contact, filled: Filled | None) -> None:
+def _form(
+    title: str,
+    start: Mapping[Field, str],
+    desk: Desk,
+    typing: Typing,
+    typed: Mapping[Field, str] | None = None,
+) -> FormScreen:
+    save_key = desk.setup.keys["form-save"]
+    return FormScreen(title, start, typing.context, typed=typed, save_key=save_key, demo=desk.demo)
+
+
+def _amend(desk: Desk, typing: Typing, contact: Contact, filled: Filled | None) -> None:
     if filled is not None:
-        app.entry.take()
-        app.submit(amend([contact], filled.values, app.state, filled.time_typed))
+        typing.take()
+        desk.submit(amend([contact], filled.values, desk.state, filled.time_typed))
 
 
-def _log(app: TypingApp, filled: Filled | None) -> None:
+def _log(desk: Desk, typing: Typing, filled: Filled | None) -> None:
     if filled is None:
         return
-    deed = contact_of_fields(filled.values, app.state, app.plan, new_id(), filled.time_typed)
+    plan = desk.setup.settings.plan_of(desk.state)
+    deed = contact_of_fields(filled.values, desk.state, plan, new_id(), filled.time_typed)
     if not deed.refusal:
-        app.entry.take()
-    app.submit(deed.told((), remedies(app.keys)))
+        typing.take()
+    desk.submit(deed.told((), desk.setup.remedies))

@@ -15,10 +15,10 @@ from fieldtui.radio.outside_text import RefusedError
 from fieldtui.screens.draw.packet_lines import packet_page
 from fieldtui.screens.draw.panes import PLAIN, STRONG, Line
 from fieldtui.screens.draw.text import clip
-from fieldtui.screens.draw_feeds import modem
 from fieldtui.screens.keys import BACK, OLDER, PAGES
 from fieldtui.screens.pages.sending import Asking
 from fieldtui.screens.pages.sending_page import SendingPage
+from fieldtui.screens.views.feeds_now import modem
 from fieldtui.screens.widgets import Lines
 from fieldtui.screens.widgets.ordered_input import OrderedInput
 from fieldtui.session.deed import Deed
@@ -26,7 +26,7 @@ from fieldtui.session.packets.orders import typed_message
 
 if TYPE_CHECKING:
     from fieldtui.feeds.packet_sending import PacketSender
-    from fieldtui.screens.journal_app import JournalApp
+    from fieldtui.screens.parts.desk import Desk
 
 HOW_TO_WRITE = f"a call and the words, such as: KD7QSV-9 on my way; Enter shows it, {BACK} gives up"
 MOST_TYPED = 90
@@ -44,7 +44,7 @@ class PacketScreen(SendingPage):
     PacketScreen Input.-shown { display: block; }
     """
 
-    def __init__(self, session: JournalApp, sender: PacketSender | None = None) -> None:
+    def __init__(self, session: Desk, sender: PacketSender | None = None) -> None:
         super().__init__(session, sender)
         self._skip = 0
         self._pressed_at = float("-inf")
@@ -55,7 +55,7 @@ class PacketScreen(SendingPage):
         with Container():
             for name in ("packets", "packet-words"):
                 pane = Lines(id=name)
-                pane.glyphs = self._session.settings.glyphs
+                pane.glyphs = self._session.setup.settings.glyphs
                 # The program's style sheet, where a pane is one line high, wins over the sheet of a screen.
                 pane.styles.height = "1fr" if name == "packets" else 1
                 yield pane
@@ -71,11 +71,11 @@ class PacketScreen(SendingPage):
         if self._asking.stands:
             pane.show(_question_lines(self._asking, width)[:height])
         else:
-            now, settings = self._now(), session.settings
+            now, settings = self._now(), session.setup.settings
             pane.show(
                 packet_page(
                     session.state, now, width, height, settings.glyphs,
-                    modem=modem(session, width), miles=settings.miles, skip=self._skip,
+                    modem=modem(session.seen(), width), miles=settings.miles, skip=self._skip,
                 )
             )  # fmt: skip
         words = self._message or (self._asking.prompt() if self._asking.stands else self._keys(width))
@@ -113,7 +113,7 @@ class PacketScreen(SendingPage):
             self.draw()
 
     def _keys(self, width: int) -> str:
-        keys, sender = self._session.keys, self._sender
+        keys, sender = self._session.setup.keys, self._sender
         seen, position, message, withdraw = (
             f"{keys[action.name]} {action.short}" if keys[action.name] else "" for action in PAGES["packets"]
         )
@@ -142,7 +142,7 @@ class PacketScreen(SendingPage):
             "packets-position": self._position,
             "packets-message": self._write,
         }
-        meant = [act for name, act in does.items() if self._session.keys[name] == event.key]
+        meant = [act for name, act in does.items() if self._session.setup.keys[name] == event.key]
         for act in meant[:1]:
             act()
         if not meant and (event.is_printable or event.key in ("enter", "tab", "backspace")):
@@ -173,7 +173,7 @@ class PacketScreen(SendingPage):
             self._message = "no message waits to be seen"
 
     def _write(self) -> None:
-        if self._may_send(self._session.keys["packets-message"]):
+        if self._may_send(self._session.setup.keys["packets-message"]):
             self._input.add_class("-shown")
             self._input.focus()
 

@@ -18,7 +18,7 @@ from fieldtui.screens.widgets import Lines
 from fieldtui.session.deed import Deed
 
 if TYPE_CHECKING:
-    from fieldtui.screens.journal_app import JournalApp
+    from fieldtui.screens.parts.desk import Desk
 
 Part = Literal["plan", "kit", "cautions"]
 
@@ -33,7 +33,7 @@ class PlanScreen(LivePage):
 
     AUTO_FOCUS = ""
 
-    def __init__(self, session: JournalApp, part: Part = "plan") -> None:
+    def __init__(self, session: Desk, part: Part = "plan") -> None:
         super().__init__(demo=session.demo)
         self._session = session
         self._part: Part = part
@@ -45,7 +45,7 @@ class PlanScreen(LivePage):
         with Container():
             for name in ("plan-page", "plan-keys"):
                 pane = Lines(id=name)
-                pane.glyphs = self._session.settings.glyphs
+                pane.glyphs = self._session.setup.settings.glyphs
                 # The program's style sheet, where a pane is one line high, wins over the sheet of a screen.
                 pane.styles.height = "1fr" if name == "plan-page" else 1
                 yield pane
@@ -56,7 +56,9 @@ class PlanScreen(LivePage):
         width, height = pane.room
         if self._part == "kit":
             self._marked = max(0, min(self._marked, len(self._kit) - 1))
-            pane.show(kit_lines(self._session.state, self._marked, width, height, self._session.settings.kit))
+            pane.show(
+                kit_lines(self._session.state, self._marked, width, height, self._session.setup.settings.kit)
+            )
             more = ""
         else:
             lines = self._lines(width)
@@ -68,18 +70,20 @@ class PlanScreen(LivePage):
 
     @property
     def _kit(self) -> tuple[object, ...]:
-        return kit_lines_of(self._session.state, self._session.settings.kit)
+        return kit_lines_of(self._session.state, self._session.setup.settings.kit)
 
     def _lines(self, width: int) -> list[Line]:
         session = self._session
         if self._part == "cautions":
             return caution_lines(width)
-        now = session.state.now(session.settings.clock.now())
-        lines = truth_lines(session.state, now, width, session.settings.glyphs, miles=session.settings.miles)
+        now = session.state.now(session.setup.settings.clock.now())
+        lines = truth_lines(
+            session.state, now, width, session.setup.settings.glyphs, miles=session.setup.settings.miles
+        )
         return lines or [("", PLAIN)]
 
     def _keys(self) -> str:
-        keys = self._session.keys
+        keys = self._session.setup.keys
         others = "  ".join(f"{keys[name]} {part}" for name, part in _PARTS.items() if part != self._part)
         act = f"{shown_key(keys['plan-tick'])} packed or not" if self._part == "kit" else f"{SCROLL} scroll"
         return f"{BACK} back  {others}  {act}"
@@ -94,9 +98,9 @@ class PlanScreen(LivePage):
             return
         if key == "tab":
             self._show(_ORDER[(_ORDER.index(self._part) + 1) % len(_ORDER)])
-        elif key in (self._session.keys["plan-tick"], "enter"):
+        elif key in (self._session.setup.keys["plan-tick"], "enter"):
             self._tick()
-        elif key in (asked := {self._session.keys[name]: part for name, part in _PARTS.items()}):
+        elif key in (asked := {self._session.setup.keys[name]: part for name, part in _PARTS.items()}):
             self._show(asked[key])
         else:
             self._move(key)
@@ -117,7 +121,7 @@ class PlanScreen(LivePage):
         """Pack the marked thing, or take it out again; the box changes when the journal has it."""
         if self._part != "kit":
             return
-        lines = kit_lines_of(self._session.state, self._session.settings.kit)
+        lines = kit_lines_of(self._session.state, self._session.setup.settings.kit)
         if 0 <= self._marked < len(lines):
             line = lines[self._marked]
             said = f"{'taken out' if line.packed else 'packed'}: {line.item}"

@@ -20,7 +20,7 @@ from fieldtui.session.packets.orders import own_position
 from fieldtui.session.packets.places import here_of
 
 if TYPE_CHECKING:
-    from fieldtui.screens.journal_app import JournalApp
+    from fieldtui.screens.parts.desk import Desk
 
 NO_MODEM = "no modem: give its port as feeds.packet in the station file"
 NOT_SENT = "not confirmed: nothing is sent"
@@ -29,7 +29,7 @@ NOT_SENT = "not confirmed: nothing is sent"
 class SendingPage(LivePage):
     """A page that can send. Nothing is ever sent but what was shown and confirmed, once."""
 
-    def __init__(self, session: JournalApp, sender: PacketSender | None = None) -> None:
+    def __init__(self, session: Desk, sender: PacketSender | None = None) -> None:
         super().__init__(demo=session.demo)
         self._session = session
         self._sender = sender
@@ -47,7 +47,7 @@ class SendingPage(LivePage):
 
     def _now(self) -> float:
         """This moment in session seconds: a fix grows old also while nothing is written."""
-        return self._session.state.now(self._session.settings.clock.now())
+        return self._session.state.now(self._session.setup.settings.clock.now())
 
     async def _look_at_switch(self) -> None:
         """What was turned off in the station file is off at once. In a thread: a card may be slow."""
@@ -100,7 +100,7 @@ class SendingPage(LivePage):
         except RefusedError as error:
             shown = f"nothing: {error}"
         lines = [
-            "MAY PACKETS BE SENT?", *cautions, f"{session.keys['packets-position']} would send: {shown}",
+            "MAY PACKETS BE SENT?", *cautions, f"{session.setup.keys['packets-position']} would send: {shown}",
             "each packet is shown and asked about; nothing is ever sent by itself",
         ]  # fmt: skip
         self._asking.ask(lines, key, time.monotonic())
@@ -122,10 +122,10 @@ class SendingPage(LivePage):
                 self._asking.withdraw()
                 # In a thread: a modem that takes nothing would hold up the screen.
                 # Of the program, not of the page: what was sent is logged though the page is shut meanwhile.
-                self._session.run_worker(self._send_and_tell(order), exclusive=False)
+                self.app.run_worker(self._send_and_tell(order), exclusive=False)
 
     def _confirm(self, sender: PacketSender) -> None:
-        keys = self._session.keys
+        keys = self._session.setup.keys
         try:
             sender.confirm()
         except NotSentError as error:
@@ -137,7 +137,7 @@ class SendingPage(LivePage):
             )
 
     def _position(self) -> None:
-        key = self._session.keys["packets-position"]
+        key = self._session.setup.keys["packets-position"]
         sender = self._may_send(key)
         if sender:
             try:

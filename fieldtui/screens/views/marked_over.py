@@ -12,6 +12,7 @@ from fieldtui.session.state import SessionState
 
 if TYPE_CHECKING:
     from fieldtui.live.battery import Latest
+    from fieldtui.screens.views.seen import Seen
 
 SHUNT_SEES_SECONDS = 15.0
 """The current tells of a carrier some seconds late; after that its silence says something (own choice)."""
@@ -54,3 +55,14 @@ def marked_over(
     read = sample is not None and mono_seconds - sample.mono_seconds < FRESH_SECONDS
     silent = latest is not None and read and not (latest.sending or latest.perhaps_sending)
     return MarkedOver(seconds, seconds >= long_over_seconds, silent and seconds >= SHUNT_SEES_SECONDS)
+
+
+def marked_now(seen: Seen, long_over_seconds: float) -> MarkedOver | None:
+    """The over that stands by the operator's mark at this moment, if there is one."""
+    return marked_over(
+        seen.state,
+        seen.now,
+        seen.latest,
+        seen.stamp.mono_seconds,
+        long_over_seconds=long_over_seconds,
+    )

@@ -122,6 +122,11 @@ def standing_alarm(state: SessionState) -> StandingAlarm | None:
     )
 
 
+def alarm_mark(alarm: StandingAlarm) -> str:
+    """How urgent an alarm is, for the border and before its words."""
+    return "!!" if alarm.severity == "severe" else "!"
+
+
 def _live_word(state: SessionState, latest: Latest | None) -> str:
     if word := alarm_word(state):
         return word
