@@ -8,9 +8,16 @@ from pathlib import Path
 
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.output import complain, print_json, safe
-from fieldtui.cli.station_loading import LoadedStation, StartError, channel_plan, load_station, stated_pack
+from fieldtui.cli.station_loading import (
+    LoadedStation,
+    StartError,
+    law_in,
+    load_station,
+    own_plan,
+    plan_of,
+    stated_pack,
+)
 from fieldtui.entry.asjson import to_json
-from fieldtui.entry.grammar import parse_line
 from fieldtui.entry.lines import Context, Line
 from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.journal.event_types import Event
@@ -25,14 +32,15 @@ from fieldtui.session.folding import folded
 from fieldtui.session.reasons import Reason, Remedy
 from fieldtui.session.state import SessionState
 from fieldtui.session.tuning import TuningFold
+from fieldtui.session.understanding import understood
 
 HELP = "Writes one entry line into a journal, which is made if it is not there. It is on disk at exit 0."
 EXAMPLE = "fieldtui add hill.jsonl kd7qsv 59 57 cn94 Rosa, Larkspur Flat, card"
 FREE_TEXT = True
 
 REMEDIES = {
-    Remedy.CHOOSE_FREQUENCY: "write it in the line, such as 146.52",
-    Remedy.SEE_CHANNELS: "name one of your frequency plan, or write a frequency such as 146.52",
+    Remedy.CHOOSE_FREQUENCY: "write it in the line, MHz with a point",
+    Remedy.SEE_CHANNELS: "name one of your frequency plan, or write a frequency: MHz with a point",
     Remedy.SEE_HELP: "'fieldtui --help' lists what a shell can do",
     Remedy.SEE_CONTACTS: "'fieldtui show JOURNAL' lists the numbers",
 }
@@ -61,13 +69,13 @@ def run(options: argparse.Namespace) -> int:
     text = " ".join(word.strip() for word in options.line)
     try:
         loaded = load_station(options.station)
-        plan = channel_plan(None, loaded)
+        own = own_plan(None, loaded)
         if options.journal.exists() and not options.journal.is_file():
             what = "a folder: name a file in it" if options.journal.is_dir() else "not a file: name a journal"
             complain(f"NOT SAVED: {safe(options.journal)} is {what}")
             return CALL_AT_FAULT
         if not options.journal.exists():
-            line, deed = _understand(text, SessionState(), plan, as_read=options.as_read)
+            line, deed = _understand(text, SessionState(), own, loaded, as_read=options.as_read)
             if not deed.events:
                 return _answer(line, deed, as_json=options.json)
         # No folder is made for a mistyped path: the journal's folder must be there.
@@ -79,7 +87,7 @@ def run(options: argparse.Namespace) -> int:
             if pack is not None:
                 # As a screen that opens or resumes it states the pack; without it a voltage says little.
                 state.power.on_pack(pack)
-            line, deed = _understand(text, state, plan, as_read=options.as_read)
+            line, deed = _understand(text, state, own, loaded, as_read=options.as_read)
             if deed.events:
                 read = any(isinstance(event, VoltsRead) for event in deed.events)
                 _write(journal, state, loaded, deed, pack if read else None)
@@ -99,15 +107,17 @@ def _fold(journal: Journal) -> SessionState:
     return folded(journal.recover(), folded(journal.follow()))
 
 
-def _understand(text: str, state: SessionState, plan: Plan, *, as_read: bool) -> tuple[Line, Deed]:
-    now = SystemClock().now()
+def _understand(
+    text: str, state: SessionState, own: Plan | None, loaded: LoadedStation, *, as_read: bool
+) -> tuple[Line, Deed]:
+    now, law = SystemClock().now(), law_in(state, loaded)
     context: Context = context_of(state, state.true_now(now))
-    line = parse_line(text, context)
+    line = understood(text, context, law)
     if line.doubts and not as_read and not line.problems:
         # Nobody sees it before Enter here, and a field that is lost is lost unseen.
         why = f"{'; '.join(line.doubts)}. Write it otherwise, or add --as-read to log it as it stands"
         return line, Deed(refusal=Reason(why))
-    return line, as_act(deed_of(line, state, plan, new_id, now=state.now(now)), new_id)
+    return line, as_act(deed_of(line, state, own or plan_of(law), new_id, now=state.now(now)), new_id)
 
 
 def _write(

@@ -99,6 +99,7 @@ def _play(options: argparse.Namespace, folder: Path, stage: Path, start: datetim
             pack=PackStated(
                 chemistry="lifepo4", amp_hours=PACK_AMP_HOURS, cells=4, start_percent=97.0, least_volts=11.7
             ),
+            licence="technician",
             clock=clock,
             feed_clock=clock.elapsed_seconds,
             pace=options.pace,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import re
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import PAGE, file_fault, folder_fault, output_fault, written
@@ -13,6 +14,9 @@ from fieldtui.cli.progress import Progress
 from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.journal.folder import SUFFIX, journal_folder, journals
 from fieldtui.outputs.page.blocks import Head, Section
+
+if TYPE_CHECKING:
+    from fieldtui.outputs.report.story import SessionStory
 
 HELP = (
     "A session as one page for a browser (and for paper), or with --text in the terminal. The page is one file:\n"
@@ -97,9 +101,28 @@ def _one(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
     except JournalError as error:
         complain(f"{safe(path)}: {error}")
         return DATA_AT_FAULT
+    story = _with_news(story, path)
     for place in story.damage:
         complain(f"{safe(path)}: line {place.line}: {safe(place.what)}")
     return session_head(story), sections_of(story)
+
+
+def _with_news(story: SessionStory, path: Path) -> SessionStory:
+    """Add what was new in a session, if the journal lies in the folder whose earlier journals the index knows."""
+    folder, opened_at = journal_folder(), story.opened_at
+    if opened_at is None or path.absolute().parent != folder.absolute():
+        return story
+    from dataclasses import replace  # noqa: PLC0415  (for this alone)
+
+    from fieldtui.history import History, history_path  # noqa: PLC0415
+    from fieldtui.session.newness import news_of, traits_of_contact  # noqa: PLC0415
+
+    traits = [traits_of_contact(contact) for contact in story.contacts]
+    with History(history_path(), folder, demo=story.demo) as history:
+        if history.refresh().words:
+            return story  # a journal was not read: what is not known need not be new
+        earlier = history.earlier(traits, opened_at, besides=path)
+    return replace(story, news=news_of(traits, earlier))
 
 
 def _all(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:

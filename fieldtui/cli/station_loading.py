@@ -15,6 +15,8 @@ from fieldtui.station.place import channels_path, station_path
 
 if TYPE_CHECKING:
     from fieldtui.radio.channels.plan import Plan
+    from fieldtui.radio.where.law import Law
+    from fieldtui.session.state import SessionState
 
 
 class StartError(Exception):
@@ -28,19 +30,41 @@ class LoadedStation(Struct, frozen=True):
     file: Path
     notice: str = ""
 
+    def law(self, locator: str | None = None) -> Law:
+        """Region, country and rule: as the file sets them, or as a locator (or else the file's) and the call say."""
+        return law_of_station(self.station, locator)
+
     def opening(self, *, demo: bool = False) -> SessionOpened:
         """The first line of a journal of this station."""
-        operator, place = self.station.operator, self.station.place
+        operator, place, law = self.station.operator, self.station.place, self.law()
         minutes = operator.interval_minutes
         return opening_event(
             station_call=operator.call,
             operator_call=operator.operator_call,
             place=place.name,
             locator=place.locator,
-            rule=operator.rule or "us",
+            rule=law.rule,
+            region=law.region,
+            region_from=law.region_from or None,
+            rule_from=law.rule_from or None,
             interval_seconds=minutes * 60 if minutes else None,
             demo=demo,
         )
+
+
+def law_of_station(station: Station, locator: str | None = None) -> Law:
+    """Region, country and rule of a station: as set, or as a locator (or else its own) and its call say."""
+    from fieldtui.radio.where.law import law_of  # noqa: PLC0415  (no start waits for it)
+
+    operator = station.operator
+    return law_of(operator.region, operator.rule, locator or station.place.locator, operator.call)
+
+
+def law_in(state: SessionState, loaded: LoadedStation) -> Law:
+    """What holds in the session of a journal, or would in one that begins now."""
+    from fieldtui.session.law import law_now  # noqa: PLC0415  (no start waits for it)
+
+    return law_now(state) if state.opened else loaded.law()
 
 
 def stated_pack(station: Station, start_percent: float | None = None) -> PackStated | None:
@@ -77,13 +101,10 @@ def load_station(named: Path | None) -> LoadedStation:
     return LoadedStation(station, path, problems[0].text if problems else "")
 
 
-def channel_plan(named: Path | None, loaded: LoadedStation) -> Plan:
-    """The named frequency plan, or the station file's, or the published calling frequencies of the region.
-
-    Raises:
-        StartError: the file cannot be read.
-    """
-    return own_plan(named, loaded) or plan_of_region(loaded.station.operator.region or 2)
+def own_plan_path(named: Path | None, loaded: LoadedStation) -> Path | None:
+    """The file of the user's own frequency plan; None where none is named."""
+    channels = loaded.station.screen.channels
+    return named or (channels_path(channels, loaded.file) if channels else None)
 
 
 def own_plan(named: Path | None, loaded: LoadedStation) -> Plan | None:
@@ -92,8 +113,7 @@ def own_plan(named: Path | None, loaded: LoadedStation) -> Plan | None:
     Raises:
         StartError: the file cannot be read.
     """
-    channels = loaded.station.screen.channels
-    path = named or (channels_path(channels, loaded.file) if channels else None)
+    path = own_plan_path(named, loaded)
     if path is None:
         return None
     from fieldtui.radio.channels.plan import MOST_BYTES, read_plan  # noqa: PLC0415  (only where there is a file)
@@ -104,8 +124,8 @@ def own_plan(named: Path | None, loaded: LoadedStation) -> Plan | None:
     return read_plan(data, path.name)
 
 
-def plan_of_region(region: int) -> Plan:
-    """The published calling frequencies of an ITU Region, or an empty plan that says why."""
+def plan_of(law: Law) -> Plan:
+    """The published calling frequencies of a place, or an empty plan that says why."""
     from fieldtui.radio.channels.plan import default_plan  # noqa: PLC0415  (no start waits for it)
 
-    return default_plan(region)
+    return default_plan(law.region, law.area.code if law.area else None)

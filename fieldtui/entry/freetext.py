@@ -114,12 +114,12 @@ def _look_at_name(name: str, found: Findings) -> None:
 
 def band_advice(word: str) -> str | None:
     """Return how to write a frequency, where a band was named by its wavelength."""
-    return "a band is not a frequency, type MHz such as 146.52" if _WAVELENGTH.fullmatch(word) else None
+    return "a band is not a frequency, type MHz such as 145.25" if _WAVELENGTH.fullmatch(word) else None
 
 
 def figures_advice(word: str) -> str | None:
     """Return how to write a bare number that was meant as a frequency or a time."""
     if _FIGURES.fullmatch(word) is None:
         return None
-    advice = f"{word} is not a frequency: MHz take a decimal point, such as 146.52"
+    advice = f"{word} is not a frequency: MHz take a decimal point, such as 145.25"
     return f"{advice}; a time ends with z, {word}z" if len(word) == 4 else advice

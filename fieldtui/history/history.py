@@ -7,20 +7,23 @@ import sqlite3
 import threading
 from collections.abc import Callable, Sequence
 from contextlib import closing
+from datetime import datetime
 from pathlib import Path
 from typing import TypeVar
 
-from fieldtui.history.answers import Candidate, Past, PastContact, Refreshed, past_of
+from fieldtui.history.answers import EPOCH, MILLISECOND, Candidate, Past, PastContact, Refreshed, past_of
 from fieldtui.history.catching_up import CatchingUp, Listed, Progress, folder_key, listed
 from fieldtui.history.known import Like, is_known
 from fieldtui.history.questions import (
     Asked,
     Shelves,
+    bands_before,
     candidates,
     contacts_with,
     known_calls,
     shelves_of,
     traits_of,
+    was_in_square,
 )
 from fieldtui.history.rows import clean_call
 from fieldtui.history.schema import ForeignError
@@ -37,6 +40,7 @@ from fieldtui.history.store import (
     open_writer,
     was_removed,
 )
+from fieldtui.session.newness import Earlier, Traits
 
 WAIT_SECONDS = 10.0
 """How long a refresh waits for another program that is at it."""
@@ -94,6 +98,32 @@ class History:
         """All contacts with a station, whatever strokes its call had, oldest first."""
         core, left_out, folder = clean_call(call).core, self._name_of(besides), self._folder_key
         return self._ask(lambda db, shelves: contacts_with(db, Asked(shelves, core, left_out), folder), [])
+
+    def knows_square(self, square: str, *, besides: Path | None = None) -> bool:
+        """Whether any station was worked in a square: the first four characters of a locator, upper case."""
+        left_out = self._name_of(besides)
+        return self._ask(
+            lambda db, shelves: was_in_square(db, Asked(shelves, "", left_out), square.upper()), False
+        )
+
+    def earlier(
+        self, contacts: Sequence[Traits], before: datetime, *, besides: Path | None = None
+    ) -> Earlier:
+        """What of these contacts was worked before a moment, in other journals than `besides`."""
+        left_out, until = self._name_of(besides), (before - EPOCH) // MILLISECOND
+        cores = {each.core for each in contacts}
+        squares = {each.square for each in contacts if each.square}
+
+        def question(db: sqlite3.Connection, shelves: Shelves) -> Earlier:
+            worked = {core: bands_before(db, Asked(shelves, core, left_out), until) for core in cores}
+            asked = Asked(shelves, "", left_out)
+            return Earlier(
+                frozenset(core for core, bands in worked.items() if bands),
+                frozenset((core, band) for core, bands in worked.items() for band in bands if band),
+                frozenset(square for square in squares if was_in_square(db, asked, square, until)),
+            )
+
+        return self._ask(question, Earlier())
 
     def _name_of(self, journal: Path | None) -> bytes:
         if journal is None or folder_key(journal.parent) != self._folder_key:

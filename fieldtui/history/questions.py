@@ -14,6 +14,9 @@ from fieldtui.history.answers import Candidate, PastContact, Trait, time_of
 from fieldtui.radio.half_heard import MOST_CONFUSIONS, matches
 from fieldtui.radio.tables import load_toml
 
+LATEST = 2**62
+"""Milliseconds later than any contact."""
+
 _PLAIN = re.compile(r"[A-Z0-9/]*")
 _PLAIN_OR_UNHEARD = re.compile(r"[A-Z0-9/?]*")
 
@@ -51,6 +54,26 @@ def traits_of(db: sqlite3.Connection, asked: Asked) -> list[Trait]:
         (*asked.shelves, asked.core, _file(db, asked)),
     )
     return [*map(Trait._make, rows)]
+
+
+def was_in_square(db: sqlite3.Connection, asked: Asked, square: str, before: int | None = None) -> bool:
+    """Whether any station was worked in a square of four characters, before a moment in milliseconds if given."""
+    rows = db.execute(
+        "SELECT 1 FROM contact INDEXED BY contact_in_square"
+        " WHERE shelf IN (?, ?) AND locator IS NOT NULL AND upper(substr(locator, 1, 4)) = ?"
+        " AND file <> ? AND at < ? LIMIT 1",
+        (*asked.shelves, square, _file(db, asked), LATEST if before is None else before),
+    )
+    return rows.fetchone() is not None
+
+
+def bands_before(db: sqlite3.Connection, asked: Asked, before: int) -> list[str | None]:
+    """The bands on which a station was worked before a moment in milliseconds; empty if it was not."""
+    rows = db.execute(
+        "SELECT DISTINCT band FROM contact WHERE shelf IN (?, ?) AND core = ? AND file <> ? AND at < ?",
+        (*asked.shelves, asked.core, _file(db, asked), before),
+    )
+    return [band for (band,) in rows]
 
 
 def contacts_with(db: sqlite3.Connection, asked: Asked, folder: bytes) -> list[PastContact]:

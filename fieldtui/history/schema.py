@@ -14,7 +14,7 @@ from __future__ import annotations
 import sqlite3
 
 APPLICATION_ID = int.from_bytes(b"ftuh", "big")
-VERSION = 2
+VERSION = 3
 """Of the tables and of what the rows mean. With any other, the index is made again: nothing is converted."""
 
 FROM_JOURNAL = "journal"
@@ -43,6 +43,7 @@ CREATE TABLE contact (
 ) WITHOUT ROWID;
 CREATE INDEX contact_of_station
 ON contact (shelf, core, at, call, band, name, place, locator, own_locator);
+CREATE INDEX contact_in_square ON contact (shelf, upper(substr(locator, 1, 4))) WHERE locator IS NOT NULL;
 
 CREATE TABLE station (
     shelf INTEGER NOT NULL, core TEXT NOT NULL, call TEXT NOT NULL, contacts INTEGER NOT NULL,

@@ -20,7 +20,9 @@ from fieldtui.journal.position_events import POSITION_KINDS, POSITION_TELEMETRY
 class SessionOpened(Event, frozen=True, kw_only=True):
     """A session begins. Only the first of a journal counts.
 
-    `imported` names the file of another program that all contacts of this journal were copied from.
+    `imported` names the file of another program that all contacts of this journal were copied from. `region` is the ITU
+    Region, 1 to 3. `rule_from` and `region_from` tell what rule and Region were assumed from (a locator, a call); None
+    where they were set.
     """
 
     program: Text
@@ -32,6 +34,9 @@ class SessionOpened(Event, frozen=True, kw_only=True):
     interval_seconds: Number | None = None
     demo: bool = False
     imported: Text | None = None
+    region: Count | None = None
+    region_from: Text | None = None
+    rule_from: Text | None = None
 
 
 class SessionResumed(Event, frozen=True, kw_only=True):
@@ -271,6 +276,16 @@ class PlaceSet(Act, frozen=True, kw_only=True):
     locator: Text | None = None
 
 
+class RuleAssumed(Act, frozen=True, kw_only=True):
+    """The place was told, and with it another rule for the call or another ITU Region is assumed from here on."""
+
+    rule: Text
+    interval_seconds: Number | None = None
+    region: Count | None = None
+    region_from: Text | None = None
+    rule_from: Text | None = None
+
+
 class ClockOffset(Event, frozen=True, kw_only=True):
     """The wall clock of this boot was found to be off: true time = `at` + `seconds`."""
 
@@ -303,6 +318,7 @@ KINDS: dict[str, type[Event]] = {
     "feed-changed": FeedChanged,
     "tuned": Tuned,
     "place-set": PlaceSet,
+    "rule-assumed": RuleAssumed,
     "clock-offset": ClockOffset,
     **CARD_KINDS,
     **PLAN_KINDS,

@@ -100,6 +100,7 @@ def _place(plan: Plan) -> Iterator[Block]:
 
 
 def _channels(plan: Plan) -> Iterator[Block]:
+    yield from law_blocks(plan)
     if not plan.channels:
         return
     yield Table(
@@ -121,12 +122,8 @@ def _channel(part: ChannelPart) -> Row:
     channel, verdict, harmonics = part.channel, part.verdict, part.spurious
     send = f" (send {format_megahertz(channel.transmit_hertz)})" if channel.shift_hertz else ""
     title = f"{format_megahertz(channel.receive_hertz)}{send} {channel.mode}, {channel.name}"
-    licence = (
-        {True: "allowed", False: "NOT ALLOWED", None: "depends"}[verdict.allowed]
-        if verdict
-        else "not checked"
-    )
-    power, remarks = "", [part.fault]
+    power, remarks = "", [part.fault, part.against]
+    licence = _licence(part)
     if verdict is not None:
         remarks.append(verdict.note if verdict.allowed else verdict.why)
         if verdict.max_watts is not None:
@@ -153,6 +150,15 @@ def _channel(part: ChannelPart) -> Row:
     keep = f"{rounded_up(part.exposure.keep_m, 1):.1f} m" if part.exposure else ""
     cells = (clean(title, 80), licence, power, keep)
     return Row(cells, remark="; ".join(clean(one) for one in remarks if one))
+
+
+def _licence(part: ChannelPart) -> str:
+    """In a word, what licence and band say of a channel."""
+    if part.verdict is not None:
+        return {True: "allowed", False: "NOT ALLOWED", None: "depends"}[part.verdict.allowed]
+    if part.against:
+        return "depends" if part.against.startswith("depends") else "NOT HERE"
+    return "not checked"
 
 
 def _reach(reach: ReachPart | None) -> Iterator[Block]:
@@ -232,8 +238,26 @@ def _cautions(plan: Plan) -> Iterator[Block]:
     yield Words(
         f"Give your call {when} (rule: {rule.name}, {rule.source}); your licence and the rule in force win."
     )
+    if rule.note:
+        yield Words(_sentence(rule.note))
     yield from (Words(f"{each.title}: {each.text}", "caution") for each in plan.cautions)
     yield Words(plan.rider)
+
+
+def law_blocks(plan: Plan) -> Iterator[Block]:
+    """Which Region and rule hold, what of that is assumed, and what was not checked."""
+    law = plan.law
+    if law.assumed:
+        yield Words(_sentence(f"{law.assumed}; set region and rule under [operator] if that is wrong"))
+    for doubt in law.doubts:
+        yield Words(_sentence(doubt), "warning")
+    if plan.channels and not any(part.verdict for part in plan.channels):
+        why = (
+            "Licence not given: not checked"
+            if law.under_us_rules
+            else f"The licence is not checked: its rules in {law.where} are not known here"
+        )
+        yield Words(f"{why}; only the edges of bands are looked at.", "caution")
 
 
 def _sentence(text: str) -> str:

@@ -23,12 +23,14 @@ from fieldtui.radio.band_plan import usual_use
 from fieldtui.radio.cautions import Caution, cautions, rider
 from fieldtui.radio.channels.channel import Channel
 from fieldtui.radio.exposure import Exposure, Sender, exposure, limits, mode_duty
-from fieldtui.radio.locator import cell_of
+from fieldtui.radio.locator import cell_of, locator_of
 from fieldtui.radio.modes import mode_named
 from fieldtui.radio.path.link import Radios
 from fieldtui.radio.rules import IdentificationRule, identification_rule, with_interval
 from fieldtui.radio.spurious import Spurious, spurious
 from fieldtui.radio.us.privileges import Verdict, check_allowed
+from fieldtui.radio.where.bands import band_problem
+from fieldtui.radio.where.law import Law, law_of
 from fieldtui.session.kit import KitFold, KitLine
 from fieldtui.station.fields import Operator, Station
 
@@ -59,6 +61,7 @@ class Plan(Struct, frozen=True):
     cautions: tuple[Caution, ...]
     rider: str
     rule: IdentificationRule
+    law: Law
     lacking: tuple[str, ...]
 
 
@@ -70,6 +73,7 @@ def make_plan(
     `kit` tells what is in the bag. Raises ValueError, in one line, for a place, a day or a span that cannot be.
     """
     _check(asked)
+    law = _law(asked, station.operator)
     sun = sun_day(asked.on, asked.lat_deg, asked.lon_deg)
     lacking: list[str] = []
     ground, no_ground = ground_part(asked, tiles, asked.start)
@@ -79,7 +83,7 @@ def make_plan(
         lacking.append(
             "ground: no terrain; set folder under [terrain] in the station file, or give --terrain"
         )
-    parts = tuple(_channel_part(asked, station, channel) for channel in asked.channels)
+    parts = tuple(_channel_part(asked, station, channel, law) for channel in asked.channels)
     lacking += _lacking_of(station, parts)
     chain = parts[0].chain if parts else None
     radios = _radios(parts[0].channel.receive_hertz, chain, lacking) if parts else None
@@ -102,7 +106,8 @@ def make_plan(
         kit=(kit or KitFold()).lines(station.kit.items),
         cautions=cautions(),
         rider=rider(),
-        rule=_rule(station.operator),
+        rule=_rule(station.operator, law),
+        law=law,
         lacking=tuple(dict.fromkeys(lacking)),
     )
 
@@ -129,13 +134,15 @@ def _light(asked: Asked) -> Light:
         return Light(None, str(error))
 
 
-def _channel_part(asked: Asked, station: Station, channel: Channel) -> ChannelPart:
-    """Ask licence, band plan, chain, exposure and harmonics about one channel."""
-    hertz, region = channel.transmit_hertz, _region(station.operator)
-    part = ChannelPart(channel, None, usual_use(hertz, region), None, None, None)
+def _channel_part(asked: Asked, station: Station, channel: Channel, law: Law) -> ChannelPart:
+    """Ask licence, bands, band plan, chain, exposure and harmonics about one channel."""
+    hertz, area = channel.transmit_hertz, law.area.code if law.area else None
+    against = band_problem(hertz, channel.mode, law.region, area)
+    use = usual_use(hertz, law.region, area)
+    part = ChannelPart(channel, None, use, None, None, None, against=against)
     try:
         chain = chain_of(station, hertz / 1e6, amplified=asked.amplified)
-        part = replace(part, verdict=_verdict(asked, station.operator, channel), chain=chain)
+        part = replace(part, verdict=_verdict(asked, station.operator, channel, law), chain=chain)
         if chain.watts is None:
             return part
         return replace(part, exposure=_exposure(chain, channel.mode), spurious=_spurious(chain, chain.watts))
@@ -143,14 +150,14 @@ def _channel_part(asked: Asked, station: Station, channel: Channel) -> ChannelPa
         return replace(part, fault=str(error))
 
 
-def _verdict(asked: Asked, operator: Operator, channel: Channel) -> Verdict | None:
-    if operator.licence is None:
+def _verdict(asked: Asked, operator: Operator, channel: Channel, law: Law) -> Verdict | None:
+    if operator.licence is None or law.region is None or not law.under_us_rules:
         return None
     return check_allowed(
         channel.transmit_hertz,
         channel.mode,
         licence=operator.licence,
-        region=_region(operator),
+        region=law.region,
         lat_deg=asked.lat_deg,
         lon_deg=asked.lon_deg,
         # Of a locator no more is known than its cell; coordinates are a point.
@@ -181,7 +188,7 @@ def _lacking_of(station: Station, parts: tuple[ChannelPart, ...]) -> list[str]:
     if not parts:
         told.append("channels: none to plan with; name a frequency plan under [screen], or give --channels")
     if station.operator.licence is None:
-        told.append("licence: set licence under [operator] for the check of each channel")
+        told.append("licence: licence not given: not checked; set licence under [operator]")
     if station.radio.watts is None and station.amplifier.watts is None:
         told.append("exposure, EIRP: set watts under [radio]")
     elif parts and parts[0].chain is not None:
@@ -227,12 +234,18 @@ def _power(asked: Asked, station: Station, lacking: list[str]) -> OutingPower | 
     return found
 
 
-def _rule(operator: Operator) -> IdentificationRule:
-    rule = identification_rule(operator.rule or "us")
+def _law(asked: Asked, operator: Operator) -> Law:
+    """What holds at the place of the outing."""
+    locator = asked.locator or locator_of(asked.lat_deg, asked.lon_deg, 8)
+    return law_of(operator.region, operator.rule, locator, operator.call)
+
+
+def _rule(operator: Operator, law: Law) -> IdentificationRule:
+    rule = identification_rule(law.rule)
     if operator.interval_minutes is None:
         return rule
-    return with_interval(rule, round(operator.interval_minutes * 60))
-
-
-def _region(operator: Operator) -> int:
-    return operator.region or 2
+    try:
+        return with_interval(rule, round(operator.interval_minutes * 60))
+    except ValueError:
+        # The file's interval is longer than the rule of this place allows.
+        return rule

@@ -64,6 +64,8 @@ class ChannelPart(Struct, frozen=True):
     exposure: Exposure | None
     spurious: Spurious | None
     fault: str = ""
+    against: str = ""
+    """What the bands of the place have against it: outside them, or only on a condition."""
 
     @property
     def measured_watts(self) -> float | None:

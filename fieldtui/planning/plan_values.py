@@ -32,9 +32,13 @@ def plan_values(plan: Plan) -> dict[str, Any]:
         "cautions_rider": plan.rider,
         "identification": {
             "rule": plan.rule.name,
+            "assumed_from": plan.law.rule_from or None,
             "interval_seconds": plan.rule.interval_seconds,
             "source": plan.rule.source,
         },
+        "region": plan.law.region,
+        "region_assumed_from": plan.law.region_from or None,
+        "country": plan.law.area.name if plan.law.area else None,
         "lacking": list(plan.lacking),
     }
 
@@ -81,6 +85,7 @@ def _channel(part: ChannelPart) -> dict[str, Any]:
         "measure": verdict.measure if verdict else None,
         "measured_watts": _round(part.measured_watts, 4),
         "too_much_power": part.too_much_power,
+        "band_problem": part.against or None,
         "usual_use": part.usual_use,
         "eirp_watts": _round(part.chain.eirp_watts, 4) if part.chain else None,
         "loss_db": _round(part.chain.loss_db, 3) if part.chain else None,

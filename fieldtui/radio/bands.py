@@ -27,6 +27,11 @@ def BANDS() -> tuple[Band, ...]:  # noqa: N802 - it stands for a constant that i
     )
 
 
+def spoken_band(name: str) -> str:
+    """Return an ADIF band name as people write it: `70 cm` for `70cm`."""
+    return f"{name.rstrip('cm')} {name[len(name.rstrip('cm')) :]}"
+
+
 def band_of(hertz: int) -> Band | None:
     """Return the band that holds a frequency, or None between bands."""
     return next((band for band in BANDS() if band.lower_hertz <= hertz <= band.upper_hertz), None)

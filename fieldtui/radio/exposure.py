@@ -162,7 +162,7 @@ def worst_seconds_on(seconds_on: float, seconds_off: float, window_seconds: floa
 def near_field_metres(mhz: float) -> float:
     """Give where the reactive near field ends: wavelength / 2 pi (47 CFR 1.1307(b), about 47.7 / MHz metres)."""
     if not (isfinite(mhz) and mhz > 0):
-        raise ValueError(f"a frequency of {mhz:g} MHz is not possible: give more than 0, such as 146.52")
+        raise ValueError(f"a frequency of {mhz:g} MHz is not possible: give more than 0, such as 145.25")
     return LIGHT_METRES_PER_MICROSECOND / mhz / (2 * pi)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 _MEGAHERTZ = re.compile(r"([0-9]{1,7})(?:\.([0-9]{1,6})0*)?")
-_HINT = "write megahertz with a point, such as 146.52"
+_HINT = "write megahertz with a point, such as 145.25"
 MOST_HERTZ = 10**13 - 1
 """Seven digits of megahertz; a line of the journal must be able to hold it."""
 

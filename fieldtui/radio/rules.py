@@ -47,7 +47,7 @@ def rule_names() -> tuple[str, ...]:
 
 
 def identification_rule(name: str) -> IdentificationRule:
-    """Return the rule of an administration (`us`, `canada`, `uk`, `australia`) or `own`.
+    """Return the rule of an administration (`us`, `canada`, `uk`, ...) or `own`.
 
     Raises ValueError, with the names that are known, for any other.
     """

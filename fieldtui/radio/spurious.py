@@ -47,7 +47,7 @@ def spurious_limit(mhz: float, watts: float) -> SpuriousLimit:
     Raises ValueError for a frequency or a power that cannot be.
     """
     if not (isfinite(mhz) and 0 < mhz <= 1e6):
-        raise ValueError(f"a frequency of {mhz:g} MHz is not possible: give more than 0, such as 146.52")
+        raise ValueError(f"a frequency of {mhz:g} MHz is not possible: give more than 0, such as 145.25")
     if not (isfinite(watts) and 0 < watts <= MOST_WATTS):
         raise ValueError(
             f"a power of {watts:g} W is not possible: give more than 0 and at most {MOST_WATTS:g}"

@@ -6,9 +6,6 @@ from functools import cache
 from pkgutil import get_data
 from typing import Any
 
-CHANNEL_TABLES = {1: "channels_region_1.toml", 2: "channels_north_america.toml"}
-"""The frequency plans that come with the program, by ITU Region."""
-
 
 def read_table(name: str) -> str:
     """Return the text of one bundled table, UTF-8."""

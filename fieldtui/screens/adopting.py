@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from fieldtui.screens.theme_names import PLAIN
+from fieldtui.session.deed import Deed
+from fieldtui.session.law import region_events
 
 if TYPE_CHECKING:
     from fieldtui.screens.app import SessionApp
@@ -19,6 +21,9 @@ def adopt(app: SessionApp, settings: Settings) -> None:
         app.bind_keys()
     if settings.theme != before.theme:
         wear(app, settings.theme)
+    if settings.region != before.region:
+        # Into the journal: a later report counts by the Region that counted here.
+        app.desk.submit(Deed(region_events(app.state, settings.region)))
     app.ringing.bells.on, app.pace.saver = settings.bell, settings.saver
     app.pace.keep(app.desk.seen())
     app.redraw()

@@ -129,7 +129,7 @@ class SessionApp(App[list[Draft]]):
         self.said.message = settings.notices[0] if settings.notices else ""
         self.link.keeper.start()
         self._ticker = self.set_interval(1.0, self.tick)
-        self.set_timer(AFTER_SECONDS, partial(load_later, settings.plan_source))
+        self.set_timer(AFTER_SECONDS, partial(load_later, lambda: settings.plan_of(self.link.state)))
         self.set_timer(COLLECT_AFTER_SECONDS, collect_from_now_on)
         if settings.leave_after_seconds:
             self.set_timer(settings.leave_after_seconds, self.leave_now)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import partial
 from typing import Any
 
 from msgspec.structs import replace
@@ -17,7 +16,6 @@ from fieldtui.station.setting import Setting
 from fieldtui.station.settings import SETTINGS
 from fieldtui.station.writing import with_values
 
-USUAL_REGION = 2
 _NAMES = (
     "screen.theme", "screen.units", "screen.bell", "screen.saver", "screen.figures",
     "operator.region", "operator.licence",
@@ -42,14 +40,11 @@ def changed(settings: Settings, setting: Setting, station: Station, term: str) -
         "screen.saver": {"saver": bool(screen.saver)},
         "screen.figures": {"figures": screen.figures or "english"},
         "operator.licence": {"licence": operator.licence},
-        "operator.region": {"region": operator.region or USUAL_REGION},
+        "operator.region": {"region": operator.region},
     }
     if setting.section == KEYS:
         return replace(settings, keys=dict(screen.keys))
-    new = replace(settings, **values[setting.name])
-    if new.region != settings.region and settings.region_plan is not None:
-        new = replace(new, plan_source=partial(settings.region_plan, new.region))
-    return new
+    return replace(settings, **values[setting.name])
 
 
 def station_of(settings: Settings) -> Station:
@@ -89,7 +84,7 @@ def value_now(settings: Settings, setting: Setting) -> str:
         "screen.saver": "true" if settings.saver else "false",
         "screen.figures": settings.figures,
         "operator.licence": settings.licence or "",
-        "operator.region": str(settings.region),
+        "operator.region": "" if settings.region is None else str(settings.region),
     }
     return values[setting.name]
 
@@ -97,7 +92,7 @@ def value_now(settings: Settings, setting: Setting) -> str:
 def next_value(settings: Settings, setting: Setting, step: int) -> str | None:
     """The choice after what holds now, or before it; None is "not given", where that means something of its own."""
     choices: list[str | None] = list(setting.read.choices)
-    if setting.name == "operator.licence":
+    if setting.name in ("operator.licence", "operator.region"):
         choices.insert(0, None)
     now = value_now(settings, setting) or None
     if now not in choices:

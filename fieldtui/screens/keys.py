@@ -176,7 +176,7 @@ def shown_key(key: str) -> str:
 def remedies(keys: Mapping[str, str]) -> dict[Remedy, str]:
     """What helps, in the words of the screen."""
     return {
-        Remedy.CHOOSE_FREQUENCY: f"{shown_key(keys['channels'])}, or type one such as 146.52",
+        Remedy.CHOOSE_FREQUENCY: f"{shown_key(keys['channels'])}, or type one: MHz with a point",
         Remedy.SEE_CHANNELS: f"press {shown_key(keys['channels'])} to see the plan",
         Remedy.SEE_HELP: f"{shown_keys('help', keys)} shows what can be typed",
         Remedy.SEE_CONTACTS: "the list shows the numbers",

@@ -13,9 +13,12 @@ from fieldtui.journal.events import PackStated, SessionOpened
 from fieldtui.journal.stamp import Clock, SystemClock
 from fieldtui.live.ports import MeterPort, PacketPort, ReceiverPort, ShuntPort
 from fieldtui.screens.draw.glyphs import UNICODE, Glyphs
+from fieldtui.session.law import law_at, law_now
 
 if TYPE_CHECKING:
     from fieldtui.radio.channels.plan import Plan
+    from fieldtui.radio.where.law import Law
+    from fieldtui.session.state import SessionState
 
 
 class Settings(Struct, frozen=True):
@@ -52,11 +55,10 @@ class Settings(Struct, frozen=True):
     """The file that the plan was read from; it is taken away when the journal has the plan."""
     long_over_seconds: float = 150.0
     licence: str | None = None
-    region: int = 2
+    region: int | None = None
+    """The ITU Region that the station file sets; None is that of the place."""
     station_file: Path | None = None
     """The file that keeps what is changed on the page of settings; None where nothing is kept."""
-    region_plan: Callable[[int], Plan] | None = None
-    """Gives the frequency plan of an ITU Region; None where the plan is the user's own."""
     notices: tuple[str, ...] = ()
     earlier_journals: Path | None = None
     """The folder of journals in which earlier contacts are looked up."""
@@ -70,8 +72,20 @@ class Settings(Struct, frozen=True):
     """Whether the screen only follows the journal: it opens the file read only and takes no entries."""
     leave_after_seconds: float | None = None
     """Real seconds after which the screen leaves by itself (demo)."""
+    plan_at: Callable[[Law], Plan] | None = None
+    """Gives the plan of the program for where the session is; None where the user's own counts everywhere."""
 
     @property
     def plan(self) -> Plan:
-        """The frequency plan."""
+        """The frequency plan of where the session begins."""
         return self.plan_source()
+
+    def law_of(self, state: SessionState) -> Law:
+        """Region, country and rule of where a session is; before it is read, of where it will begin."""
+        if state.opened is None:
+            return law_at(self.opening, self.opening.locator)
+        return law_now(state)
+
+    def plan_of(self, state: SessionState) -> Plan:
+        """The frequency plan: the user's own, or that of where the session is."""
+        return self.plan if self.plan_at is None else self.plan_at(self.law_of(state))

@@ -35,7 +35,6 @@ from fieldtui.journal.events import (
     ContactLogged,
     Identified,
     NoteWritten,
-    PlaceSet,
     SessionClosed,
     TransmissionEnded,
     TransmissionStarted,
@@ -45,6 +44,7 @@ from fieldtui.journal.rfc3339 import rfc3339
 from fieldtui.radio.frequency import FrequencyError, format_megahertz, read_megahertz
 from fieldtui.session.correcting import correct
 from fieldtui.session.deed import Deed
+from fieldtui.session.law import assumed_words, place_events
 from fieldtui.session.meter import volts_events
 from fieldtui.session.reasons import Reason, Remedy
 from fieldtui.session.state import SessionState
@@ -173,8 +173,7 @@ def _told(told: Note | Heard | Here, state: SessionState, new_id: Callable[[], s
             event = CallHeard(id=new_id(), call=call, text=text, hertz=tuning.hertz, mode=tuning.mode)
             return Deed((event,), f"heard {call}: kept")
         case Here(locator=locator, place=place):
-            where = " ".join(part for part in (locator, place) if part)
-            return Deed((PlaceSet(locator=locator, place=place or None),), f"here: {where}")
+            return _here(state, locator, place or None)
 
 
 def _not_done(line: VerbLine) -> Deed:
@@ -278,6 +277,13 @@ def contact_of_fields(
     return _contact(ContactLine(text="", time_typed=time_typed, **known), state, plan, new_id)
 
 
+def _here(state: SessionState, locator: str | None, place: str | None, how: str = "") -> Deed:
+    events = place_events(state, locator, place)
+    where = " ".join(part for part in (locator, place) if part)
+    assumed = assumed_words(events, state, locator)
+    return Deed(events, f"here: {where}{how}{f'; {assumed}' if assumed else ''}")
+
+
 def place_of_fix(state: SessionState) -> Deed:
     """The station is where its position receiver says; six characters are what is given on the air."""
     locator = state.position.locator(6)
@@ -289,7 +295,7 @@ def place_of_fix(state: SessionState) -> Deed:
         )
     if locator == state.place.locator:
         return Deed(refusal=Reason(f"location is already {locator}"))
-    return Deed((PlaceSet(locator=locator),), f"here: {locator}, by the position receiver")
+    return _here(state, locator, None, how=", by the position receiver")
 
 
 def close(state: SessionState) -> Deed:

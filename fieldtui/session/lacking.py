@@ -15,7 +15,7 @@ MOST_NAMED = 8
 """Contacts, and spans of their numbers, that are named."""
 
 _TOLD: dict[What, tuple[str, str]] = {
-    "frequency": ("without frequency or band", "mhz 146.52"),
+    "frequency": ("without frequency or band", "mhz 145.25"),
     "mode": ("without a mode", "mode FM"),
 }
 

@@ -17,11 +17,15 @@ def opening_event(
     rule: str = "us",
     interval_seconds: float | None = None,
     demo: bool = False,
+    region: int | None = None,
+    region_from: str | None = None,
+    rule_from: str | None = None,
 ) -> SessionOpened:
     """The first line of a journal. Everything is optional: a session needs no preparation."""
     return SessionOpened(
         program=PROGRAM, station_call=station_call, operator_call=operator_call, place=place, locator=locator,
         rule=rule, interval_seconds=interval_seconds, demo=demo,
+        region=region, region_from=region_from, rule_from=rule_from,
     )  # fmt: skip
 
 

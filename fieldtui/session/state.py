@@ -79,6 +79,8 @@ class SessionState:
         self.identification = self.identifying.fold
         self.overs = Overs(self.timeline, self.identifying, self.battery, self.power)
         self.opened: kinds.SessionOpened | None = None
+        self.ruled: kinds.SessionOpened | kinds.RuleAssumed | None = None
+        """The line that says by which rule calls are counted now."""
         self.opened_moment: Moment | None = None
         self.closed_moment: Moment | None = None
         self.last_moment: Moment | None = None
@@ -130,6 +132,7 @@ class SessionState:
             PositionFixed: self.position.on_fixed,
             kinds.Tuned: self._on_tuned,
             kinds.PlaceSet: lambda event, _: self.place.on_set(event),
+            kinds.RuleAssumed: self._on_rule,
             kinds.ClockOffset: self._on_offset,
             KitTicked: self.kit.on_ticked,
             PlanMade: lambda event, _: self.plan.on_made(event),
@@ -188,7 +191,7 @@ class SessionState:
     def _on_opened(self, event: kinds.SessionOpened, moment: Moment) -> None:
         if self.opened is not None:
             return
-        self.opened, self.opened_moment = event, moment
+        self.opened, self.opened_moment, self.ruled = event, moment, event
         self.feeds.on_begun(moment)
         self.place.on_opened(event)
         base_call = None
@@ -203,6 +206,11 @@ class SessionState:
             rule_of(event.rule, event.interval_seconds),
             base_call,
         )
+
+    def _on_rule(self, event: kinds.RuleAssumed, moment: Moment) -> None:
+        self.ruled = event
+        rule = rule_of(event.rule, event.interval_seconds)
+        self.identifying.take_in_line(moment.seconds, IdentificationFold.on_opened, rule, None)
 
     def _on_boot(self, bridge: Bridge) -> None:
         """The machine was off: nothing was sent after the last line before that."""

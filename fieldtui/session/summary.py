@@ -54,6 +54,8 @@ def _session(state: SessionState, journal: str) -> dict[str, Any]:
         "opened_at": rfc3339(state.true_at(begun)) if begun else None,
         "closed_at": rfc3339(state.true_at(closed)) if closed else None,
         "locator": state.place.locator,
+        "region": state.ruled.region if state.ruled else None,
+        "region_assumed_from": state.ruled.region_from if state.ruled else None,
         "place": state.place.place,
         "places": places_of(state),
         "demo": bool(opened and opened.demo),
@@ -123,7 +125,8 @@ def _identification(state: SessionState) -> dict[str, Any]:
             {"asks": str(each.kind), "due_at": due_at(each.due), "state": str(each.need(now))}
             for each in view.demands
         ],
-        "rule": state.opened.rule if state.opened else "us",
+        "rule": state.ruled.rule if state.ruled else "us",
+        "rule_assumed_from": state.ruled.rule_from if state.ruled else None,
         "interval_seconds": fold.rule.interval_seconds,
         "count": fold.record.given,
         "missed": fold.record.missed,

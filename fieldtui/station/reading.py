@@ -9,6 +9,7 @@ from msgspec import Struct
 from fieldtui.radio.outside_text import RefusedError, decode_text, nearest_name, quoted
 from fieldtui.radio.rules import identification_rule, with_interval
 from fieldtui.radio.toml_lines import Entry, read_toml
+from fieldtui.radio.where.law import law_of
 from fieldtui.station import parts
 from fieldtui.station.fields import Feeds, Operator, Pack, Place, Radio, Screen, Station
 from fieldtui.station.meter import ModbusMeter
@@ -140,7 +141,9 @@ class _Collector:
         if minutes is None:
             return
         try:
-            with_interval(identification_rule(operator.get("rule", "us")), round(minutes * 60))
+            locator = self._values["place"].get("locator")
+            law = law_of(operator.get("region"), operator.get("rule"), locator, operator.get("call"))
+            with_interval(identification_rule(law.rule), round(minutes * 60))
         except ValueError as error:
             del operator["interval_minutes"]
             line = self._lines["operator", "interval_minutes"]

@@ -31,6 +31,10 @@ SECTIONS = {
 KEYS_COMMENT = "Keys of your own, action and key; the help screen names the actions."
 KEYS_EXAMPLE = 'identify = "f2"'
 
+RULES = (
+    "us, canada, uk, germany, france, italy, spain, netherlands, poland, japan, australia, new-zealand, own"
+)
+
 SETTINGS = (
     Setting(
         "operator", "call", values.call_sign,
@@ -48,14 +52,14 @@ SETTINGS = (
     ),
     Setting(
         "operator", "rule", one_of(rule_names),
-        "Whose rule says when to give the call sign: us, canada, uk, australia, own.", '"us"',
-        question="Rule for giving the call sign (us, canada, uk, australia, own)",
+        f"Whose rule says when to give the call sign: {RULES}; left out, that of the place.", '"us"',
+        question=f"Rule for giving the call sign ({RULES}; empty: that of the place)",
     ),
     Setting(
         "operator", "interval_minutes", number(0.5, 120, "minutes"),
         "Minutes between call signs, when shorter than the rule asks for.", "9",
     ),
-    Setting("operator", "region", whole(1, 3, "(ITU Region)"), "ITU Region: 2 is the Americas.", "2"),
+    Setting("operator", "region", whole(1, 3, "(ITU Region)"), "ITU Region: 2 is the Americas; left out, that of the place.", "2"),
     Setting(
         "place", "locator", values.locator,
         "Locator of the usual place.", '"CN94hb"', question="Locator of the usual place",

@@ -205,7 +205,7 @@ def test_damage_is_told_and_the_rest_is_shown(run, samples: Path):
 def test_a_shell_is_told_what_helps_in_a_shell(run, tmp_path: Path):
     """There are no keys here, and no list on a screen."""
     for line, words in (
-        ("kd7qsv 59 57", "no frequency set: write it in the line, such as 146.52"),
+        ("kd7qsv 59 57", "no frequency set: write it in the line, MHz with a point"),
         ("channel nowhere", "no channel nowhere: name one of your frequency plan"),
         ("fix 12 name Ada", "there is no contact 12: 'fieldtui show JOURNAL' lists the numbers"),
     ):

@@ -12,6 +12,7 @@ from fieldtui.history.answers import PastContact
 from fieldtui.journal.events import ClockOffset, PlaceSet
 from fieldtui.radio.geodesy import path_between
 from fieldtui.radio.locator import read_locator
+from fieldtui.session.newness import Earlier, Traits
 from tests.history.outings import Outing
 from tests.support.hand_clock import START
 
@@ -255,3 +256,29 @@ def test_a_half_heard_call_finds_who_it_could_be(history: History, folder: Path)
     assert found[0].last_at == datetime(2026, 6, 14, 17, 5, tzinfo=UTC)
     assert [each.call for each in history.matching("KD7QSB")] == ["KD7QSV", "KB7QSP"]
     assert [each.call for each in history.matching("KD7QS?", limit=1)] == ["KD7QSW"]
+
+
+def test_a_square_is_known_by_any_locator_in_it(history: History, folder: Path) -> None:
+    """In either case, and not by the journal that is left out, nor by a field of two characters."""
+    with Outing(folder / "a.jsonl") as a, Outing(folder / "b.jsonl", day=1) as b:
+        a.contact("KD7QSV", locator="CN94hb")
+        a.contact("W0QSL", locator="DN")
+        b.contact("VE7QRZ", locator="CN95")
+    assert history.refresh().words == ""
+    assert history.knows_square("CN94")
+    assert history.knows_square("cn95")
+    assert not history.knows_square("DN00")
+    assert not history.knows_square("CN95", besides=folder / "b.jsonl")
+
+
+def test_what_was_worked_before_a_moment(history: History, folder: Path) -> None:
+    """Only what is asked for, and nothing of the moment itself or later."""
+    with Outing(folder / "a.jsonl") as a, Outing(folder / "b.jsonl", day=1) as b:
+        a.contact("KD7QSV/P", locator="CN94hb", hertz=146_520_000)
+        b.contact("KD7QSV", locator="CN95", hertz=446_000_000)
+        b.contact("W0QSL", locator="CN96")
+    assert history.refresh().words == ""
+    asked = [Traits("KD7QSV", "70cm", "CN95"), Traits("W0QSL", None, "CN94")]
+    known = history.earlier(asked, START + timedelta(hours=1))
+    assert known == Earlier(frozenset({"KD7QSV"}), frozenset({("KD7QSV", "2m")}), frozenset({"CN94"}))
+    assert history.earlier(asked, START).cores == frozenset()

@@ -38,6 +38,7 @@ from fieldtui.radio.packets.outgoing import (
     read_path,
 )
 from fieldtui.radio.packets.reading import read_packet
+from fieldtui.radio.where.law import law_of
 from fieldtui.session.packets.orders import own_position
 from fieldtui.session.packets.places import FRESH_FIX_SECONDS, here_of
 from tests.packets.making import heard, state_of
@@ -295,26 +296,30 @@ def test_a_call_by_voice_still_counts_beside_packets(tmp_path: Path):
 
 
 @pytest.mark.parametrize(
-    ("hertz", "region", "here", "warned"),
+    ("hertz", "locator", "call", "warned"),
     [
-        (144_390_000, 2, (44.5, -121.5), False), (144_800_000, 2, (44.5, -121.5), True),
-        (144_800_000, 1, (50.0, 8.0), False), (144_390_000, 1, (50.0, 8.0), True),
-        (144_390_000, 2, None, False), (144_800_000, 1, None, False), (144_390_000, 1, None, True),
-        # The place wins over what the station file says of the region at home.
-        (144_390_000, 2, (50.0, 8.0), True),
+        (144_390_000, "CN94hb", "W7QRV", False), (144_800_000, "CN94hb", "W7QRV", True),
+        (144_800_000, "JO40aa", "DL1QRA", False), (144_390_000, "JO40aa", "DL1QRA", True),
+        (144_390_000, None, "W7QRV", False), (144_800_000, None, "M0QRN", False), (144_390_000, None, "M0QRN", True),
+        # The place wins over the call: a visitor sends where everybody there does.
+        (144_390_000, "JO40aa", "W7QRV", True), (145_175_000, "QF56od", "W7QRV", False),
+        (144_575_000, "RE78", "ZL2QRA", False), (144_660_000, "PM95vq", "JA1QRV", False),
+        (145_570_000, "GG66", "PY2QRA", False), (144_930_000, "GF05", "LU1QRA", False),
+        (144_640_000, "OM89", "BG1QRA", False), (144_620_000, "PM37", "HL1QRA", False),
     ],
 )  # fmt: skip
-def test_the_channel_of_the_wrong_region(
-    hertz: int, region: int, here: tuple[float, float] | None, warned: bool
-):
-    words = channel_cautions(hertz, region, here)
+def test_the_channel_of_another_place(hertz: int, locator: str | None, call: str, warned: bool):
+    """Public lists of position frequencies; the author of the protocol (144.390); copies of the Region 1 plan."""
+    words = channel_cautions(hertz, law_of(locator=locator, call=call))
     assert words[0].startswith("WRONG CHANNEL?") == warned
     assert any("licence" in each for each in words)
 
 
 def test_a_channel_that_nobody_knows_is_said_to_be_so():
-    assert "ask locally" in channel_cautions(144_390_000, 3, (-33.0, 151.0))[0]
-    assert "not known here" in channel_cautions(None, 2)[0]
+    assert "ask locally" in channel_cautions(144_390_000, law_of(locator="ML88", call="4S7QRA"))[0]
+    unset = channel_cautions(None, law_of(locator="IO91wm"))[0]
+    assert "not known here" in unset
+    assert "144.800" in unset
 
 
 def test_a_locator_promises_no_more_than_it_knows(tmp_path: Path):

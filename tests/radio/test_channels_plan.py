@@ -71,10 +71,10 @@ def test_the_two_packet_frequencies_are_not_mixed_up() -> None:
     assert default_plan(1).nearest(144_390_000) is None
 
 
-def test_a_region_without_a_plan_says_so() -> None:
-    plan = default_plan(3)
+def test_where_the_region_is_not_known_nothing_is_proposed() -> None:
+    plan = default_plan(None, None)
     assert plan.channels == ()
-    assert "Region 3" in plan.problems[0].text
+    assert "not known" in plan.problems[0].text
 
 
 @pytest.fixture

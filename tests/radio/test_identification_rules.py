@@ -6,7 +6,10 @@ from fieldtui.radio.rules import identification_rule, rule_names, with_interval
 
 
 def test_the_rules_that_are_known() -> None:
-    assert rule_names() == ("us", "canada", "uk", "australia", "own")
+    assert rule_names() == (
+        "us", "canada", "uk", "australia", "germany", "france", "italy", "spain", "netherlands", "poland", "japan",
+        "new-zealand", "own",
+    )  # fmt: skip
 
 
 def test_united_states() -> None:
@@ -52,8 +55,34 @@ def test_every_rule_says_where_it_comes_from(name: str) -> None:
 
 
 def test_an_unknown_rule_is_refused_with_the_known_names() -> None:
-    with pytest.raises(ValueError, match="use one of us, canada, uk, australia, own"):
+    with pytest.raises(ValueError, match=r"use one of us, canada, .*, own"):
         identification_rule("moon")
+
+
+@pytest.mark.parametrize(
+    ("name", "start", "end", "seconds"),
+    [
+        ("germany", True, True, 600),  # Amateurfunkverordnung, section 11
+        ("france", True, True, 900),  # Decision ARCEP 2012-1241, as quoted
+        ("italy", True, True, 600),  # Gazzetta Ufficiale 22 of 2021-03-22, annex, art. 12(6)
+        ("spain", True, True, 600),  # Orden IET/1311/2013, art. 29
+        ("netherlands", True, True, 300),  # BWBR0036375 of 2024-06-20, art. 10
+        ("poland", True, True, 600),  # a study page
+        (
+            "japan",
+            True,
+            True,
+            600,
+        ),  # radio station operation rules, arts. 10 and 30, as quoted; start and end from memory
+        ("new-zealand", False, False, 900),  # Gazette 2004-go4382
+    ],
+)
+def test_rules_of_more_administrations(name: str, start: bool, end: bool, seconds: int) -> None:
+    rule = identification_rule(name)
+    assert (rule.id_at_start, rule.id_at_end, rule.interval_seconds) == (start, end, seconds)
+    assert rule.source
+    assert rule.checked == "2026-11-30"
+    assert rule.status in ("verified", "secondary")
 
 
 def test_an_interval_may_be_shortened() -> None:

@@ -161,7 +161,9 @@ def test_the_exemption_is_the_limit_with_all_of_the_ground(mhz: float) -> None:
     assert exemption_erp_watts(mhz, metres * 0.99) is None
 
 
-@given(st.floats(0, 100), st.floats(0, 100), st.floats(0.1, 100))
+@given(
+    st.floats(0, 100, allow_subnormal=False), st.floats(0, 100, allow_subnormal=False), st.floats(0.1, 100)
+)
 def test_the_worst_window_lies_between_the_mean_and_all_of_it(on: float, off: float, window: float) -> None:
     worst = worst_seconds_on(on, off, window)
     assert 0 <= worst <= window + 1e-9

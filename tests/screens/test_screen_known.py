@@ -141,3 +141,51 @@ async def test_a_form_given_up_writes_nothing_and_keeps_the_line(tmp_path: Path)
         await hill.press("escape")
         assert hill.typed == "kd7qsv 59"
         assert of_kind(hill.journal, ContactLogged) == []
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("w0qsl 59 ", "new station"),
+        ("w0qsl 59 cn95ab ", "new station, new square CN95"),
+        ("kd7qsv 59 cn95ab ", "new square CN95, new on 70 cm; worked once"),
+        ("kd7qsv/p 59 cn94aa ", "new on 70 cm; worked once"),
+    ],
+)
+async def test_what_is_new_about_a_contact_is_said_before_it_is_logged(earlier: Path, typed: str, words: str):
+    """KD7QSV was worked in CN94 before, without a frequency: no band is known of that contact."""
+    async with session(earlier / "today.jsonl", earlier_journals=earlier) as hill:
+        await hill.enter("446.0 fm")
+        await hill.type(typed)
+        await hill.until(lambda: words in hill.pane("read-back"))
+        await hill.enter("")
+        await hill.type(typed)
+        await hill.until(lambda: "again on the same band" in hill.pane("read-back"))
+        assert "new" not in hill.pane("read-back")
+
+
+async def test_where_nothing_can_be_looked_up_nothing_is_called_new(tmp_path: Path):
+    """Without the journals of earlier outings a station may have been worked a hundred times."""
+    async with session(tmp_path / "j.jsonl") as hill:
+        await hill.type("ve7qrz 59 cn95 ")
+        await hill.until(lambda: "first contact with this station" in hill.pane("read-back"))
+        assert "new" not in hill.pane("read-back")
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("m0qrn 59 57 ", "United Kingdom"),
+        ("vp2m/k1qrn 59 57 ", "now in VP2M (United Kingdom)"),
+        ("vp2m/k1qrn 59 57 fk86 Lu, Heron Bay", "now in VP2M (United Kingdom)"),
+        ("w7qrv/mm 59 57 ", "at sea; licence: United States"),
+    ],
+)
+async def test_the_country_of_a_call_always_finds_room(
+    tmp_path: Path, size: tuple[int, int], typed: str, words: str
+):
+    """A call with strokes takes a whole narrow line when it is spelt."""
+    async with session(tmp_path / "j.jsonl", size=size) as hill:
+        await hill.type(typed)
+        await hill.until(lambda: words in hill.pane("read-back"))

@@ -23,6 +23,6 @@ BELOW_430 = Channel(1, "70 cm", 425_000_000, 425_000_000, "FM")
 def test_of_the_place_of_the_session_every_part_counts(locator: str, words: str) -> None:
     """47 CFR 97.303(m): most of FN54 lies south of Line A, its north-west corner north of it."""
     state = Outing().add(opened(rule="us"), PlaceSet(locator=locator)).state
-    told = channel_words(BELOW_430, state, "general", 2)
+    told = channel_words(BELOW_430, state, "general")
     assert told.startswith(words)
     assert bool(told) is bool(words)

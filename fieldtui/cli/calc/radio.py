@@ -165,7 +165,10 @@ def _configure_allowed(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--rules", choices=("us",), default="us", help="whose rules: us, 47 CFR part 97")
     parser.add_argument(
-        "--region", type=int, choices=(1, 2, 3), help="ITU Region; left out, that of the station file, or 2"
+        "--region",
+        type=int,
+        choices=(1, 2, 3),
+        help="ITU Region; left out, that of the station file or its place",
     )
     parser.add_argument(
         "--width-khz", metavar="X", type=_kilohertz, dest="width_hertz", help="if not the mode's usual width"
@@ -230,7 +233,8 @@ def _allowed(options: argparse.Namespace) -> Answer:
 
 def _who(options: argparse.Namespace) -> _Who:
     """Take what the options leave open from the station file."""
-    from fieldtui.cli.station_loading import load_station  # noqa: PLC0415
+    from fieldtui.cli.station_loading import law_of_station, load_station  # noqa: PLC0415
+    from fieldtui.radio.where.law import NOTHING  # noqa: PLC0415
 
     if None not in (options.licence, options.region, options.at):
         return _Who(options.licence.lower(), options.region, options.at, "")
@@ -239,9 +243,10 @@ def _who(options: argparse.Namespace) -> _Who:
     licence = options.licence or operator.licence
     if licence is None:
         raise ValueError("give --licence CLASS, or set licence in the station file")
-    region = options.region or operator.region or 2
+    law = law_of_station(station, _locator_at(options.at))
+    region = options.region or law.region or 2
     # Asked about another region, the usual place says nothing.
-    place = options.at or (station.place.locator if region == (operator.region or 2) else None)
+    place = options.at or (station.place.locator if region == (law.region or 2) else None)
     taken = [
         words
         for words, given, found in (
@@ -251,9 +256,20 @@ def _who(options: argparse.Namespace) -> _Who:
         )
         if given is None and found is not None
     ]
-    return _Who(
-        licence.lower(), region, place, f"taken from the station file: {', '.join(taken)}" if taken else ""
-    )
+    told = [f"taken from the station file: {', '.join(taken)}"] if taken else []
+    if options.region is None and operator.region is None:
+        source = f" from {law.region_from}" if law.region and law.region_from != NOTHING else ""
+        told.append(f"ITU Region {region} assumed{source}")
+    return _Who(licence.lower(), region, place, "; ".join(told))
+
+
+def _locator_at(place: str | None) -> str | None:
+    """The locator of a place that was asked about: as it is, or that of its coordinates."""
+    from fieldtui.radio.locator import is_locator, locator_of  # noqa: PLC0415
+
+    if place is None or is_locator(place.strip()):
+        return place and place.strip()
+    return locator_of(*read_place(place))
 
 
 def _mode_text(given: str | None, hertz: int) -> str:

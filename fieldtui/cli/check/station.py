@@ -14,10 +14,12 @@ from fieldtui.cli.check.findings import Finding, look, missing, ok
 from fieldtui.cli.files import may_be_there, read_file
 from fieldtui.cli.output import safe
 from fieldtui.cli.port_use import asked_cautions, port_faults, raised_cautions
+from fieldtui.cli.station_loading import law_of_station, plan_of
 from fieldtui.feeds.failures import failure_words
 from fieldtui.feeds.gpsd import service_address
 from fieldtui.feeds.ports import STABLE_NAMES, stable_name
 from fieldtui.feeds.same_port import NUMBERED
+from fieldtui.radio.where.plan_faults import plan_faults
 from fieldtui.screens.keys import clashes
 from fieldtui.station.place import channels_path, station_path
 from fieldtui.station.reading import MOST_BYTES, Station, read_station
@@ -40,6 +42,7 @@ def station_findings(named: Path | None) -> tuple[Station, list[Finding]]:
                 f"there is none at {safe(path)}: no call, licence, pack or ports",
                 "fieldtui station init",
             ),
+            *_law(Station()),
             *_ports(Station()),
         ]
     data = read_file(path, MOST_BYTES)
@@ -53,6 +56,7 @@ def station_findings(named: Path | None) -> tuple[Station, list[Finding]]:
     return station, [
         *findings,
         *_said(station),
+        *_law(station),
         *_plan(station, path),
         *_ground(station, path),
         *_ports(station),
@@ -78,9 +82,36 @@ def _said(station: Station) -> Iterator[Finding]:
         yield ok("battery", f"{safe(station.pack.chemistry)}, {station.pack.amp_hours:g} Ah")
 
 
+def _law(station: Station) -> Iterator[Finding]:
+    """Which Region, rule and licence count, and what of that nobody set."""
+    law = law_of_station(station)
+    if law.region is None:
+        yield look(
+            "region", "the ITU Region cannot be told", "set operator.region, or a longer place.locator"
+        )
+    elif law.assumed:
+        yield look("region", safe(law.assumed), "set operator.region and operator.rule, or place.locator")
+    else:
+        yield ok("region", f"region {law.region}, rule {safe(law.rule)}, as set")
+    for doubt in law.doubts:
+        yield look("region", safe(doubt), "set operator.region and operator.rule to where you are")
+    if not law.under_us_rules:
+        words = f"not checked: its rules in {law.where} are not known here, only the edges of bands"
+        yield look("licence", words, "read your licence: it wins")
+    elif station.operator.licence is None:
+        yield look("licence", "licence not given: not checked", "set operator.licence")
+    else:
+        yield ok("licence", safe(station.operator.licence))
+
+
 def _plan(station: Station, path: Path) -> Iterator[Finding]:
+    law = law_of_station(station)
     if station.screen.channels is None:
-        yield ok("channels", "the published calling frequencies, since no plan is named")
+        plan = plan_of(law)
+        if plan.channels:
+            yield ok("channels", f"the published calling frequencies of {law.where}, since no plan is named")
+        else:
+            yield look("channels", "no calling frequencies to offer", "set operator.region, or name a plan")
         return
     from fieldtui.radio.channels.plan import MOST_BYTES as MOST_PLAN_BYTES  # noqa: PLC0415
     from fieldtui.radio.channels.plan import read_plan  # noqa: PLC0415
@@ -93,7 +124,11 @@ def _plan(station: Station, path: Path) -> Iterator[Finding]:
     plan = read_plan(data, plan_path.name)
     if plan.problems:
         yield missing("channels", safe(plan.problems[0].text), "fieldtui station check names every one")
-    else:
+    faults = plan_faults(plan.channels, law)
+    if faults:
+        more = f", and {len(faults) - 1} more" if len(faults) > 1 else ""
+        yield look("channels", safe(faults[0]) + more, "fieldtui station check names every one")
+    elif not plan.problems:
         yield ok("channels", f"{safe(plan_path)}: {len(plan.channels)} channels")
 
 

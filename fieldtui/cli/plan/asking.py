@@ -10,7 +10,7 @@ from pathlib import Path
 from fieldtui.cli.calc.ground import ground_of
 from fieldtui.cli.calc.radio import open_metres, read_place
 from fieldtui.cli.output import safe
-from fieldtui.cli.station_loading import LoadedStation, channel_plan, load_station
+from fieldtui.cli.station_loading import LoadedStation, load_station, own_plan, plan_of
 from fieldtui.journal.plan_events import KitTicked
 from fieldtui.journal.waiting_plan import waiting_events
 from fieldtui.planning.plan_page import Plan, make_plan
@@ -64,6 +64,7 @@ def _asked(options: argparse.Namespace, loaded: LoadedStation) -> Asked:
     lat_deg, lon_deg = read_place(words)
     on = options.on or solar_date(datetime.now(UTC), lon_deg)
     start, end = _span(options, on, lat_deg, lon_deg)
+    locator = read_locator(words).locator if is_locator(words.strip()) else locator_of(lat_deg, lon_deg, 8)
     named = station.place.name if not options.place or _same(words, station.place.locator) else None
     return Asked(
         lat_deg=lat_deg,
@@ -71,9 +72,9 @@ def _asked(options: argparse.Namespace, loaded: LoadedStation) -> Asked:
         on=on,
         start=start,
         end=end,
-        channels=_channels(options, channel_plan(None, loaded)),
+        channels=_channels(options, own_plan(None, loaded) or plan_of(loaded.law(locator))),
         place=named,
-        locator=read_locator(words).locator if is_locator(words.strip()) else locator_of(lat_deg, lon_deg, 8),
+        locator=locator,
         uncertainty_m=open_metres(words),
         far=tuple(_far(text) for text in options.to[: MOST_FAR + 1]),
         home=_next(options.home, end) if options.home else None,
@@ -113,12 +114,13 @@ def _next(at: time, after: datetime) -> datetime:
 def _channels(options: argparse.Namespace, plan: ChannelPlan) -> tuple[Channel, ...]:
     if options.channels is None:
         calling = [channel for channel in plan.channels if channel.purpose == "calling"]
-        usual = (calling or list(plan.channels))[:MOST_USUAL]
         # Reach, paths and power are those of the first one: where most stations listen, if the plan has it.
-        return tuple(sorted(usual, key=lambda channel: not _is_usual(channel)))
+        return tuple(
+            sorted(calling or plan.channels, key=lambda channel: not _is_usual(channel))[:MOST_USUAL]
+        )
     words = [word.strip() for word in options.channels.split(",") if word.strip()]
     if not words or len(words) > MOST_CHANNELS:
-        raise ValueError(f"--channels takes 1 to {MOST_CHANNELS} channels with commas, such as 146.52,446")
+        raise ValueError(f"--channels takes 1 to {MOST_CHANNELS} channels with commas, such as 145.25,432.2")
     return tuple(_channel(word, plan) for word in words)
 
 

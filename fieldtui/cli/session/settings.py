@@ -20,12 +20,13 @@ from fieldtui.cli.station_loading import (
     LoadedStation,
     load_station,
     own_plan,
-    plan_of_region,
+    own_plan_path,
+    plan_of,
     stated_pack,
 )
 from fieldtui.journal.events import SessionOpened
 from fieldtui.journal.folder import journal_folder
-from fieldtui.radio.tables import CHANNEL_TABLES
+from fieldtui.radio.where.law import NOTHING
 from fieldtui.screens.draw.glyphs import SETS, glyphs_for
 from fieldtui.screens.keys import clashes
 from fieldtui.screens.settings import Settings
@@ -80,7 +81,7 @@ def settings_from(options: argparse.Namespace) -> Settings:
     settings = _with_screen(settings, station.screen, saver=options.saver)
     settings = _with_station(settings, station, options.charge)
     settings = _with_ports(settings, options, loaded, use)
-    settings = _with_changes(settings, options, loaded)
+    settings = _with_changes(settings, loaded)
     # The line shows the first: what keeps something from being opened or ordered goes before the rest.
     told = (
         *use.refused.values(),
@@ -89,8 +90,10 @@ def settings_from(options: argparse.Namespace) -> Settings:
         loaded.notice,
         trouble,
         begun.waiting.notice,
+        _assumed(loaded),
     )
-    return replace(settings, notices=tuple(filter(None, told)))
+    plan_at = plan_of if own_plan_path(options.channels, loaded) is None else None
+    return replace(settings, plan_at=plan_at, notices=tuple(filter(None, told)))
 
 
 def _with_journal(settings: Settings, begun: Begun, *, watch: bool) -> Settings:
@@ -124,7 +127,6 @@ def _with_station(settings: Settings, station: Station, charge: float | None) ->
     return replace(
         settings,
         licence=station.operator.licence,
-        region=station.operator.region or 2,
         usual_transmit_amps=step,
         watts=station.watts,
         pack=stated_pack(station, charge),
@@ -132,10 +134,9 @@ def _with_station(settings: Settings, station: Station, charge: float | None) ->
     )
 
 
-def _with_changes(settings: Settings, options: argparse.Namespace, loaded: LoadedStation) -> Settings:
-    """What the page of settings needs: the file that keeps them, and the plan of another region."""
-    own = options.channels or loaded.station.screen.channels
-    return replace(settings, station_file=loaded.file, region_plan=None if own else plan_of_region)
+def _with_changes(settings: Settings, loaded: LoadedStation) -> Settings:
+    """What the page of settings needs: the file that keeps them, and the Region that it sets."""
+    return replace(settings, station_file=loaded.file, region=loaded.station.operator.region)
 
 
 def _with_ports(
@@ -154,8 +155,14 @@ def _with_ports(
 
 def _plan_source(named: Path | None, loaded: LoadedStation) -> tuple[Callable[[], Plan], str]:
     """What gives the frequency plan, and what is wrong with the plan. A file of the user's is read at once."""
-    plan, region = own_plan(named, loaded), loaded.station.operator.region or 2
-    if plan is None and region in CHANNEL_TABLES:
-        return partial(plan_of_region, region), ""
-    read = plan or plan_of_region(region)
+    read = own_plan(named, loaded)
+    if read is None:
+        return partial(plan_of, loaded.law()), ""
     return (lambda: read), read.problems[0].text if read.problems else ""
+
+
+def _assumed(loaded: LoadedStation) -> str:
+    """What of Region and rule nobody set, where it is not what the program assumes of everybody."""
+    law = loaded.law()
+    usual = law.under_us_rules and law.region == 2 and law.region_from != NOTHING and not law.doubts
+    return "" if usual else "; ".join(filter(None, (*law.doubts, law.brief)))

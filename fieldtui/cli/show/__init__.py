@@ -139,15 +139,20 @@ def _estimates(battery: dict[str, Any]) -> list[str]:
 
 
 def _identification_words(identity: dict[str, Any]) -> str:
-    words = (
-        f"identification: {identity['count']} given, rule {safe(identity['rule'])}, {_call_words(identity)}"
-    )
+    words = f"identification: {identity['count']} given, rule {safe(identity['rule'])}{_assumed(identity)}, {_call_words(identity)}"
     if identity["longest_gap_seconds"]:
         words += f", longest gap {identity['longest_gap_seconds'] / 60:.1f} min"
     words += f", {identity['late']} late" if identity["late"] else ""
     words += f", {count_of(identity['unmarked'], 'sign-off')} not marked" if identity["unmarked"] else ""
     unseen = identity["unseen"]
     return words + (f"; {unseen_words(unseen)}" if unseen else "")
+
+
+def _assumed(identity: dict[str, Any]) -> str:
+    from fieldtui.radio.where.law import assumed_words  # noqa: PLC0415  (only for people)
+
+    source = identity["rule_assumed_from"]
+    return f" ({safe(assumed_words(source))})" if source else ""
 
 
 def _call_words(identity: dict[str, Any]) -> str:

@@ -11,6 +11,7 @@ from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import read_file
 from fieldtui.cli.output import complain, print_blocks, print_json, safe
 from fieldtui.cli.port_use import port_cautions, port_faults
+from fieldtui.cli.station_loading import law_of_station
 from fieldtui.station.place import channels_path, station_path
 from fieldtui.station.reading import MOST_BYTES, Station, StationProblem, read_station
 from fieldtui.station.settings import SETTINGS, Setting
@@ -100,14 +101,39 @@ def _init(options: argparse.Namespace, path: Path) -> int:
 
 def _show(path: Path, station: Station, problems: tuple[StationProblem, ...], *, as_json: bool) -> int:
     if as_json:
-        print_json({"path": str(path), **as_mapping(station)})
+        print_json({"path": str(path), **as_mapping(station), "law": _law_values(station)})
     else:
         print(safe(path))
         print_blocks(_table(station))
+        _print_law(station)
         _print_chain(station)
     if problems:
         complain(f"{_count(len(problems))} in {safe(path)}: 'fieldtui station check' names them")
     return DONE
+
+
+def _law_values(station: Station) -> dict[str, Any]:
+    """Region, country and rule that count, and what each was assumed from: null for what the file sets."""
+    law = law_of_station(station)
+    return {
+        "region": law.region,
+        "region_assumed_from": law.region_from or None,
+        "country": law.area.name if law.area else None,
+        "rule": law.rule,
+        "rule_assumed_from": law.rule_from or None,
+        "doubts": list(law.doubts),
+    }
+
+
+def _print_law(station: Station) -> None:
+    """What counts, set or assumed, and what is not checked."""
+    law = law_of_station(station)
+    for line in (law.assumed or f"region {law.region}, rule {law.rule}", *law.doubts):
+        print(safe(line))
+    if not law.under_us_rules:
+        print(safe(f"licence: its rules in {law.where} are not known here: not checked"))
+    elif station.operator.licence is None:
+        print("licence not given: not checked")
 
 
 def _print_chain(station: Station) -> None:
@@ -165,13 +191,16 @@ def _plan_problems(station: Station, path: Path) -> list[StationProblem]:
         return []
     from fieldtui.radio.channels.plan import MOST_BYTES as MOST_PLAN_BYTES  # noqa: PLC0415
     from fieldtui.radio.channels.plan import read_plan  # noqa: PLC0415
+    from fieldtui.radio.where.plan_faults import plan_faults  # noqa: PLC0415
 
     plan_path = channels_path(station.screen.channels, path)
     data = read_file(plan_path, MOST_PLAN_BYTES)
     if isinstance(data, str):
         return [StationProblem(path.name, None, f"screen.channels: {data}")]
-    problems = read_plan(data, plan_path.name).problems
-    return [StationProblem(plan_path.name, each.line, each.words) for each in problems]
+    plan = read_plan(data, plan_path.name)
+    told = [StationProblem(plan_path.name, each.line, each.words) for each in plan.problems]
+    faults = plan_faults(plan.channels, law_of_station(station))
+    return [*told, *(StationProblem(plan_path.name, None, words) for words in faults)]
 
 
 def _name(setting: Setting) -> str:

@@ -112,10 +112,10 @@ class Shaped(Struct, frozen=True):
 
 _BEFORE_NAME = {
     Shape.REPORT: "reports go before it, such as 59 57", Shape.TIME: "a time goes before it, such as 1842z",
-    Shape.FREQUENCY: "a frequency goes before it, such as 146.520", Shape.POWER: "power goes before it, such as 10w",
+    Shape.FREQUENCY: "a frequency goes before it, such as 145.25", Shape.POWER: "power goes before it, such as 10w",
     Shape.MODE: "a mode goes before it, such as fm", Shape.LOCATOR: "a locator goes before it, such as CN94",
     Shape.CALL: "one call a line: log the other station by itself",
-    Shape.COMMA_NUMBER: "a frequency goes before it, such as 146.520",
+    Shape.COMMA_NUMBER: "a frequency goes before it, such as 145.25",
 }  # fmt: skip
 
 

@@ -36,7 +36,7 @@ EDGE_DEG = 0.001 / 60
 
 _NEEDED = (
     kinds.SessionOpened, kinds.SessionResumed, kinds.SessionClosed, kinds.ContactLogged, kinds.ContactAmended,
-    kinds.ContactWithdrawn, kinds.PlaceSet, kinds.ClockOffset, kinds.Tuned, PositionFixed, PacketHeard, PacketSent,
+    kinds.ContactWithdrawn, kinds.PlaceSet, kinds.RuleAssumed, kinds.ClockOffset, kinds.Tuned, PositionFixed, PacketHeard, PacketSent,
 )  # fmt: skip
 
 Progress = Callable[[int], object]

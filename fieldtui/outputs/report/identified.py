@@ -7,6 +7,7 @@ from fieldtui.outputs.page.words import clock_words, count_words, minutes_words,
 from fieldtui.outputs.report.course import CallGiven
 from fieldtui.outputs.report.story import SessionStory
 from fieldtui.radio.frequency import format_megahertz
+from fieldtui.radio.where.law import assumed_words
 from fieldtui.session.identification.demands import Need
 from fieldtui.session.identification.fold import IdentificationFold
 from fieldtui.session.identification.record import Unmarked, unseen_words
@@ -19,7 +20,9 @@ def identified_section(story: SessionStory) -> Section | None:
     if story.imported is not None:
         return None
     fold, calls = story.state.identification, story.course.calls
-    blocks: list[Block] = [Facts(_facts(fold, calls)), Words(_rule_words(fold))]
+    ruled = story.state.ruled
+    assumed_from = clean(ruled.rule_from, 40) if ruled else ""
+    blocks: list[Block] = [Facts(_facts(fold, calls, assumed_from)), Words(_rule_words(fold))]
     if story.state.opened is None:
         blocks.append(Words("The journal names no rule: its first line is missing.", "caution"))
     blocks += _at_the_end(story)
@@ -64,7 +67,7 @@ def _in_time(fold: IdentificationFold, calls: list[CallGiven]) -> Fact | None:
     )
 
 
-def _facts(fold: IdentificationFold, calls: list[CallGiven]) -> list[Fact]:
+def _facts(fold: IdentificationFold, calls: list[CallGiven], assumed_from: str) -> list[Fact]:
     record, interval = fold.record, fold.rule.interval_seconds
     facts = [Fact("Given", str(record.given), "as marked by the operator")]
     if (in_time := _in_time(fold, calls)) is not None:
@@ -72,7 +75,8 @@ def _facts(fold: IdentificationFold, calls: list[CallGiven]) -> list[Fact]:
     if record.longest_gap_seconds:
         limit = f"allowed {minutes_words(interval)}" if interval else "no fixed interval"
         facts.append(Fact("Longest gap", minutes_words(record.longest_gap_seconds), limit))
-    facts.append(Fact("Rule", fold.rule.name, f"checked {fold.rule.checked}, {fold.rule.status}"))
+    assumed = f", {assumed_words(assumed_from)}" if assumed_from else ""
+    facts.append(Fact("Rule", fold.rule.name, f"checked {fold.rule.checked}, {fold.rule.status}{assumed}"))
     return facts
 
 

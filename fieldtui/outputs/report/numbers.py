@@ -32,6 +32,10 @@ def numbers_section(story: SessionStory) -> Section:
             "Best hour", str(best_hour([story.when(one) for one in story.contacts])), "contacts in 60 minutes"
         ),
     ]
+    if story.news is not None:
+        facts.append(
+            Fact("New", str(story.news.stations), story.news.words or "no new station, square or band")
+        )
     if story.imported is None:
         facts.append(Fact("Session", span_words(story.seconds), _from_to(story)))
     battery = state.battery

@@ -15,6 +15,7 @@ from fieldtui.outputs.report.course import Course
 from fieldtui.radio.units import format_distance
 from fieldtui.session.contacts import Contact
 from fieldtui.session.distance import distance_words
+from fieldtui.session.newness import News
 from fieldtui.session.places import joined, places_of
 from fieldtui.session.state import SessionState
 
@@ -34,6 +35,8 @@ class SessionStory:
     name: str
     miles: bool = False
     calls: bool = False
+    news: News | None = None
+    """What was new beside earlier journals; None where those were not looked at."""
 
     @property
     def state(self) -> SessionState:

@@ -5,12 +5,15 @@ A plan says what is usual, never what is allowed: see `privileges`. The plan of 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
 
 from msgspec import Struct
+from msgspec.structs import replace
 
+from fieldtui.radio.bands import band_of
 from fieldtui.radio.channels.channel import MOST_BYTES, BadRowError, Channel, channel_of
-from fieldtui.radio.tables import CHANNEL_TABLES, read_table
+from fieldtui.radio.tables import read_table
 
 __all__ = ["MOST_BYTES", "MOST_CHANNELS", "Channel", "Plan", "PlanProblem", "default_plan", "read_plan"]
 
@@ -111,13 +114,42 @@ def read_plan(data: bytes, name: str) -> Plan:
     return Plan(found.title or name, tuple(channels), tuple(problems))
 
 
-@cache
-def default_plan(region: int = 2) -> Plan:
-    """Return the plan that comes with the program, for ITU Region 1 or 2 (North America).
+_OF_REGIONS = {
+    1: ("channels_region_1.toml", "channels_4_metres.toml"),
+    2: ("channels_region_2.toml",),
+    3: ("channels_region_3.toml",),
+}
 
-    For any other region it holds no channel and one problem, since no plan comes with it.
+
+@cache
+def default_plan(region: int | None = 2, area: str | None = "us") -> Plan:
+    """Return the plan that comes with the program, for an ITU Region, or for a country there by its code (`us`, `jp`).
+
+    What lies outside the bands of the place is left out, so nothing is proposed that is not to be used there. For
+    an unknown Region it holds no channel and one problem that says so.
     """
-    if region not in CHANNEL_TABLES:
-        what = f"no plan for Region {region} comes with the program"
+    from fieldtui.radio.where.areas import area_coded  # noqa: PLC0415  (no start waits for it)
+    from fieldtui.radio.where.bands import is_offered  # noqa: PLC0415
+
+    if region is None:
+        what = "the ITU Region here is not known: type here and a longer locator, or set operator.region"
         return Plan("no plan", (), (PlanProblem(1, what, "a channels file of your own"),))
-    return read_plan(read_table(CHANNEL_TABLES[region]).encode(), CHANNEL_TABLES[region])
+    country = area_coded(area)
+    own = country.channels if country is not None and country.regions[0] == region else ()
+    plans = [read_plan(read_table(name).encode(), name) for name in own or _OF_REGIONS[region]]
+    offered: dict[int, Channel] = {}
+    for channel in (each for plan in plans for each in plan.channels):
+        if is_offered(channel.receive_hertz, channel.mode, region, area):
+            offered.setdefault(channel.receive_hertz, channel)
+    return Plan(plans[0].name, _numbered(offered.values()))
+
+
+def _numbered(channels: Iterable[Channel]) -> tuple[Channel, ...]:
+    """Band by band; within one as the files have them, the nearest to home first."""
+    ordered = sorted(channels, key=_band_edge)
+    return tuple(replace(channel, number=number) for number, channel in enumerate(ordered, 1))
+
+
+def _band_edge(channel: Channel) -> int:
+    band = band_of(channel.receive_hertz)
+    return band.lower_hertz if band else channel.receive_hertz

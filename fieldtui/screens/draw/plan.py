@@ -12,6 +12,7 @@ from fieldtui.screens.draw.panes import PLAIN, STRONG
 from fieldtui.screens.draw.panes import Line as Drawn
 from fieldtui.screens.draw.text import clip, fit, shown
 from fieldtui.screens.keys import shown_key
+from fieldtui.screens.views.verdicts import NOT_GIVEN, NOT_KNOWN
 from fieldtui.session.channel_choice import ChannelChoice, rows_seen
 from fieldtui.session.tuning import TuningFold
 
@@ -107,7 +108,8 @@ def tuned_lines(
     Where there is no room for all of it, what is left out or shortened is the name first, the law last.
     """
     if tuning.hertz is None:
-        return [clip(f"no frequency yet: {shown_key(keys['channels'])} shows some, or type 146.52", width)]
+        # No figure: which one is usual depends on where this is, and that is not read yet at the first paint.
+        return [clip(f"no frequency yet: {shown_key(keys['channels'])} shows some, or type MHz", width)]
     sends = tuning.transmit_hertz or tuning.hertz
     named = tuning.channel or (channel.name if channel and channel.transmit_hertz == sends else "")
     facts = [
@@ -116,7 +118,9 @@ def tuned_lines(
         f"tone {tuning.tone_hertz:g}" if tuning.tone_hertz else "",
         f"{tuning.watts:g} W" if tuning.watts is not None else "",
     ]
-    name, law = shown(named, 40), verdict.partition(":")[0]
+    # What stops nobody says as much in fewer words.
+    short = NOT_KNOWN if verdict in (NOT_GIVEN, NOT_KNOWN) else verdict.partition(":")[0]
+    name, law = shown(named, 40), short
     ways = [[*facts, verdict], [*facts, law], [*facts[:2], law], [facts[0], law]]
     laid = [rows for parts in ways if (rows := _laid(parts, width)) and len(rows) <= max(1, height)]
     rows = _named(laid[0], name, width, height) if laid else [clip(f"{facts[0]}  {law}", width)]

@@ -11,10 +11,11 @@ from fieldtui.entry.payloads import Channel, Fix, Identify, Redo, Undo
 from fieldtui.entry.readback import describe
 from fieldtui.live.past_calls import Answer
 from fieldtui.radio.bands import band_of
-from fieldtui.radio.callsign import administration, district
+from fieldtui.radio.callsign import district
 from fieldtui.radio.declination import magnetic_bearing
 from fieldtui.radio.half_heard import matches
 from fieldtui.radio.phonetics import spell
+from fieldtui.radio.where.call_words import country_words, tells_place
 from fieldtui.screens.draw.panes import PLAIN, STRONG, WEAK
 from fieldtui.screens.draw.panes import Line as Drawn
 from fieldtui.screens.draw.text import clip, shown
@@ -42,14 +43,22 @@ UNCUT = 512
 
 
 def read_back(
-    line: Line, state: SessionState, width: int, *, manner: Manner = DEFAULT, past: Answer = NOTHING
+    line: Line,
+    state: SessionState,
+    width: int,
+    *,
+    manner: Manner = DEFAULT,
+    past: Answer = NOTHING,
+    news: str = "",
 ) -> list[Drawn]:
     """Three lines, always in the same places: who, what, and anything to be said about it."""
     match line:
         case BlankLine():
             return [("", PLAIN), ("", PLAIN), ("", PLAIN)]
         case ContactLine():
-            return [*_contact(line, state, width, manner), _remark(line, state, past, UNCUT)]
+            lines, left = _contact(line, state, width, manner)
+            words, weight = _remark(line, state, past, news, UNCUT)
+            return [*lines, ("; ".join(filter(None, (words, left))), weight)]
         case UnclearLine():
             return [
                 (clip("not understood yet", width), PLAIN),
@@ -94,15 +103,17 @@ def _call_first(state: SessionState) -> str:
     return f"! your call is owed on {owed}: give it there first" if owed else ""
 
 
-def _contact(line: ContactLine, state: SessionState, width: int, manner: Manner) -> list[Drawn]:
-    country = administration(line.call) or "not in the ITU table" if "?" not in line.call else ""
-    first = f"{line.call}  {spell(line.call, manner.figures)}"
+def _contact(line: ContactLine, state: SessionState, width: int, manner: Manner) -> tuple[list[Drawn], str]:
+    """Two lines, and the country if it finds no room beside a long call, nor behind what was typed."""
+    country, facts = country_words(line.call), _fitting(line, state, manner, width)
+    first, left = f"{line.call}  {spell(line.call, manner.figures)}", ""
     if len(first) + len(country) + 2 <= width:
         first += " " * (width - len(first) - len(country)) + country
-    return [
-        (clip(first, width), STRONG),
-        (_fitting(line, state, manner, width), PLAIN),
-    ]
+    elif len(facts) + len(country) + 2 <= width:
+        facts = f"{facts}  {country}".strip()
+    else:
+        left = country
+    return [(clip(first, width), STRONG), (facts, PLAIN)], left
 
 
 def _fitting(line: ContactLine, state: SessionState, manner: Manner, width: int) -> str:
@@ -140,7 +151,7 @@ def _degrees(true_deg: float, compass_east_deg: float | None) -> str:
     return f" {true_deg:03.0f} true {magnetic_bearing(true_deg, compass_east_deg):03.0f} compass"
 
 
-def _remark(line: ContactLine, state: SessionState, past: Answer, width: int) -> Drawn:
+def _remark(line: ContactLine, state: SessionState, past: Answer, news: str, width: int) -> Drawn:
     if "?" in line.call:
         return (clip(_could_be(line.call, state, past.candidates), width), STRONG)
     if line.problems:
@@ -148,15 +159,21 @@ def _remark(line: ContactLine, state: SessionState, past: Answer, width: int) ->
     if line.doubts:
         return (_problem(line.doubts, width), STRONG)
     if line.notices:
-        return (_problem(line.notices, width), PLAIN)
+        return (_problem((*line.notices, news) if news else line.notices, width), PLAIN)
+    lead = f"{news}; " if news else ""
     earlier = state.contacts.with_call(line.call)
     if earlier:
-        return (clip(_earlier(earlier, line, state), width), PLAIN)
+        return (clip(lead + _earlier(earlier, line, state), width), PLAIN)
     if past.offer:
-        return (clip(shown(f"{past.offer.words} (Tab takes it)", 512), width), WEAK)
+        return (clip(lead + shown(f"{past.offer.words} (Tab takes it)", 512), width), WEAK)
     # What the digit does not tell comes first, so that a narrow screen does not cut it off.
     issued, _, caution = (district(line.call) or "").partition("; ")
-    words = f"first contact; the call {caution}: {issued}" if issued else "first contact with this station"
+    if tells_place(line.call):
+        return (clip(news or "first contact", width), WEAK)
+    words = f"the call {caution}: {issued}" if issued else ""
+    if not (news or words):
+        words = "first contact with this station"
+    words = "; ".join(filter(None, (news or ("first contact" if issued else ""), words)))
     return (clip(words, width), WEAK)
 
 

@@ -16,9 +16,9 @@ if TYPE_CHECKING:
 
 
 def typed_lines(
-    typed: Typed, past: Answer, state: SessionState, settings: Settings, width: int
+    typed: Typed, past: Answer, state: SessionState, settings: Settings, width: int, *, news: str = ""
 ) -> list[Line]:
     """Three lines: who, what, and anything to be said about it; `past` is what earlier journals tell of the call."""
     east_deg = compass_east(state.place.locator, settings.clock.now().at.year)
     manner = Manner(settings.miles, settings.figures, east_deg)
-    return read_back(typed, state, width, manner=manner, past=past)
+    return read_back(typed, state, width, manner=manner, past=past, news=news)

@@ -181,7 +181,7 @@ def _amend(desk: Desk, typing: Typing, contact: Contact, filled: Filled | None) 
 def _log(desk: Desk, typing: Typing, filled: Filled | None) -> None:
     if filled is None:
         return
-    plan = desk.setup.settings.plan
+    plan = desk.setup.settings.plan_of(desk.state)
     deed = contact_of_fields(filled.values, desk.state, plan, new_id(), filled.time_typed)
     if not deed.refusal:
         typing.take()

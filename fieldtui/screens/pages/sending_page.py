@@ -15,6 +15,7 @@ from fieldtui.radio.packets.outgoing import Order
 from fieldtui.screens.pages.base import LivePage
 from fieldtui.screens.pages.sending import Answer, Asking
 from fieldtui.session.deed import Deed
+from fieldtui.session.law import law_here
 from fieldtui.session.packets.orders import own_position
 from fieldtui.session.packets.places import here_of
 
@@ -92,7 +93,7 @@ class SendingPage(LivePage):
     def _ask_whether_to_send(self, sender: PacketSender, key: str) -> None:
         session = self._session
         cautions = channel_cautions(
-            sender.own.hertz, session.setup.settings.region, here_of(session.state, self._now())
+            sender.own.hertz, law_here(session.state, here_of(session.state, self._now()))
         )
         try:
             shown = own_position(session.state, sender.own, self._now()).frame.line

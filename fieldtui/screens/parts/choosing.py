@@ -50,7 +50,11 @@ class Choosing:
     @property
     def choice(self) -> ChannelChoice:
         """The channels that fit what was typed, and which of them Enter takes."""
-        wanted, plan, state = self.wanted or "", self._desk.setup.settings.plan, self._desk.state
+        wanted, plan, state = (
+            self.wanted or "",
+            self._desk.setup.settings.plan_of(self._desk.state),
+            self._desk.state,
+        )
         # A long plan takes a while to sort: once for what is typed, not at every drawing of it.
         asked = (wanted, plan.name, len(plan.channels), state.lines)
         if asked != self._asked:

@@ -85,6 +85,10 @@ class Desk:
         """What earlier journals tell of a call, as far as they were asked."""
         return self._link.past.answer(call) if self._link.past else Answer()
 
+    def knows_square(self, square: str) -> bool | None:
+        """Whether any station was worked in a square of a locator in earlier journals; None if that is not known."""
+        return self._link.past.knows_square(square) if self._link.past else None
+
     def offer(self, call: str) -> Offer | None:
         """What is known of a station from earlier contacts."""
         here = offer_from(self.state.contacts.with_call(call))

@@ -127,16 +127,18 @@ class Drawing:
         """What is tuned, and the plan, from which a channel may be chosen."""
         line, pane, state = self._panes["tuned"], self._panes["plan"], seen.state
         settings, keys, tuned = self._setup.settings, self._setup.keys, seen.state.tuning
-        words = verdict_words(state, settings.licence, settings.region)
+        words = verdict_words(state, settings.licence)
         tally = count_of(len(state.contacts.standing()), "contact")
-        channel = None if tuned.hertz is None else settings.plan.nearest(tuned.hertz)
+        channel = None if tuned.hertz is None else settings.plan_of(state).nearest(tuned.hertz)
         most = TUNED_ROWS if self._panes.marked("-wide") and self._panes.marked("-tall") else 1
         rows = tuned_lines(tuned, channel, line.room[0], most, words, tally=tally, keys=keys)
         line.show_whole([(row, STRONG) for row in rows])
         if 0 in pane.room:
             return  # most screens have no room for the plan until it is opened, and it takes time to read
-        against = partial(channel_words, state=state, licence=settings.licence, region=settings.region)
-        pane.show(plan_lines(settings.plan, choice(), tuned, *pane.room, keys=keys, against=against))
+        against = partial(channel_words, state=state, licence=settings.licence)
+        pane.show(
+            plan_lines(settings.plan_of(state), choice(), tuned, *pane.room, keys=keys, against=against)
+        )
 
     def typing(self, seen: Seen, typed: Typed) -> str:
         """The read-back of the typed line; returns the doubt that had no room there, for the message."""
@@ -152,7 +154,7 @@ class Drawing:
             return ""
         from fieldtui.screens.draw.typing import typed_lines  # noqa: PLC0415  (see `later`)
 
-        lines = typed_lines(typed.line, typed.past, seen.state, self._setup.settings, width)
+        lines = typed_lines(typed.line, typed.past, seen.state, self._setup.settings, width, news=typed.news)
         drawn, unread = arranged(lines, width, rows)
         pane.show(drawn)
         return shown(unread, LONGEST_SAID)

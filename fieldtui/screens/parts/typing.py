@@ -14,6 +14,7 @@ from fieldtui.live.past_calls import Answer
 from fieldtui.screens.parts.choosing import Choosing
 from fieldtui.screens.parts.desk import Desk
 from fieldtui.screens.parts.said import Said
+from fieldtui.screens.views.newness import typed_news
 from fieldtui.screens.views.typed import Typed
 from fieldtui.screens.widgets.entry_line import EntryLine
 from fieldtui.session.deed import Deed
@@ -50,9 +51,11 @@ class Typing:
     @property
     def typed(self) -> Typed:
         """What there is to draw of it."""
-        past = self._desk.past(self.line.call) if isinstance(self.line, ContactLine) else Answer()
-        choosing = self.choosing
-        return Typed(self.line, past, choosing.open, choosing.choice if choosing.open else None)
+        past, news, choosing = Answer(), "", self.choosing
+        if isinstance(self.line, ContactLine):
+            past = self._desk.past(self.line.call)
+            news = typed_news(self.line, self._desk.state, past, self._desk.knows_square)
+        return Typed(self.line, past, choosing.open, choosing.choice if choosing.open else None, news)
 
     def context(self) -> Context:
         """What the grammar may know of the session at this moment."""
@@ -61,9 +64,10 @@ class Typing:
 
     def read(self) -> None:
         """Understand what is typed, at this moment."""
-        from fieldtui.entry.grammar import parse_line  # noqa: PLC0415  (see `later`)
+        from fieldtui.session.understanding import understood  # noqa: PLC0415  (see `later`)
 
-        self.line = parse_line(self.entry.value, self.context())
+        desk = self._desk
+        self.line = understood(self.entry.value, self.context(), desk.setup.settings.law_of(desk.state))
 
     def changed(self) -> None:
         """The text is another: understand it, and show how."""
@@ -107,7 +111,7 @@ class Typing:
         """What the word before the cursor may become."""
         from fieldtui.entry.completion import completions  # noqa: PLC0415  (see `later`)
 
-        names = [channel.name for channel in self._desk.setup.settings.plan.channels]
+        names = [channel.name for channel in self._desk.setup.settings.plan_of(self._desk.state).channels]
         context = self.context()
         if isinstance(self.line, ContactLine):
             earlier = context.known_calls.union(self._desk.past(self.line.call).candidates)
@@ -167,7 +171,7 @@ class Typing:
         settings, outlook = self._desk.setup.settings, self._desk.outlook
         now = outlook.now(settings.clock.now())
         chosen = self.choosing.deed(outlook)
-        return chosen or deed_of(self.line, outlook, settings.plan, new_id, now=now)
+        return chosen or deed_of(self.line, outlook, settings.plan_of(outlook), new_id, now=now)
 
     def _wait(self) -> None:
         """While the journal is read, the line and what is typed after it wait; where it cannot be, they do not."""

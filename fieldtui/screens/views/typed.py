@@ -19,3 +19,5 @@ class Typed(Struct, frozen=True):
     """Whether the plan is shown, and the line chooses from it."""
     choice: ChannelChoice | None = None
     """The channels to choose from, while the plan is shown."""
+    news: str = ""
+    """What would be new about the contact: station, square, band."""

@@ -5,41 +5,48 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from fieldtui.session.law import law_now
 from fieldtui.session.state import SessionState
 
 if TYPE_CHECKING:
     from fieldtui.radio.channels.plan import Channel
 
 
-def verdict_words(state: SessionState, licence: str | None, region: int) -> str:
-    """`allowed`, `not for this licence: WHY`, `outside every band`; nothing where it cannot be told.
+NOT_GIVEN = "licence not given: not checked"
+NOT_KNOWN = "licence not checked"
+"""Of a country whose licences are in no table here."""
 
-    What is sent counts, so a repeater's input frequency, not its output.
+
+def verdict_words(state: SessionState, licence: str | None) -> str:
+    """`allowed`, `not for this licence: WHY`, `outside the bands of ...`, or that the licence was not checked.
+
+    What is sent counts, so a repeater's input frequency, not its output. Empty while nothing is tuned.
     """
     hertz = state.tuning.transmit_hertz or state.tuning.hertz
-    return _words(state, hertz, state.tuning.mode, licence, region)
+    return _words(state, hertz, state.tuning.mode, licence)
 
 
-def channel_words(channel: Channel, state: SessionState, licence: str | None, region: int) -> str:
+def channel_words(channel: Channel, state: SessionState, licence: str | None) -> str:
     """What is to be said against a channel of the plan; nothing if nothing is."""
-    words = _words(state, channel.transmit_hertz, channel.mode, licence, region)
-    return "" if words == "allowed" else words
+    words = _words(state, channel.transmit_hertz, channel.mode, licence)
+    return "" if words in ("allowed", NOT_GIVEN, NOT_KNOWN) else words
 
 
-def _words(state: SessionState, hertz: int | None, mode: str | None, licence: str | None, region: int) -> str:
+def _words(state: SessionState, hertz: int | None, mode: str | None, licence: str | None) -> str:
     if hertz is None:
         return ""
-    from fieldtui.radio.bands import band_of  # noqa: PLC0415  (see `later`)
+    from fieldtui.radio.where.bands import band_problem  # noqa: PLC0415  (see `later`)
 
-    if band_of(hertz) is None:
-        return "outside every band"
-    if licence is None or mode is None or not _under_us_rules(state):
-        return ""
-    return _verdict(hertz, mode, licence, region, state.place.locator)
-
-
-def _under_us_rules(state: SessionState) -> bool:
-    return state.opened is None or state.opened.rule in ("us", "own")
+    law = law_now(state)
+    problem = band_problem(hertz, mode, law.region, law.area.code if law.area else None)
+    if problem and (licence is None or not law.under_us_rules or "every band" in problem):
+        return problem
+    if not law.under_us_rules:
+        return NOT_KNOWN
+    if licence is None or law.region is None:
+        return NOT_GIVEN if licence is None else NOT_KNOWN
+    # Without a mode no emission can be judged: the line says so elsewhere.
+    return _verdict(hertz, mode, licence, law.region, state.place.locator) if mode else ""
 
 
 @lru_cache(maxsize=512)

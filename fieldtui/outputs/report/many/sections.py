@@ -22,6 +22,7 @@ from fieldtui.outputs.page.words import clock_words, count_words, day_words, day
 from fieldtui.outputs.report.many.packs import packs_section
 from fieldtui.outputs.report.many.story import MOST_SESSIONS, ManyStory, PlaceLine, SessionLine
 from fieldtui.radio.geodesy import compass_point
+from fieldtui.session.newness import News
 
 MOST_ROWS = 200
 MOST_BARS = 120
@@ -64,6 +65,8 @@ def _numbers(many: ManyStory) -> Section:
         facts.append(Fact("Imported", str(imported), "contacts from other programs, of no session"))
     facts += [
         Fact("Stations", str(len(many.stations)), "different calls, portable or not"),
+        Fact("Squares", str(many.new.squares), "of four characters, of stations that gave a locator"),
+        Fact("On bands", str(many.new.on_bands), "stations, each counted once on each band"),
         Fact(
             "Places",
             str(len({at.place for line in lines for at in line.places} - {""})),
@@ -120,23 +123,26 @@ def _sessions(many: ManyStory) -> Section | None:
     )  # fmt: skip
     columns = (
         Column("Opened, UTC", main=True), Column("Place", long=True), Column("Locator"), Column("Lasted"),
-        Column("Contacts", numeric=True), Column("Stations", numeric=True), Column("Farthest"),
-        Column("Wh", numeric=True), Column("Journal", long=True),
+        Column("Contacts", numeric=True), Column("Stations", numeric=True), Column("New", long=True),
+        Column("Farthest"), Column("Wh", numeric=True), Column("Journal", long=True),
     )  # fmt: skip
-    rows = [_session_row(many, line) for line in reversed(many.sessions[-MOST_ROWS:])]
+    news = many.new.news()
+    rows = [
+        _session_row(many, line, news.get(line.name, News())) for line in reversed(many.sessions[-MOST_ROWS:])
+    ]
     blocks: list[Block] = [picture, Table("Newest first", columns, rows, cards=True)]
     if len(many.sessions) > MOST_ROWS:
         blocks.append(Words(f"The newest {MOST_ROWS} of {len(many.sessions)}.", "caution"))
     return Section("sessions", "Sessions", blocks)
 
 
-def _session_row(many: ManyStory, line: SessionLine) -> Row:
+def _session_row(many: ManyStory, line: SessionLine, news: News) -> Row:
     far = f"{many.far(line.farthest_m)} {line.farthest_call}" if line.farthest_m is not None else ""
     energy = f"{line.watt_hours_out:.1f}" if line.watt_hours_out is not None else ""
     remarks = ["DEMO"] * line.demo + [count_words(line.damaged, "damaged line")] * bool(line.damaged)
     cells = (
         clock_words(line.opened_at, day=True), line.place, line.locator, span_words(line.seconds),
-        str(line.contacts), str(line.stations), far, energy, line.name,
+        str(line.contacts), str(line.stations), news.words, far, energy, line.name,
     )  # fmt: skip
     return Row(cells, remark=", ".join(remarks))
 

@@ -10,11 +10,13 @@ from pathlib import Path
 from fieldtui.history.rows import clean_call
 from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.outputs.page.blocks import clean
+from fieldtui.outputs.report.many.firsts import Firsts
 from fieldtui.outputs.report.story import Progress, SessionStory, read_story
 from fieldtui.radio.callsign import administration
 from fieldtui.radio.units import format_distance
 from fieldtui.session.contact_facts import facts_of, whereabouts
 from fieldtui.session.contacts import Contact
+from fieldtui.session.newness import Traits, square_of
 from fieldtui.session.places import joined, place_of, places_of
 
 MOST_SESSIONS = 5000
@@ -117,6 +119,7 @@ class ManyStory:
     stations_left_out: int = 0
     best: list[Best] = field(default_factory=list)
     firsts: dict[tuple[str, str], First] = field(default_factory=dict)
+    new: Firsts = field(default_factory=Firsts)
     troubles: list[tuple[str, str]] = field(default_factory=list)
     unreadable: int = 0
     demos_left_out: int = 0
@@ -155,6 +158,8 @@ class ManyStory:
         if not call.text:
             return
         self._count(call.core, clean(call.text, 20), clean(contact.name, 60), at)
+        band = facts.band.name if facts.band else None
+        self.new.take(Traits(call.core, band, square_of(contact.locator)), at, story.name)
         path, imported = facts.where.path, story.imported is not None
         if path is not None:
             place = clean(contact.place, 80)
@@ -162,7 +167,7 @@ class ManyStory:
                 Best(path.distance_m, path.bearing_deg, clean(call.text, 20), at, place, imported)
             )
         kinds = (
-            ("band", facts.band.name if facts.band else ""),
+            ("band", band or ""),
             ("mode", clean(contact.mode, 12).upper()),
             ("licence of", administration(call.text) or ""),
         )
