@@ -257,7 +257,7 @@ def _cheapest(stories: list[Story]) -> list[Story]:
     """Keep the cheapest few, of stories that say nearly the same only the cheapest; the best then costs nothing."""
     stories.sort(key=_cost)
     best = stories[0].cost
-    kept: dict[tuple[bool, int, int, bool, int], Story] = {}
+    kept: dict[tuple[bool, int, int, bool, int, int], Story] = {}
     for story in stories:
         if story.cost > best + _DEAREST or len(kept) == _KEPT_STORIES:
             break
@@ -267,6 +267,7 @@ def _cheapest(stories: list[Story]) -> list[Story]:
             round(2 * story.load),
             story.receive is None,
             round(story.slope),
+            len(story.loads),
         )
         kept.setdefault(alike, story)
     return [replace(story, cost=story.cost - best) for story in kept.values()]

@@ -17,6 +17,12 @@ from fieldtui.power.transmit.story import (
     DEEPER_COST,
     END_COST,
     IN_SPEECH_COST,
+    LOAD_COST,
+    LOAD_OFF_COST,
+    LOAD_SHORT_COST,
+    LOAD_SHORT_SECONDS,
+    LOADS_AFTER_OVERS,
+    MOST_LOADS,
     PART_WAY_AMPS,
     PART_WAY_COST,
     REST_COST,
@@ -31,6 +37,9 @@ from fieldtui.power.transmit.story import (
 
 _YOUNG_SECONDS = 6.0
 _FASTEST_CLOUD = 3.0
+_LEAST_OTHER = 0.5
+_STEADY_SECONDS = 20.0
+_WAS_OTHER_COST = 4.0
 
 
 def turns(story: Story, sample: Sample, least_load: float) -> Iterator[Story]:
@@ -72,6 +81,49 @@ def _all_turns(story: Story, sample: Sample, least_load: float) -> Iterator[Stor
     if story.moving:
         yield _at(story, sample, story.cost + CLOUD_PAST_COST, slope=0.0)
     yield _charger(story, sample, off)
+    if story.receive is not None and abs(off) >= _LEAST_OTHER:
+        yield from _other_load(story, sample, off)
+
+
+def _other_load(story: Story, sample: Sample, off: float) -> Iterator[Story]:
+    """Another load of this station was switched on or off: the level of receiving moves with it."""
+    assert story.receive is not None
+    if off > 0:
+        found = min(story.loads, key=lambda load: abs(load[0] - off), default=None)
+        if found is not None and abs(found[0] - off) < 0.3 + 0.15 * found[0]:
+            yield _switched_off(story, sample, off, found)
+    elif story.overs >= LOADS_AFTER_OVERS and len(story.loads) < MOST_LOADS:
+        cost = story.cost + LOAD_COST + _in_speech(story) + story.cost_of_other(-off)
+        loads = (*story.loads, (-off, sample.seconds))
+        yield _at(story, sample, cost, receive=story.receive + off, loads=loads)
+    if story.sending and off < -max(_LEAST_OTHER, 1.2 * story.load) and _steady(story, sample):
+        yield _was_other(story, sample, -off)
+
+
+def _switched_off(story: Story, sample: Sample, off: float, found: tuple[float, float]) -> Story:
+    assert story.receive is not None
+    amps, since = found
+    loads = tuple(load for load in story.loads if load is not found)
+    short = LOAD_SHORT_COST if sample.seconds - since < LOAD_SHORT_SECONDS else 0.0
+    cost = story.cost + LOAD_OFF_COST + short + _in_speech(story) - log(bell(off - amps, 0.07 * amps + 0.25))
+    return _at(story, sample, cost, receive=story.receive + amps, loads=loads)
+
+
+def _steady(story: Story, sample: Sample) -> bool:
+    """Tell whether what is taken for an over has drawn one current for long: nobody has spoken or keyed."""
+    return not (story.swings or story.at_peak) and sample.seconds - story.since > _STEADY_SECONDS
+
+
+def _was_other(story: Story, sample: Sample, load: float) -> Story:
+    """What was taken for an over was another load: it has just been seen that an over takes far more."""
+    assert story.receive is not None
+    before = expected(story, sample)
+    end = Turn("end", story.clean, sample.seconds, before, before, story.turn)
+    other = replace(
+        story, sending=False, load=0.0, receive=story.receive - story.load, turn=end,
+        loads=(*story.loads, (story.load, story.since))[-MOST_LOADS:], cost=story.cost + _WAS_OTHER_COST,
+    )  # fmt: skip
+    return _start(other, sample, load)
 
 
 def _cloud(story: Story, sample: Sample, off: float) -> bool:
