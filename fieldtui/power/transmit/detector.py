@@ -42,6 +42,7 @@ _LEAD = 4.0
 _SETTLE_SECONDS = 0.3
 _HASTE_SECONDS = 8.0
 _END_DOUBT_SECONDS = 20.0
+_STARTLED = 1.0
 _SAME_MOMENT_SECONDS = 1.0
 
 
@@ -166,7 +167,10 @@ class TransmitDetector:
 
         Once overs were seen, a doubt about one more is settled sooner.
         """
-        patient = age < _HASTE_SECONDS or self._stories[0].overs < 2
+        best = self._stories[0]
+        patient = age < _HASTE_SECONDS or best.overs < 2
+        if best.knows_step and age >= _HASTE_SECONDS and best.paid > _STARTLED:
+            return True  # something happens right now: what it means for the doubt shows with the next sample
         lead = _LEAD if patient else _LEAD / 2
         # Neighbouring samples are the same moment, and a second of a real feed is now longer, now shorter than one.
         same = max(_SAME_MOMENT_SECONDS, 1.5 * self._period)

@@ -43,8 +43,8 @@ PART_WAY_AMPS = 0.15
 
 CLOUD_PAST_COST, MOVING = 3.5, 0.3
 """A cloud that has passed; and the drift, in amps per second, from which on the level counts as moving."""
-_ALIKE, _SMALL_STEP = 0.9, 0.1
-"""Share of overs that are like those before; how much rarer one of less than half their step is than one of more."""
+_ALIKE, _ODD_STEP = 0.9, 0.1
+"""Share of overs that are like those before; how much rarer one far from their step is, among the others."""
 _LONG_SECONDS, _LONG_COST_PER_SECOND = 10.0, 0.05
 
 
@@ -69,7 +69,8 @@ class Story(Struct, frozen=True):
     `floor` is the level now (when sending, that of the carrier or of speech at rest) and `slope` how it drifts in
     amps per second; `load` is what sending adds, `since` when the present state began, `clean` when a sample last
     fitted. `receive` is the learned level without a charger, `charger` the size of the last change of one,
-    `usual_load` the mean of the `overs` seen, `voiced` of which swung with speech. `loads` are other loads that are
+    `usual_load` the mean of the `overs` seen, `voiced` of which swung with speech and
+    `uneven` of which had another load than those before. `loads` are other loads that are
     switched on, as (amps, since); `receive` has them in it. The last sample may have been
     part of an edge: `earlier_floor` and `earlier_clean` are from before it, and `paid` is what it cost.
     """
@@ -91,6 +92,7 @@ class Story(Struct, frozen=True):
     voiced: int = 0
     swings: int = 0
     at_peak: bool = False
+    uneven: int = 0
     charger: float = 0.0
     loads: tuple[tuple[float, float], ...] = ()
     paid: float = 0.0
@@ -125,14 +127,19 @@ class Story(Struct, frozen=True):
             # A station that talks in SSB begins an over with whatever peak comes first.
             alike = (_ALIKE - 0.5 * self.voiced / self.overs) * self.overs / (self.overs + 0.5)
             near = bell(load - self.usual_load, 0.06 * self.usual_load + 0.15)
-            small = _SMALL_STEP if self.knows_step and load < 0.5 * self.usual_load else 1.0
-            density = alike * near + (1 - alike) * density * small
+            rare = _ODD_STEP if self.knows_step and not 0.5 < load / self.usual_load < 1.6 else 1.0
+            density = alike * near + (1 - alike) * density * rare
         return -log(density)
 
     @property
     def knows_step(self) -> bool:
-        """Whether enough overs were seen, all without speech, to know what a step of this station looks like."""
-        return self.overs >= LOADS_AFTER_OVERS and not self.voiced
+        """Whether enough overs were seen, without speech and all alike, to know what a step of this station looks like."""
+        return self.overs >= LOADS_AFTER_OVERS and not self.voiced and 4 * self.uneven <= self.overs
+
+    @property
+    def like_those_before(self) -> bool:
+        """Whether the load of this over is that of the overs before."""
+        return abs(self.load - self.usual_load) < 0.2 * self.usual_load + 0.15
 
     def cost_of_other(self, amps: float) -> float:
         """Give the cost of another load of so much: of any size, but hardly just the one of an over."""
