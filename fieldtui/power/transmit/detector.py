@@ -169,7 +169,7 @@ class TransmitDetector:
         """
         best = self._stories[0]
         patient = age < _HASTE_SECONDS or best.overs < 2
-        if best.knows_step and age >= _HASTE_SECONDS and best.paid > _STARTLED:
+        if not patient and not best.voiced and age >= _HASTE_SECONDS and best.paid > _STARTLED:
             return True  # something happens right now: what it means for the doubt shows with the next sample
         lead = _LEAD if patient else _LEAD / 2
         # Neighbouring samples are the same moment, and a second of a real feed is now longer, now shorter than one.

@@ -31,7 +31,7 @@ LOAD_COST, LOAD_OFF_COST, LOAD_SHORT_COST = 6.0, 3.5, 2.5
 """Another load on the same wire, a laptop or a lamp, is switched on; off again; off again after a short time."""
 
 LOAD_SHORT_SECONDS = 150.0
-LOADS_AFTER_OVERS = 2
+LOADS_AFTER_OVERS = 3
 """So many overs must have been seen, or the usual step be known, before a step unlike them is taken for a load."""
 MOST_LOADS = 4
 
