@@ -148,9 +148,7 @@ class ChargeEstimator:
         `load_amps` and `charge_amps` are the largest that went on for a while, both positive; `times_lost` counts gaps
         of unknown length.
         """
-        self._now = _Totals(
-            amp_hours_net, covered_seconds, gap_seconds, load_amps, charge_amps, times_lost
-        )
+        self._now = _Totals(amp_hours_net, covered_seconds, gap_seconds, load_amps, charge_amps, times_lost)
 
     def rested(self, volts: float) -> ChargeBand:
         """Take a rested voltage. Where the curve is steep it narrows the interval; where it is flat, hardly."""

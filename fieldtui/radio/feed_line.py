@@ -48,14 +48,14 @@ class Cable(Struct, frozen=True):
         return self._per_metre(mhz) * metres
 
     def _per_metre(self, mhz: float) -> float:
-        """Between printed points a straight line on logarithmic scales; beyond them the curve, from the last point on."""
+        """Between printed points a straight line on logarithmic scales; beyond them the curve from there on."""
         last = min(max(mhz, self.printed[0][0]), self.printed[-1][0]) if self.printed else mhz
         if last != mhz:
             return self._per_metre(last) * self._curve(mhz) / self._curve(last)
         for (mhz_1, loss_1), (mhz_2, loss_2) in pairwise(self.printed):
             if mhz <= mhz_2:
                 share = log(mhz / mhz_1) / log(mhz_2 / mhz_1)
-                return loss_1 * (loss_2 / loss_1) ** share
+                return float(loss_1 * (loss_2 / loss_1) ** share)
         return self._curve(mhz)
 
     def _curve(self, mhz: float) -> float:

@@ -254,13 +254,19 @@ class BatteryFold:
     @property
     def energy_known_percent(self) -> float:
         """The part of the charge drawn whose energy is known, because it was read with volts."""
-        return 100.0 if not self.out_amp_seconds else 100 * (1 - self._out_without_volts / self.out_amp_seconds)
+        return (
+            100.0 if not self.out_amp_seconds else 100 * (1 - self._out_without_volts / self.out_amp_seconds)
+        )
 
     @property
     def energy_doubt(self) -> str:
         """In words, which part of the energy is not known; empty if all is."""
         known = self.energy_known_percent
-        return "" if known > 99.5 else f"energy known for {known:.0f} % of the charge: the rest came without volts"
+        return (
+            ""
+            if known > 99.5
+            else f"energy known for {known:.0f} % of the charge: the rest came without volts"
+        )
 
     @property
     def gap_seconds(self) -> float:

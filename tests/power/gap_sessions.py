@@ -14,8 +14,8 @@ STRETCH_SECONDS = 60.0
 def gap_session(seed: int, *, gaps: bool, charger: bool) -> tuple[float, ChargeBand]:
     """Give the true charge in percent at the end of up to six hours, and what was estimated.
 
-    Capacity within 10 %, offset of the shunt within 0.02 A, start within 5 points; each load lasts 5 to 40 minutes, one in
-    seven is not seen. A charger gives 0.5 to 7 A.
+    Capacity within 10 %, offset of the shunt within 0.02 A, start within 5 points; each load lasts 5 to 40 minutes,
+    one in seven is not seen. A charger gives 0.5 to 7 A.
     """
     dice = Random(seed)
     capacity, offset = 16.0 * dice.uniform(0.9, 1.1), dice.uniform(-0.02, 0.02)

@@ -11,7 +11,14 @@ from tests.power.transmit_traces import GRID, Made, Trace, sample_wire
 
 LOADS = {"laptop": (1.2, 5.0), "lamp": (0.6, 3.0), "fan": (0.3, 1.5), "heater": (10.0, 25.0)}
 """Amps of other loads (common practice, no source)."""
-SWITCHED = ("once, between overs", "once, in an over", "for good, early", "for good, late", "on and off", "two of them")
+SWITCHED = (
+    "once, between overs",
+    "once, in an over",
+    "for good, early",
+    "for good, late",
+    "on and off",
+    "two of them",
+)
 STEPS = {"50 W": (7.0, 10.0), "25 W": (4.0, 6.0), "handheld": (1.2, 1.8)}
 KEPT_STEPS = {"100 W": (14.0, 18.0), "35 W": (5.5, 8.0), "10 W": (2.2, 3.2)}
 KEPT_LOADS = {"pump": (3.0, 7.0), "screen": (0.9, 2.4), "blanket": (3.5, 9.0)}

@@ -115,7 +115,9 @@ def test_after_a_lost_clock_nothing_is_known_until_the_pack_has_rested() -> None
     assert estimator.rested(12.0).high_percent < 20
 
 
-@pytest.mark.parametrize(("kind", "cells", "volts"), [("lifepo4", 4, 17.0), ("li-ion", 4, 17.5), ("agm", 6, 16.3)])
+@pytest.mark.parametrize(
+    ("kind", "cells", "volts"), [("lifepo4", 4, 17.0), ("li-ion", 4, 17.5), ("agm", 6, 16.3)]
+)
 def test_more_than_the_end_of_charge_is_refused_with_the_reason(kind: str, cells: int, volts: float) -> None:
     with pytest.raises(ValueError, match="disconnect the charger"):
         charge_from_rest(kind, cells, volts)

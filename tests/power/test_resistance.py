@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from random import Random
+
 import pytest
 
 from fieldtui.demo.physical_pack import PhysicalPack

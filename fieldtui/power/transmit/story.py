@@ -133,7 +133,7 @@ class Story(Struct, frozen=True):
 
     @property
     def knows_step(self) -> bool:
-        """Whether enough overs were seen, without speech and all alike, to know what a step of this station looks like."""
+        """Whether enough overs were seen, without speech and all alike, to know the step of this station."""
         return self.overs >= LOADS_AFTER_OVERS and not self.voiced and 4 * self.uneven <= self.overs
 
     @property
