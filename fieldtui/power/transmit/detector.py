@@ -13,14 +13,13 @@ agree on it. Usually that takes some tenths of a second to a sample or two; in d
 * Sending without end is a load we took for a transmitter: after `longest_seconds` it is closed with the cause
   "too long", and the level becomes the standing one.
 
-* Another load, a laptop or a lamp, is a step unlike those of the overs before it that goes on for minutes. It is known
-  once three overs were seen, or with `usual_step_amps`; the level of receiving then has it in it.
+* Another load, a laptop or a lamp, is a step unlike those of overs that goes on for minutes: known once three overs
+  were seen, or with `usual_step_amps`. The level of receiving then has it in it.
 
 What cannot be told: before that, another load of more than an amp or so looks like a transmission, until an over comes
 on top of it; later, one whose step is within a fifth or so of an over's, or one of unlike size that is on for less
-than two minutes or so. A charger of the same current that is unplugged for a minute looks like an over; so does, at one
-sample a second and before any over was seen, a panel that a fast cloud passes. Of telegraphy with full break-in, a
-shunt that samples instants shows single pieces: an average over a dot or more is needed to know the overs.
+than two minutes or so. So do a charger of the same current, unplugged for a minute, and a panel that a fast cloud passes before any
+over was seen. Of telegraphy with full break-in, a shunt that samples instants shows single pieces.
 """
 
 from __future__ import annotations
