@@ -18,8 +18,8 @@ agree on it. Usually that takes some tenths of a second to a sample or two; in d
 
 What cannot be told: before that, another load of more than an amp or so looks like a transmission, until an over comes
 on top of it; later, one whose step is within a fifth or so of an over's, or one of unlike size that is on for less
-than two minutes or so. So do a charger of the same current, unplugged for a minute, and a panel that a fast cloud passes before any
-over was seen. Of telegraphy with full break-in, a shunt that samples instants shows single pieces.
+than two minutes or so. So do a charger of the same current, unplugged for a minute, and a panel that a fast cloud
+passes before any over was seen. Of full break-in telegraphy, a shunt that samples instants shows single pieces.
 """
 
 from __future__ import annotations
@@ -45,8 +45,7 @@ _LEAD = 4.0
 
 _SETTLE_SECONDS = 0.3
 _HASTE_SECONDS = 8.0
-_END_DOUBT_SECONDS = 20.0
-_STARTLED = 1.0
+_END_DOUBT_SECONDS, _STARTLED = 20.0, 1.0
 _SAME_MOMENT_SECONDS = 1.0
 
 
