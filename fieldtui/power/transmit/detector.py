@@ -19,7 +19,7 @@ agree on it. Usually that takes some tenths of a second to a sample or two; in d
 What cannot be told: before that, another load of more than an amp or so looks like a transmission, until an over comes
 on top of it; later, one whose step is within a fifth or so of an over's, or one of unlike size that is on for less
 than two minutes or so. So do a charger of the same current, unplugged for a minute, and a panel that a fast cloud
-passes before any over was seen. Of full break-in telegraphy, a shunt that samples instants shows pieces, or one long over.
+passes before any over was seen. Full break-in telegraphy, seen in instants, gives pieces, or one long over.
 """
 
 from __future__ import annotations
