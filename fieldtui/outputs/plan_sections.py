@@ -25,6 +25,7 @@ from fieldtui.outputs.pictures.profile import ground_picture
 from fieldtui.outputs.plan_power import clock_words, power_blocks
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import ChannelPart, PathPart, ReachPart
+from fieldtui.radio.exposure import two_transmitters
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.radio.geodesy import compass_point
 from fieldtui.radio.units import format_distance, rounded_up
@@ -111,6 +112,7 @@ def _channels(plan: Plan) -> Iterator[Block]:
             f"Distances as if sending all the time ({plan.limits_label}); an estimate for the far field.",
             "caution",
         )
+        yield Words(f"{two_transmitters()}.", "caution")
     if any(part.verdict for part in plan.channels):
         yield Words(
             "Advice for stations of the United States, never permission: your licence and the rule in force win.",
@@ -132,6 +134,11 @@ def _channel(part: ChannelPart) -> Row:
         remarks.append(f"YOUR {rounded_up(part.measured_watts or 0.0, 2):g} W {verdict.measure} ARE TOO MUCH")
     if part.usual_use:
         remarks.append(f"usual use: {part.usual_use}")
+    if part.duty is not None and part.duty < 1:
+        what = f", {part.duty_note}" if part.duty_note else ""
+        remarks.append(
+            f"the distance counts {part.duty:.0%} of the peak{what}; a tuning carrier counts whole"
+        )
     if part.exposure is not None and not part.exposure.verdict_possible:
         remarks.append("near field: nothing is proved closer than the distance to keep")
     if harmonics is not None and harmonics.within is None:

@@ -22,7 +22,7 @@ from fieldtui.power.sun import Light, SunDay, light_at, sun_day
 from fieldtui.radio.band_plan import usual_use
 from fieldtui.radio.cautions import Caution, cautions, rider
 from fieldtui.radio.channels.channel import Channel
-from fieldtui.radio.exposure import Exposure, Sender, exposure, limits, mode_duty
+from fieldtui.radio.exposure import Exposure, Sender, cautious_duty, exposure, limits
 from fieldtui.radio.locator import cell_of, locator_of
 from fieldtui.radio.modes import mode_named
 from fieldtui.radio.path.link import Radios
@@ -145,7 +145,11 @@ def _channel_part(asked: Asked, station: Station, channel: Channel, law: Law) ->
         part = replace(part, verdict=_verdict(asked, station.operator, channel, law), chain=chain)
         if chain.watts is None:
             return part
-        return replace(part, exposure=_exposure(chain, channel.mode), spurious=_spurious(chain, chain.watts))
+        duty, note = cautious_duty(mode_named(channel.mode).name, unprocessed=asked.unprocessed)
+        found = _exposure(chain, duty)
+        return replace(
+            part, exposure=found, duty=duty, duty_note=note, spurious=_spurious(chain, chain.watts)
+        )
     except ValueError as error:
         return replace(part, fault=str(error))
 
@@ -165,15 +169,9 @@ def _verdict(asked: Asked, operator: Operator, channel: Channel, law: Law) -> Ve
     )
 
 
-def _exposure(chain: Chain, mode: str) -> Exposure:
-    """Reckon as if sending all the time, with the least loss that the cable may have."""
-    sender = Sender(
-        chain.mhz,
-        chain.watts or 0.0,
-        chain.gain_dbi,
-        chain.least_loss_db,
-        mode_duty(mode_named(mode).name)[0],
-    )
+def _exposure(chain: Chain, duty: float) -> Exposure:
+    """Calculate as if sending all the time, with the least loss that the cable may have."""
+    sender = Sender(chain.mhz, chain.watts or 0.0, chain.gain_dbi, chain.least_loss_db, duty)
     return exposure(sender, limits(EXPOSURE_LIMITS))
 
 

@@ -49,6 +49,8 @@ class Asked(Struct, frozen=True):
     charge_percent: float = 100.0
     reserve_percent: float = 0.0
     amplified: bool | None = None
+    unprocessed: bool = False
+    """Whether speech by sideband is sent without a processor, which makes its mean power less."""
 
 
 class ChannelPart(Struct, frozen=True):
@@ -64,6 +66,9 @@ class ChannelPart(Struct, frozen=True):
     exposure: Exposure | None
     spurious: Spurious | None
     fault: str = ""
+    duty: float | None = None
+    """Mean power of a transmission as a share of the peak, as the exposure counts it; `duty_note` says of what."""
+    duty_note: str = ""
     against: str = ""
     """What the bands of the place have against it: outside them, or only on a condition."""
 

@@ -10,6 +10,7 @@ from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import ChannelPart, PathPart, ReachPart
 from fieldtui.power.panel import Band
 from fieldtui.power.plan import Hour, PowerPlan
+from fieldtui.radio.exposure import two_transmitters
 
 
 def plan_values(plan: Plan) -> dict[str, Any]:
@@ -30,6 +31,8 @@ def plan_values(plan: Plan) -> dict[str, Any]:
         "kit": [{"item": line.item, "packed": line.packed} for line in plan.kit],
         "cautions": [{"topic": each.topic, "text": each.text} for each in plan.cautions],
         "cautions_rider": plan.rider,
+        "limits": plan.limits_label,
+        "two_transmitters": two_transmitters() if any(part.exposure for part in plan.channels) else None,
         "identification": {
             "rule": plan.rule.name,
             "assumed_from": plan.law.rule_from or None,
@@ -92,6 +95,8 @@ def _channel(part: ChannelPart) -> dict[str, Any]:
         "keep_m": _round(found.keep_m, 3) if found else None,
         "distance_general_m": _round(found.general.distance_m, 3) if found else None,
         "distance_controlled_m": _round(found.controlled.distance_m, 3) if found else None,
+        "duty": part.duty,
+        "duty_note": part.duty_note or None,
         "verdict_possible": found.verdict_possible if found else None,
         "harmonics_within": harmonics.within if harmonics else None,
         "filter_db_needed": _round(harmonics.filter_db_needed, 3) if harmonics else None,

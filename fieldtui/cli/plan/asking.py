@@ -83,6 +83,7 @@ def _asked(options: argparse.Namespace, loaded: LoadedStation) -> Asked:
         charge_percent=options.charge,
         reserve_percent=options.reserve,
         amplified=False if options.no_amplifier else None,
+        unprocessed=options.unprocessed,
     )
 
 
