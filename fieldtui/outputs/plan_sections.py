@@ -195,9 +195,9 @@ def _path(part: PathPart) -> Iterator[Block]:
         if tight is not None and tight.metres < 0:
             ground = f"the ground stands {-tight.metres:.0f} m into the line at {format_distance(tight.at_m)}"
     told = [
-        f"{format_distance(way.distance_m)}, {way.bearing_deg:.0f} degrees true, {compass_point(way.bearing_deg)}",
-        f"{'in' if found.line_of_sight else 'beyond'} line of sight, {ground}",
-        f"{' to '.join(dict.fromkeys((found.low.text, found.high.text)))} expected, within 10 dB",
+        f"{format_distance(way.distance_m)}{_open(part)}, {way.bearing_deg:.0f} degrees true, {compass_point(way.bearing_deg)}",
+        f"{found.sight_words}, {ground}",
+        found.strength_words,
     ]
     told += [f"no terrain: {clean(part.note)}"] if part.note else []
     told += [clean(note) for note in found.notes] if part.over_terrain else []
@@ -207,6 +207,12 @@ def _path(part: PathPart) -> Iterator[Block]:
     yield ground_picture(
         name, "; ".join(told), found.profile, found.height1_m, found.height2_m, hertz=part.hertz
     )
+
+
+def _open(part: PathPart) -> str:
+    """What the locators leave open of a distance."""
+    metres = part.path.uncertainty_m
+    return f" give or take {format_distance(metres)}" if metres else ""
 
 
 def _station(plan: Plan) -> Iterator[Block]:

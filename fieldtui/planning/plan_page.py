@@ -23,7 +23,7 @@ from fieldtui.radio.band_plan import usual_use
 from fieldtui.radio.cautions import Caution, cautions, rider
 from fieldtui.radio.channels.channel import Channel
 from fieldtui.radio.exposure import Exposure, Sender, cautious_duty, exposure, limits
-from fieldtui.radio.locator import cell_of, locator_of
+from fieldtui.radio.locator import locator_of
 from fieldtui.radio.modes import mode_named
 from fieldtui.radio.path.link import Radios
 from fieldtui.radio.rules import IdentificationRule, identification_rule, with_interval
@@ -165,7 +165,7 @@ def _verdict(asked: Asked, operator: Operator, channel: Channel, law: Law) -> Ve
         lat_deg=asked.lat_deg,
         lon_deg=asked.lon_deg,
         # Of a locator no more is known than its cell; coordinates are a point.
-        cell=cell_of(asked.locator) if asked.uncertainty_m > 0 else None,
+        cell=asked.cell,
     )
 
 

@@ -72,12 +72,12 @@ def path_parts(
     asked: Asked, radios: Radios, antenna_m: float, tiles: TileFolder | None
 ) -> tuple[PathPart, ...]:
     """Reckon the way to every far station, over the terrain where its tiles are there."""
-    here = End(asked.lat_deg, asked.lon_deg, asked.uncertainty_m, asked.height_m, antenna_m)
+    here = End(asked.lat_deg, asked.lon_deg, asked.uncertainty_m, asked.height_m, antenna_m, asked.cell)
     return tuple(_path(here, far, radios, tiles) for far in asked.far)
 
 
 def _path(here: End, far: FarStation, radios: Radios, tiles: TileFolder | None) -> PathPart:
-    there = End(far.lat_deg, far.lon_deg, far.uncertainty_m)
+    there = End(far.lat_deg, far.lon_deg, far.uncertainty_m, cell=far.cell)
     note = ""
     if tiles is not None:
         try:

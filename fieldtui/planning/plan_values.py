@@ -118,6 +118,8 @@ def _reach(reach: ReachPart | None) -> dict[str, Any] | None:
 
 def _path(part: PathPart) -> dict[str, Any]:
     way, reckoning = part.path.way, part.path.reckoning
+    told = reckoning if reckoning and not reckoning.no_strength else None
+    spread = reckoning.spread if reckoning else None
     return {
         "to": part.far.name,
         "lat_deg": round(part.far.lat_deg, 6),
@@ -127,9 +129,16 @@ def _path(part: PathPart) -> dict[str, Any]:
         "bearing_deg": _round(way.bearing_deg, 3),
         "over_terrain": part.over_terrain,
         "line_of_sight": reckoning.line_of_sight if reckoning else None,
-        "received_dbm": round(reckoning.dbm, 2) if reckoning else None,
-        "s_units_low": reckoning.low.s_units if reckoning else None,
-        "s_units_high": reckoning.high.s_units if reckoning else None,
+        "distance_uncertainty_m": round(part.path.uncertainty_m, 1),
+        "distance_low_m": round(spread.nearest_m, 1) if spread else None,
+        "distance_high_m": round(spread.farthest_m, 1) if spread else None,
+        "bearing_uncertainty_deg": _round(part.path.bearing_uncertainty_deg, 2),
+        "line_of_sight_varies": spread.sight_varies if spread else False,
+        "received_dbm": round(told.dbm, 2) if told else None,
+        "uncertainty_db": round(told.uncertainty_db, 1) if told else None,
+        "s_units_low": told.low.s_units if told else None,
+        "s_units_high": told.high.s_units if told else None,
+        "no_strength_because": (reckoning.no_strength or None) if reckoning else None,
         "notes": [*([part.note] if part.note else []), *(reckoning.notes if reckoning else ())],
     }
 
