@@ -88,6 +88,10 @@ def _place(plan: Plan) -> Iterator[Block]:
         facts.append(Fact("Sunrise", clock_words(sun.sunrise, on), f"dawn {clock_words(sun.dawn, on)} UTC"))
         facts.append(Fact("Sunset", clock_words(sun.sunset, on), f"dusk {clock_words(sun.dusk, on)} UTC"))
     yield Facts(facts)
+    dusk = plan.sun_over["dusk"] if plan.sun_over else None
+    if dusk and dusk[1] - dusk[0] >= timedelta(minutes=1):
+        between = f"{clock_words(dusk[0], on)} to {clock_words(dusk[1], on)}"
+        yield Words(f"Dusk is {between} within {asked.locator}: the earliest of it counts here.")
     if sun.note:
         yield Words(_sentence(sun.note))
     left, what = plan.light.left, "being home" if asked.home else "the end"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from fieldtui.journal.rfc3339 import to_nearest_second
+from fieldtui.planning.cell_light import within_cell
 from fieldtui.planning.chain import Chain
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import ChannelPart, PathPart, ReachPart
@@ -71,6 +72,7 @@ def _sun(plan: Plan) -> dict[str, Any]:
         "sunset": to_nearest_second(sun.sunset),
         "dusk": to_nearest_second(sun.dusk),
         "note": sun.note or None,
+        "within_cell": within_cell(plan.sun_over),
         "light_left_seconds": None if left is None else round(left.total_seconds()),
     }
 
