@@ -25,6 +25,7 @@ from fieldtui.outputs.pictures.profile import ground_picture
 from fieldtui.outputs.plan_power import clock_words, power_blocks
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import ChannelPart, PathPart, ReachPart
+from fieldtui.radio.exposure import two_transmitters
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.radio.geodesy import compass_point
 from fieldtui.radio.units import format_distance, rounded_up
@@ -87,6 +88,10 @@ def _place(plan: Plan) -> Iterator[Block]:
         facts.append(Fact("Sunrise", clock_words(sun.sunrise, on), f"dawn {clock_words(sun.dawn, on)} UTC"))
         facts.append(Fact("Sunset", clock_words(sun.sunset, on), f"dusk {clock_words(sun.dusk, on)} UTC"))
     yield Facts(facts)
+    dusk = plan.sun_over["dusk"] if plan.sun_over else None
+    if dusk and dusk[1] - dusk[0] >= timedelta(minutes=1):
+        between = f"{clock_words(dusk[0], on)} to {clock_words(dusk[1], on)}"
+        yield Words(f"Dusk is {between} within {asked.locator}: the earliest of it counts here.")
     if sun.note:
         yield Words(_sentence(sun.note))
     left, what = plan.light.left, "being home" if asked.home else "the end"
@@ -111,6 +116,7 @@ def _channels(plan: Plan) -> Iterator[Block]:
             f"Distances as if sending all the time ({plan.limits_label}); an estimate for the far field.",
             "caution",
         )
+        yield Words(f"{two_transmitters()}.", "caution")
     if any(part.verdict for part in plan.channels):
         yield Words(
             "Advice for stations of the United States, never permission: your licence and the rule in force win.",
@@ -132,6 +138,11 @@ def _channel(part: ChannelPart) -> Row:
         remarks.append(f"YOUR {rounded_up(part.measured_watts or 0.0, 2):g} W {verdict.measure} ARE TOO MUCH")
     if part.usual_use:
         remarks.append(f"usual use: {part.usual_use}")
+    if part.duty is not None and part.duty < 1:
+        what = f", {part.duty_note}" if part.duty_note else ""
+        remarks.append(
+            f"the distance counts {part.duty:.0%} of the peak{what}; a tuning carrier counts whole"
+        )
     if part.exposure is not None and not part.exposure.verdict_possible:
         remarks.append("near field: nothing is proved closer than the distance to keep")
     if harmonics is not None and harmonics.within is None:
@@ -188,9 +199,9 @@ def _path(part: PathPart) -> Iterator[Block]:
         if tight is not None and tight.metres < 0:
             ground = f"the ground stands {-tight.metres:.0f} m into the line at {format_distance(tight.at_m)}"
     told = [
-        f"{format_distance(way.distance_m)}, {way.bearing_deg:.0f} degrees true, {compass_point(way.bearing_deg)}",
-        f"{'in' if found.line_of_sight else 'beyond'} line of sight, {ground}",
-        f"{' to '.join(dict.fromkeys((found.low.text, found.high.text)))} expected, within 10 dB",
+        f"{format_distance(way.distance_m)}{_open(part)}, {way.bearing_deg:.0f} degrees true, {compass_point(way.bearing_deg)}",
+        f"{found.sight_words}, {ground}",
+        found.strength_words,
     ]
     told += [f"no terrain: {clean(part.note)}"] if part.note else []
     told += [clean(note) for note in found.notes] if part.over_terrain else []
@@ -200,6 +211,12 @@ def _path(part: PathPart) -> Iterator[Block]:
     yield ground_picture(
         name, "; ".join(told), found.profile, found.height1_m, found.height2_m, hertz=part.hertz
     )
+
+
+def _open(part: PathPart) -> str:
+    """What the locators leave open of a distance."""
+    metres = part.path.uncertainty_m
+    return f" give or take {format_distance(metres)}" if metres else ""
 
 
 def _station(plan: Plan) -> Iterator[Block]:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
+from fieldtui.planning.cells import Spread, distances_m, pairs_between
 from fieldtui.planning.profile import TerrainProfile, profile_between
-from fieldtui.planning.tiles import TileFolder
+from fieldtui.planning.tiles import TileError, TileFolder
 from fieldtui.radio.geodesy import Path, path_between
 from fieldtui.radio.level import Signal
+from fieldtui.radio.locator import Cell
 from fieldtui.radio.path.clearance import Clearance, tightest
 from fieldtui.radio.path.course import Course
 from fieldtui.radio.path.earth import MEDIAN_RADIUS_M, horizon_m
@@ -28,7 +31,7 @@ class End:
     """One end: its place, how far it may be off (metres), and its antenna.
 
     `height_m` is the antenna's height above the sea, or None if it is not known; `antenna_m` its height above
-    the ground.
+    the ground. `cell` is that of a locator where no more is known of the place: all of it counts.
     """
 
     lat_deg: float
@@ -36,6 +39,12 @@ class End:
     uncertainty_m: float = 0.0
     height_m: float | None = None
     antenna_m: float = USUAL_ANTENNA_M
+    cell: Cell | None = None
+
+    @property
+    def point(self) -> tuple[float, float]:
+        """Degrees north and east."""
+        return self.lat_deg, self.lon_deg
 
     def __post_init__(self) -> None:
         """Refuse heights that no station has, with one line."""
@@ -56,7 +65,8 @@ class Reckoning:
     """What the way between two antennas does to a signal.
 
     `height1_m` and `height2_m` are the antennas above the sea, `horizon_m` the sum of both horizons over a smooth
-    earth. `profile` and `clearance` are None without terrain.
+    earth. `profile` and `clearance` are None without terrain. `spread` is what the cells of the locators leave open;
+    `no_strength` says in words why no strength can be told, and then `signal`, `low` and `high` are no answer.
     """
 
     height1_m: float
@@ -74,6 +84,32 @@ class Reckoning:
     profile: TerrainProfile | None
     clearance: Clearance | None
     notes: tuple[str, ...]
+    spread: Spread | None = None
+    no_strength: str = ""
+
+    @property
+    def uncertainty_db(self) -> float:
+        """How far off the strength may be, either way: of the formulas, and of the cells."""
+        if self.spread is None:
+            return UNCERTAINTY_DB
+        aside = max(self.dbm - self.spread.weakest_dbm, self.spread.strongest_dbm - self.dbm)
+        return UNCERTAINTY_DB + aside
+
+    @property
+    def sight_words(self) -> str:
+        """Whether the antennas see each other, of cells whether all of them do."""
+        if self.spread is not None and self.spread.sight_varies:
+            return "in line of sight from part of the cell only"
+        return "in line of sight" if self.line_of_sight else "beyond line of sight"
+
+    @property
+    def strength_words(self) -> str:
+        """The strength to expect on the IARU scale, with its doubt, or that there is none to be told."""
+        if self.no_strength:
+            return f"no strength: {self.no_strength}"
+        between = " to ".join(dict.fromkeys((self.low.text, self.high.text)))
+        cells = ", the cells of the locators counted" if self.spread else ""
+        return f"{between} expected, within {math.ceil(self.uncertainty_db)} dB{cells}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +133,72 @@ def reckon_path(here: End, there: End, radios: Radios, tiles: TileFolder | None 
         reckoning = _over_smooth_earth(here, there, radios, way.distance_m)
     else:
         reckoning = _over_terrain(here, there, radios, way.distance_m, tiles)
+    if here.cell is not None or there.cell is not None:
+        reckoning = _over_cells(here, there, radios, reckoning, tiles)
     return ReckonedPath(way, uncertainty_m, turn_deg, reckoning)
+
+
+def _over_cells(
+    here: End, there: End, radios: Radios, middle: Reckoning, tiles: TileFolder | None
+) -> Reckoning:
+    """Add what the cells of the locators leave open of a path that was calculated from their middles."""
+    near_m, far_m = distances_m(here.point, here.cell, there.point, there.cell)
+    lacking: list[str] = []
+    if tiles is None:
+        others = [_over_smooth_earth(here, there, radios, max(1.0, metres)) for metres in (near_m, far_m)]
+    else:
+        others = list(_over_ground(here, there, radios, tiles, lacking))
+    found = [middle, *others]
+    strengths = [one.dbm for one in found]
+    sights = {one.line_of_sight for one in found}
+    spread = Spread(near_m, far_m, min(strengths), max(strengths), len(sights) > 1)
+    return replace(
+        middle,
+        low=radios.signal(spread.weakest_dbm - UNCERTAINTY_DB),
+        high=radios.signal(spread.strongest_dbm + UNCERTAINTY_DB),
+        spread=spread,
+        no_strength=_why_no_strength(radios, spread, near_m),
+        notes=(*middle.notes, *lacking[:1]),
+    )
+
+
+def _why_no_strength(radios: Radios, spread: Spread, near_m: float) -> str:
+    """Say why two cells are too wide for one strength, or nothing."""
+    advice = "give a longer locator, or LAT,LON"
+    if near_m < 1:
+        return f"both stations may be at one place, so wide are the cells of the locators: {advice}"
+    nothing_anywhere = spread.strongest_dbm + UNCERTAINTY_DB < radios.dbm_of_s_units(1)
+    if not spread.too_wide or nothing_anywhere:
+        return ""
+    least, most = (radios.signal(dbm).text for dbm in (spread.weakest_dbm, spread.strongest_dbm))
+    return f"within the cells of the locators it is anything from {least} to {most}: {advice}"
+
+
+def _over_ground(
+    here: End, there: End, radios: Radios, tiles: TileFolder, lacking: list[str]
+) -> Iterator[Reckoning]:
+    """Calculate from other points of the cells; where a tile for one is missing, `lacking` is told."""
+    for one, other in _other_ways(pairs_between(here.point, here.cell, there.point, there.cell)):
+        moved = (
+            replace(here, lat_deg=one[0], lon_deg=one[1]),
+            replace(there, lat_deg=other[0], lon_deg=other[1]),
+        )
+        metres = path_between(*one, *other).distance_m
+        if metres < 1:
+            continue
+        try:
+            yield _over_terrain(*moved, radios, metres, tiles)
+        except TileError as error:
+            lacking.append(f"part of the cell is not counted: {error}")
+
+
+def _other_ways(
+    ways: Iterable[tuple[tuple[float, float], tuple[float, float]]],
+) -> Iterator[tuple[tuple[float, float], tuple[float, float]]]:
+    """Leave out the first way, from middle to middle, which is calculated already."""
+    rest = iter(ways)
+    next(rest)
+    yield from rest
 
 
 def _over_smooth_earth(here: End, there: End, radios: Radios, distance_m: float) -> Reckoning:

@@ -11,6 +11,7 @@ from datetime import timedelta
 from msgspec import Struct
 from msgspec.structs import replace
 
+from fieldtui.planning.cell_light import Times, cautious_day, light_over, narrow_enough, sun_over
 from fieldtui.planning.chain import Chain, chain_of
 from fieldtui.planning.outing_power import Activity, OutingPower, outing_power
 from fieldtui.planning.path import USUAL_ANTENNA_M
@@ -18,12 +19,12 @@ from fieldtui.planning.plan_parts import Asked, ChannelPart, GroundPart, PathPar
 from fieldtui.planning.plan_reach import ground_part, path_parts, reach_part
 from fieldtui.planning.tiles import TileFolder
 from fieldtui.power.plan import Outing
-from fieldtui.power.sun import Light, SunDay, light_at, sun_day
+from fieldtui.power.sun import Light, SunDay, sun_day
 from fieldtui.radio.band_plan import usual_use
 from fieldtui.radio.cautions import Caution, cautions, rider
 from fieldtui.radio.channels.channel import Channel
-from fieldtui.radio.exposure import Exposure, Sender, exposure, limits, mode_duty
-from fieldtui.radio.locator import cell_of, locator_of
+from fieldtui.radio.exposure import Exposure, Sender, cautious_duty, exposure, limits
+from fieldtui.radio.locator import locator_of
 from fieldtui.radio.modes import mode_named
 from fieldtui.radio.path.link import Radios
 from fieldtui.radio.rules import IdentificationRule, identification_rule, with_interval
@@ -44,6 +45,8 @@ MOST_SPAN = timedelta(days=5)
 class Plan(Struct, frozen=True):
     """A whole plan. `lacking` tells what could not be answered, and the key that would help, one line each.
 
+    Of a locator's cell `sun` holds the latest dawn and the earliest dusk, `sun_over` both ends of each event.
+
     `sun` is that of the day of the plan, `light` what is left of it on being home, or else at the end: of that day.
     """
 
@@ -63,6 +66,7 @@ class Plan(Struct, frozen=True):
     rule: IdentificationRule
     law: Law
     lacking: tuple[str, ...]
+    sun_over: Times | None = None
 
 
 def make_plan(
@@ -74,7 +78,11 @@ def make_plan(
     """
     _check(asked)
     law = _law(asked, station.operator)
+    narrow_enough(asked.cell)
     sun = sun_day(asked.on, asked.lat_deg, asked.lon_deg)
+    over = None if asked.cell is None else sun_over(asked.on, asked.cell)
+    if over is not None:
+        sun = cautious_day(sun, over)
     lacking: list[str] = []
     ground, no_ground = ground_part(asked, tiles, asked.start)
     if no_ground:
@@ -96,6 +104,7 @@ def make_plan(
         asked=asked,
         ground=ground,
         sun=sun,
+        sun_over=over,
         light=_light(asked),
         channels=parts,
         limits_label=limits(EXPOSURE_LIMITS).label,
@@ -128,7 +137,7 @@ def _check(asked: Asked) -> None:
 
 def _light(asked: Asked) -> Light:
     try:
-        return light_at(asked.home or asked.end, asked.lat_deg, asked.lon_deg)
+        return light_over(asked.home or asked.end, (asked.lat_deg, asked.lon_deg), asked.cell)
     except ValueError as error:
         # The last day lies beyond the years that the sun is calculated for.
         return Light(None, str(error))
@@ -145,7 +154,11 @@ def _channel_part(asked: Asked, station: Station, channel: Channel, law: Law) ->
         part = replace(part, verdict=_verdict(asked, station.operator, channel, law), chain=chain)
         if chain.watts is None:
             return part
-        return replace(part, exposure=_exposure(chain, channel.mode), spurious=_spurious(chain, chain.watts))
+        duty, note = cautious_duty(mode_named(channel.mode).name, unprocessed=asked.unprocessed)
+        found = _exposure(chain, duty)
+        return replace(
+            part, exposure=found, duty=duty, duty_note=note, spurious=_spurious(chain, chain.watts)
+        )
     except ValueError as error:
         return replace(part, fault=str(error))
 
@@ -161,19 +174,13 @@ def _verdict(asked: Asked, operator: Operator, channel: Channel, law: Law) -> Ve
         lat_deg=asked.lat_deg,
         lon_deg=asked.lon_deg,
         # Of a locator no more is known than its cell; coordinates are a point.
-        cell=cell_of(asked.locator) if asked.uncertainty_m > 0 else None,
+        cell=asked.cell,
     )
 
 
-def _exposure(chain: Chain, mode: str) -> Exposure:
-    """Reckon as if sending all the time, with the least loss that the cable may have."""
-    sender = Sender(
-        chain.mhz,
-        chain.watts or 0.0,
-        chain.gain_dbi,
-        chain.least_loss_db,
-        mode_duty(mode_named(mode).name)[0],
-    )
+def _exposure(chain: Chain, duty: float) -> Exposure:
+    """Calculate as if sending all the time, with the least loss that the cable may have."""
+    sender = Sender(chain.mhz, chain.watts or 0.0, chain.gain_dbi, chain.least_loss_db, duty)
     return exposure(sender, limits(EXPOSURE_LIMITS))
 
 

@@ -13,6 +13,7 @@ from fieldtui.radio.channels.channel import Channel
 from fieldtui.radio.declination import Declination
 from fieldtui.radio.exposure import Exposure
 from fieldtui.radio.level import erp_watts
+from fieldtui.radio.locator import Cell, cell_of
 from fieldtui.radio.spurious import Spurious
 from fieldtui.radio.us.privileges import Verdict
 
@@ -24,6 +25,7 @@ class FarStation(Struct, frozen=True):
     lat_deg: float
     lon_deg: float
     uncertainty_m: float = 0.0
+    cell: Cell | None = None
 
 
 class Asked(Struct, frozen=True):
@@ -49,6 +51,13 @@ class Asked(Struct, frozen=True):
     charge_percent: float = 100.0
     reserve_percent: float = 0.0
     amplified: bool | None = None
+    unprocessed: bool = False
+    """Whether speech by sideband is sent without a processor, which makes its mean power less."""
+
+    @property
+    def cell(self) -> Cell | None:
+        """The cell of the locator, where no more is known of the place."""
+        return cell_of(self.locator) if self.uncertainty_m > 0 else None
 
 
 class ChannelPart(Struct, frozen=True):
@@ -64,6 +73,9 @@ class ChannelPart(Struct, frozen=True):
     exposure: Exposure | None
     spurious: Spurious | None
     fault: str = ""
+    duty: float | None = None
+    """Mean power of a transmission as a share of the peak, as the exposure counts it; `duty_note` says of what."""
+    duty_note: str = ""
     against: str = ""
     """What the bands of the place have against it: outside them, or only on a condition."""
 

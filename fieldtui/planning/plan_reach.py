@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from fieldtui.planning.cell_light import declination_over
 from fieldtui.planning.path import USUAL_ANTENNA_M, End, reckon_path
 from fieldtui.planning.plan_parts import Asked, FarStation, GroundPart, PathPart, ReachPart
 from fieldtui.planning.rings import rings
 from fieldtui.planning.tiles import TileError, TileFolder
-from fieldtui.radio.declination import declination
 from fieldtui.radio.path.earth import horizon_m
 from fieldtui.radio.path.link import Radios
 from fieldtui.radio.waypoints import points_out
@@ -20,7 +20,7 @@ _BEARINGS, _POINTS = 12, 11
 
 def ground_part(asked: Asked, tiles: TileFolder | None, when: datetime) -> tuple[GroundPart, str]:
     """Give the compass and the ground at the place, and in one line why there is no ground, or nothing."""
-    compass = declination(asked.lat_deg, asked.lon_deg, when)
+    compass = declination_over((asked.lat_deg, asked.lon_deg), asked.cell, when)
     if tiles is None:
         return GroundPart(compass), ""
     here = asked.lat_deg, asked.lon_deg
@@ -72,12 +72,12 @@ def path_parts(
     asked: Asked, radios: Radios, antenna_m: float, tiles: TileFolder | None
 ) -> tuple[PathPart, ...]:
     """Reckon the way to every far station, over the terrain where its tiles are there."""
-    here = End(asked.lat_deg, asked.lon_deg, asked.uncertainty_m, asked.height_m, antenna_m)
+    here = End(asked.lat_deg, asked.lon_deg, asked.uncertainty_m, asked.height_m, antenna_m, asked.cell)
     return tuple(_path(here, far, radios, tiles) for far in asked.far)
 
 
 def _path(here: End, far: FarStation, radios: Radios, tiles: TileFolder | None) -> PathPart:
-    there = End(far.lat_deg, far.lon_deg, far.uncertainty_m)
+    there = End(far.lat_deg, far.lon_deg, far.uncertainty_m, cell=far.cell)
     note = ""
     if tiles is not None:
         try:

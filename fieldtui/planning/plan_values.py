@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from fieldtui.journal.rfc3339 import to_nearest_second
+from fieldtui.planning.cell_light import within_cell
 from fieldtui.planning.chain import Chain
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import ChannelPart, PathPart, ReachPart
 from fieldtui.power.panel import Band
 from fieldtui.power.plan import Hour, PowerPlan
+from fieldtui.radio.exposure import two_transmitters
 
 
 def plan_values(plan: Plan) -> dict[str, Any]:
@@ -30,6 +32,8 @@ def plan_values(plan: Plan) -> dict[str, Any]:
         "kit": [{"item": line.item, "packed": line.packed} for line in plan.kit],
         "cautions": [{"topic": each.topic, "text": each.text} for each in plan.cautions],
         "cautions_rider": plan.rider,
+        "limits": plan.limits_label,
+        "two_transmitters": two_transmitters() if any(part.exposure for part in plan.channels) else None,
         "identification": {
             "rule": plan.rule.name,
             "assumed_from": plan.law.rule_from or None,
@@ -68,6 +72,7 @@ def _sun(plan: Plan) -> dict[str, Any]:
         "sunset": to_nearest_second(sun.sunset),
         "dusk": to_nearest_second(sun.dusk),
         "note": sun.note or None,
+        "within_cell": within_cell(plan.sun_over),
         "light_left_seconds": None if left is None else round(left.total_seconds()),
     }
 
@@ -92,6 +97,8 @@ def _channel(part: ChannelPart) -> dict[str, Any]:
         "keep_m": _round(found.keep_m, 3) if found else None,
         "distance_general_m": _round(found.general.distance_m, 3) if found else None,
         "distance_controlled_m": _round(found.controlled.distance_m, 3) if found else None,
+        "duty": part.duty,
+        "duty_note": part.duty_note or None,
         "verdict_possible": found.verdict_possible if found else None,
         "harmonics_within": harmonics.within if harmonics else None,
         "filter_db_needed": _round(harmonics.filter_db_needed, 3) if harmonics else None,
@@ -113,6 +120,8 @@ def _reach(reach: ReachPart | None) -> dict[str, Any] | None:
 
 def _path(part: PathPart) -> dict[str, Any]:
     way, reckoning = part.path.way, part.path.reckoning
+    told = reckoning if reckoning and not reckoning.no_strength else None
+    spread = reckoning.spread if reckoning else None
     return {
         "to": part.far.name,
         "lat_deg": round(part.far.lat_deg, 6),
@@ -122,9 +131,16 @@ def _path(part: PathPart) -> dict[str, Any]:
         "bearing_deg": _round(way.bearing_deg, 3),
         "over_terrain": part.over_terrain,
         "line_of_sight": reckoning.line_of_sight if reckoning else None,
-        "received_dbm": round(reckoning.dbm, 2) if reckoning else None,
-        "s_units_low": reckoning.low.s_units if reckoning else None,
-        "s_units_high": reckoning.high.s_units if reckoning else None,
+        "distance_uncertainty_m": round(part.path.uncertainty_m, 1),
+        "distance_low_m": round(spread.nearest_m, 1) if spread else None,
+        "distance_high_m": round(spread.farthest_m, 1) if spread else None,
+        "bearing_uncertainty_deg": _round(part.path.bearing_uncertainty_deg, 2),
+        "line_of_sight_varies": spread.sight_varies if spread else False,
+        "received_dbm": round(told.dbm, 2) if told else None,
+        "uncertainty_db": round(told.uncertainty_db, 1) if told else None,
+        "s_units_low": told.low.s_units if told else None,
+        "s_units_high": told.high.s_units if told else None,
+        "no_strength_because": (reckoning.no_strength or None) if reckoning else None,
         "notes": [*([part.note] if part.note else []), *(reckoning.notes if reckoning else ())],
     }
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fieldtui.planning.path import USUAL_ANTENNA_M, End, reckon_path
 from fieldtui.planning.strength import Heard
 from fieldtui.planning.tiles import TileFolder
+from fieldtui.radio.locator import Cell, cell_of
 from fieldtui.radio.path.link import Radios
 from fieldtui.session.contact_facts import Whereabouts
 from fieldtui.session.contacts import Contact
@@ -49,9 +50,10 @@ def heard_of(
         equipment.loss_db,
     )
     height_m = contact.own_height_metres if equipment.height_m is None else equipment.height_m
-    here = _end(centre_of(contact.own_locator), height_m, equipment.antenna_m)
-    there = _end(where.there, None, equipment.antenna_there_m)
-    reckoned = reckon_path(here, there, radios, tiles) if tiles and here and there else None
+    here = _end(centre_of(contact.own_locator), height_m, equipment.antenna_m, cell_of(contact.own_locator))
+    cell = cell_of(contact.locator) if where.source == "locator" else None
+    there = _end(where.there, None, equipment.antenna_there_m, cell)
+    reckoned = reckon_path(here, there, radios, tiles).reckoning if here and there else None
     return Heard(
         contact.call,
         contact.received,
@@ -59,10 +61,12 @@ def heard_of(
         radios,
         equipment.antenna_m if height_m is None else max(0.0, height_m),
         equipment.antenna_there_m,
-        reckoned.reckoning.dbm if reckoned and reckoned.reckoning else None,
+        reckoned.dbm if reckoned else None,
         by_repeater=contact.transmit_hertz not in (None, contact.hertz),
+        uncertainty_db=reckoned.uncertainty_db if reckoned else None,
+        no_strength=bool(reckoned and reckoned.no_strength),
     )
 
 
-def _end(place: Point | None, height_m: float | None, antenna_m: float) -> End | None:
-    return End(*place, 0.0, height_m, antenna_m) if place else None
+def _end(place: Point | None, height_m: float | None, antenna_m: float, cell: Cell | None) -> End | None:
+    return End(*place, 0.0, height_m, antenna_m, cell) if place else None

@@ -35,7 +35,7 @@ class Heard:
 
     `expected_dbm` is the strength to expect there, when it was calculated over terrain; otherwise a smooth earth
     is taken, with `radios` and both antennas' heights above it in metres. A report over a repeater tells how the
-    repeater was heard.
+    repeater was heard. `uncertainty_db` counts the cells of the locators; `no_strength`: they are too wide for any.
     """
 
     call: str
@@ -46,6 +46,8 @@ class Heard:
     height_there_m: float = 2.0
     expected_dbm: float | None = None
     by_repeater: bool = False
+    uncertainty_db: float | None = None
+    no_strength: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,7 @@ class Compared:
     reported: float | None
     difference: float | None
     why: str | None = None
+    uncertainty_db: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +110,8 @@ def _compare(contact: Heard) -> Compared:
         why = "no strength in the report" if contact.report else "no report received"
     elif contact.by_repeater:
         why = "over a repeater"
+    elif contact.no_strength:
+        why = "cell too wide"
     elif expected is None:
         why = "no distance"
     elif expected < 1:
@@ -116,11 +121,15 @@ def _compare(contact: Heard) -> Compared:
         difference = 0.0
     else:
         difference = reported - expected
-    return Compared(contact.call, contact.report, contact.distance_m, expected, reported, difference, why)
+    return Compared(contact.call, contact.report, contact.distance_m, expected, reported, difference, why,
+        None if expected is None else contact.uncertainty_db,
+    )  # fmt: skip
 
 
 def _expected(contact: Heard) -> float | None:
     dbm = contact.expected_dbm
+    if contact.no_strength:
+        return None
     if dbm is None:
         if contact.distance_m is None or contact.distance_m < _LEAST_M:
             return None

@@ -26,8 +26,9 @@ _USUAL = re.compile(r"(?:[BFGIKMNRW?]|[A-Z?][A-Z2-9?]|[2-9?][A-Z?])[0-9?][A-Z0-9
 _UNUSUAL = re.compile(
     # No. 19.68.1: the half series 3D and SS take three characters before the digit.
     r"(?:3D|SS)[A-Z?][0-9?][A-Z0-9?]{0,2}[A-Z?]"
-    # Letter, digit, letters, as the Bahamas issue under C6A to C6Z: the digit of the prefix serves for both.
-    r"|[A-Z?][2-9?][A-Z?]{2,4}"
+    # Letter, digit, letters, as the Bahamas issue under C6A to C6Z: the digit of the prefix serves for both. With
+    # one letter they are contest calls in use under D4, E7, C4, P3, T7 and the like (from memory): heard in full only.
+    r"|[A-Z?][2-9?][A-Z?]{2,4}|[A-Z][2-9][A-Z]"
     # No. 19.68A: longer groups for special occasions. Prefixes with a 0 or 1 (1A, S0) are in use at places
     # that have no series of their own.
     r"|(?:[BFGIKMNRW?]|[A-Z?][A-Z0-9?]|[0-9?][A-Z?])[0-9?]{1,4}[A-Z0-9?]{0,8}[A-Z?]"
@@ -53,6 +54,8 @@ _US_CORE = re.compile(r"([AKNW][A-Z]?)([0-9])[A-Z0-9?]*")
 _PREFIX_ALONE = re.compile(r"[A-Z]{1,2}[0-9]?|[0-9][A-Z][0-9]?|[A-Z][0-9]")
 
 _RANK: dict[Shape, int] = {"usual": 2, "unusual": 1, "no": 0}
+_GUANTANAMO_BAY = re.compile(r"KG4[A-Z]{2}")
+"""KG4 and two letters; with one or three letters the call is of area 4 (from memory)."""
 _SPECIAL_EVENT = re.compile("[KNW][0-9][A-WYZ]")
 
 
@@ -117,12 +120,13 @@ def district(call: str) -> str | None:
 
     Source: the areas of the FCC call sign system, as listed in the table.
     """
-    found = _US_CORE.fullmatch(read_call(call).core)
+    core = read_call(call).core
+    found = _US_CORE.fullmatch(core)
     if found is None or administration(call) != _UNITED_STATES:
         return None
     prefix, digit = found.groups()
     table = load_toml("us_call_areas.toml")
-    place = table["places"].get(prefix)
+    place = "Guantanamo Bay" if _GUANTANAMO_BAY.fullmatch(core) else table["places"].get(prefix)
     area = f"for {place}" if place else f"in area {digit} ({table['areas'][digit]})"
     return f"first issued {area}; says nothing about where they are"
 

@@ -138,6 +138,19 @@ def mode_duty(mode: str, *, processed: bool = False) -> tuple[float, str]:
     return 1.0, str(duty["other_status"])
 
 
+def cautious_duty(mode: str, *, unprocessed: bool = False) -> tuple[float, str]:
+    """Give the share of the peak to plan with where the speech is not known, and what it stands for, in words.
+
+    Speech by sideband counts as heavily processed unless it is said not to be: 50 %, else 20 % (FCC OET Bulletin 65
+    Supplement B, table 2). Every other mode counts as `mode_duty` says.
+    """
+    share, _ = mode_duty(mode, processed=not unprocessed)
+    least, most = mode_duty(mode)[0], mode_duty(mode, processed=True)[0]
+    if least == most:
+        return share, ""
+    return share, "speech without a processor" if unprocessed else "speech with a processor"
+
+
 def average_watts(peak_watts: float, duty: float, seconds_on: float, window_seconds: float) -> float:
     """Give the power averaged over a window: peak x duty x time on / window (OET 65 Supplement B, section 2)."""
     if not window_seconds > 0 or not 0 <= seconds_on <= window_seconds:
@@ -157,6 +170,14 @@ def worst_seconds_on(seconds_on: float, seconds_off: float, window_seconds: floa
         return window_seconds * (seconds_on / cycle)
     whole, rest = divmod(window_seconds, cycle)
     return whole * seconds_on + min(seconds_on, rest)
+
+
+def two_transmitters() -> str:
+    """Say how several transmitters add up (FCC OET Bulletin 65; the place in it from memory)."""
+    return (
+        "Two transmitters at once, such as a beacon beside voice, add up: the fractions of the limit together stay "
+        "below 1 (OET 65). Keep farther away than either distance"
+    )
 
 
 def near_field_metres(mhz: float) -> float:

@@ -75,3 +75,11 @@ def cell_radius_m(south_deg: float, west_deg: float, north_deg: float, east_deg:
     lat_deg, lon_deg = (south_deg + north_deg) / 2, (west_deg + east_deg) / 2
     corners = ((south_deg, west_deg), (north_deg, west_deg))
     return max(path_between(lat_deg, lon_deg, *corner).distance_m for corner in corners)
+
+
+def cell_metres(locator: str) -> float:
+    """Return how far a locator leaves its place open, half the diagonal of its cell in metres; 0 for none."""
+    from fieldtui.radio.locator import cell_of  # noqa: PLC0415  (its package is loaded for a locator only)
+
+    cell = cell_of(locator) if locator else None
+    return cell_radius_m(cell.south_deg, cell.west_deg, cell.north_deg, cell.east_deg) if cell else 0.0

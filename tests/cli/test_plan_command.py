@@ -80,7 +80,7 @@ def test_the_json_says_what_the_calculators_say(plan, run, home):
 
 KEYS = {
     "on", "begins_at", "ends_at", "home_at", "place", "sun", "channels", "reach", "paths", "station", "power",
-    "kit", "cautions", "cautions_rider", "identification", "lacking",
+    "kit", "cautions", "cautions_rider", "limits", "two_transmitters", "identification", "lacking",
     "region", "region_assumed_from", "country",
 }  # fmt: skip
 

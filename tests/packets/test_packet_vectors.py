@@ -287,3 +287,19 @@ def test_what_the_third_library_refuses_is_still_refused_by_it(row: dict[str, An
     """So that the table's remarks are known to be of this version."""
     with pytest.raises(Exception):  # noqa: B017, PT011  (a NameError is among them)
         _theirs(row)
+
+
+@pytest.mark.parametrize(
+    ("information", "symbol", "text"), [(b">IO91SX/G", "/G", ""), (b">IO91SX/- My house", "/-", "My house")]
+)
+def test_a_status_that_begins_with_a_locator_tells_a_place_as_wide_as_its_cell(
+    information: bytes, symbol: str, text: str
+) -> None:
+    """APRS Protocol Reference 1.0.1, chapter 16, its own examples; the middle of IO91SX by the IARU's rule."""
+    report = read_report("APRS", information)
+    assert report.place is not None
+    assert (report.place.symbol, report.text) == (symbol, text)
+    assert report.place.lat_deg == pytest.approx(51 + 23.5 * 2.5 / 60)
+    assert report.place.lon_deg == pytest.approx(-2 + 18.5 * 5 / 60)
+    # 2.5 by 5 minutes at 52 degrees: half the diagonal, some 3.7 km.
+    assert 3_600 < report.place.uncertainty_m < 3_800

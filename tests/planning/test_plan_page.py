@@ -82,6 +82,28 @@ def test_the_distance_to_keep_is_that_of_the_bulletin() -> None:
     assert plan_values(plan())["channels"][0]["keep_m"] == pytest.approx(metres, abs=0.01)
 
 
+SIDEBAND = Channel(3, "2 m calling", 144_200_000, 144_200_000, "USB")
+
+
+@pytest.mark.parametrize(("unprocessed", "share"), [(False, 0.5), (True, 0.2)])
+def test_the_distance_of_a_sideband_counts_a_processor_unless_there_is_none(
+    unprocessed: bool, share: float
+) -> None:
+    """50 % of the peak with heavy processing, 20 % without (OET Bulletin 65 Supplement B, table 2)."""
+    made = make_plan(replace(asked(channels=(SIDEBAND,)), unprocessed=unprocessed), station())
+    channel = plan_values(made)["channels"][0]
+    metres = (2.56 * share * channel["eirp_watts"] / (4 * 3.14159265 * 2.0)) ** 0.5
+    assert channel["duty"] == share
+    assert channel["distance_general_m"] == pytest.approx(metres, rel=0.01)
+    assert f"counts {share:.0%} of the peak" in page(made)
+
+
+def test_two_transmitters_at_once_are_named() -> None:
+    """Fractions of the limit add up (OET Bulletin 65)."""
+    assert "Two transmitters at once" in page(plan())
+    assert plan_values(plan())["two_transmitters"]
+
+
 def test_harmonics_behind_the_amplifier_are_told_with_the_filter() -> None:
     """50 W at 53 dB down where 60 dB are asked for (47 CFR 97.307(e)): 7 dB are missing."""
     channel = plan_values(plan())["channels"][0]

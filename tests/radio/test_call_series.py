@@ -90,6 +90,8 @@ def test_every_other_pair_of_letters_has_one() -> None:
         ("KL7QSL", "for Alaska"),
         ("KH6QSL", "for the Pacific"),
         ("NP3QSL", "for the Caribbean"),
+        ("KG4QR", "for Guantanamo Bay"),  # from memory: KG4 and two letters; with three it is area 4
+        ("KG4QRA", "in area 4 (AL FL GA KY NC SC TN VA)"),
     ],
 )
 def test_the_area_of_issue_comes_with_its_caution(call: str, says: str) -> None:

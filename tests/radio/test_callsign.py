@@ -27,6 +27,11 @@ UNUSUAL = [
     "3DA0QRA",  # No. 19.68.1, half series
     "SSA1QRA",
     "C6AQRA",  # as the Bahamas issue
+    "D4C",  # one letter after letter and digit: in use as contest calls (from memory)
+    "E7A",
+    "C4A",
+    "P3X",
+    "T7A",
     "GB100QRA",  # No. 19.68A, special occasion
     "TM2026QRA",
     "1A0QRA",  # in use without an ITU series

@@ -216,6 +216,32 @@ def test_33_cm_near_white_sands() -> None:
     assert "White Sands" in check("906.5", "FM", "technician").why
 
 
+CLOSED_IN_COLORADO_AND_WYOMING = [(902.4, 902.6), (904.3, 904.7), (925.3, 925.7), (927.3, 927.7)]
+"""MHz, 47 CFR 97.303(n)(3), from a reading of the rule as of 2026-09-30 at second hand; the box from memory."""
+
+
+@pytest.mark.parametrize(("low", "high"), CLOSED_IN_COLORADO_AND_WYOMING)
+def test_four_segments_of_33_cm_are_closed_in_colorado_and_wyoming(low: float, high: float) -> None:
+    middle = f"{(low + high) / 2:.3f}"
+    refused = check(middle, "FM", "technician", **DENVER)
+    assert refused.allowed is False
+    assert "Colorado" in refused.why
+    assert "from memory" in refused.why
+    assert check(f"{low - 0.001:.3f}", "FM", "technician", **DENVER).allowed is False
+    assert check(f"{high + 0.010:.3f}", "FM", "technician", **DENVER).max_watts == 1500
+    assert check(middle, "FM", "technician", **SEATTLE).max_watts == 1500
+    assert "Colorado" in check(middle, "FM", "technician").why
+
+
+def test_a_cell_that_reaches_into_colorado_gets_no_answer() -> None:
+    """DN70 lies wholly in the box; the field DM reaches from 30 to 40 N."""
+    assert check("927.5", "FM", "technician", cell=read_locator("DN70")).allowed is False
+    across = check("927.5", "FM", "technician", cell=read_locator("DM"))
+    assert across.allowed is None
+    assert "longer locator" in across.why
+    assert "Colorado" not in check("926.5", "FM", "technician", cell=read_locator("DM")).why
+
+
 def test_219_is_for_forwarding_only() -> None:
     """47 CFR 97.303(e): data between fixed stations after notices, so nobody can say yes in the field."""
     verdict = check("219.5", "DATA", "extra")

@@ -23,6 +23,7 @@ from fieldtui.radio.exposure import (
     limit_names,
     limits,
     mode_duty,
+    two_transmitters,
     worst_seconds_on,
 )
 from fieldtui.radio.level import DIPOLE_DBI
@@ -114,6 +115,11 @@ def _exposure(options: argparse.Namespace) -> Answer:
         "note": _PAUSES if _pauses(asked.sender) else None,
         "limits": asked.table.name,
         "source": asked.table.source,
+        "limits_label": asked.table.label,
+        "advice": asked.table.advice,
+        "assumed": list(asked.assumed),
+        "ground_factor": asked.sender.ground,
+        "two_transmitters": two_transmitters(),
         "caution": f"{caution('rf').text} {rider()}",
     }
     lines = [*_head(asked, found), *_zones(asked, found)]
@@ -275,6 +281,7 @@ def _foot(asked: _Asked) -> list[str]:
         f"limits     {asked.table.label}",
         *(line for words in asked.assumed for line in labelled("assumed", words)),
         *labelled("who", f"{asked.table.advice} Household: trained people who know of the transmitter."),
+        *labelled("together", f"{two_transmitters()}."),
         *labelled("CAUTION", f"{caution('rf').text} {rider()}"),
         "An estimate after FCC OET Bulletin 65.",
     ]

@@ -35,9 +35,10 @@ _ALL_LOST_DB = 200
 def read_end(text: str, height_m: float | None, antenna_m: float) -> End:
     """Return an end of a path from a locator or `LAT,LON`; a locator leaves its cell open."""
     from fieldtui.planning.path import End  # noqa: PLC0415
+    from fieldtui.radio.locator import cell_of  # noqa: PLC0415
 
     lat_deg, lon_deg = read_place(text)
-    return End(lat_deg, lon_deg, open_metres(text), height_m, antenna_m)
+    return End(lat_deg, lon_deg, open_metres(text), height_m, antenna_m, cell_of(text))
 
 
 def _configure(parser: argparse.ArgumentParser) -> None:
@@ -128,16 +129,16 @@ def _way_values(path: ReckonedPath, compass: Declination) -> dict[str, Any]:
 _RECKONED = (
     "horizon_m", "line_of_sight", "free_space_loss_db", "diffraction_loss_db", "ridge_loss_db", "round_earth_db",
     "received_dbm", "s_units", "over_s9_db", "uncertainty_db", "s_units_low", "s_units_high", "height_m",
-    "height_there_m", "fresnel_zones_clear", "tightest_at_m", "highest_ground_m",
+    "height_there_m", "fresnel_zones_clear", "tightest_at_m", "highest_ground_m", "distance_low_m", "distance_high_m",
+    "received_low_dbm", "received_high_dbm", "line_of_sight_varies", "no_strength_because",
 )  # fmt: skip
 
 
 def _reckoning_values(reckoning: Reckoning | None) -> dict[str, Any]:
-    from fieldtui.radio.path.link import UNCERTAINTY_DB  # noqa: PLC0415
-
     if reckoning is None:
         return dict.fromkeys(_RECKONED)
-    tight, profile = reckoning.clearance, reckoning.profile
+    tight, profile, spread = reckoning.clearance, reckoning.profile, reckoning.spread
+    known = not reckoning.no_strength
     return {
         "horizon_m": round(reckoning.horizon_m, 1),
         "line_of_sight": reckoning.line_of_sight,
@@ -145,12 +146,18 @@ def _reckoning_values(reckoning: Reckoning | None) -> dict[str, Any]:
         "diffraction_loss_db": round(reckoning.diffraction_db, 3),
         "ridge_loss_db": round(reckoning.ridge_db, 3),
         "round_earth_db": round(reckoning.round_earth_db, 3),
-        "received_dbm": round(reckoning.dbm, 3),
-        "s_units": reckoning.signal.s_units,
-        "over_s9_db": round(reckoning.signal.over_s9_db, 3),
-        "uncertainty_db": UNCERTAINTY_DB,
-        "s_units_low": reckoning.low.s_units,
-        "s_units_high": reckoning.high.s_units,
+        "received_dbm": round(reckoning.dbm, 3) if known else None,
+        "s_units": reckoning.signal.s_units if known else None,
+        "over_s9_db": round(reckoning.signal.over_s9_db, 3) if known else None,
+        "uncertainty_db": round(reckoning.uncertainty_db, 1) if known else None,
+        "s_units_low": reckoning.low.s_units if known else None,
+        "s_units_high": reckoning.high.s_units if known else None,
+        "distance_low_m": round(spread.nearest_m, 1) if spread else None,
+        "distance_high_m": round(spread.farthest_m, 1) if spread else None,
+        "received_low_dbm": round(spread.weakest_dbm, 1) if spread else None,
+        "received_high_dbm": round(spread.strongest_dbm, 1) if spread else None,
+        "line_of_sight_varies": spread.sight_varies if spread else False,
+        "no_strength_because": reckoning.no_strength or None,
         "height_m": round(reckoning.height1_m, 1),
         "height_there_m": round(reckoning.height2_m, 1),
         "fresnel_zones_clear": round(tight.zones, 3) if tight else None,
@@ -214,25 +221,31 @@ def _way_lines(path: ReckonedPath, compass: Declination) -> list[str]:
 
 
 def _strength_lines(reckoning: Reckoning, hertz: float) -> list[str]:
-    sight = "in line of sight" if reckoning.line_of_sight else "beyond line of sight"
     tight = reckoning.clearance
     room = ""
     if tight and tight.metres < 0:
         room = f", the ground stands {-tight.metres:.0f} m into the line {_kilometres(tight.at_m)} from A"
     elif tight:
         room = f", {tight.zones:.1f} Fresnel zones clear at the tightest, {_kilometres(tight.at_m)} from A"
-    low, high = reckoning.low.text, reckoning.high.text
-    strength = low if low == high else f"{low} to {high}"
     bent_db = reckoning.diffraction_db
     bent = f"{bent_db:.1f}" if bent_db < _ALL_LOST_DB else f"more than {_ALL_LOST_DB}"
     losses = f"{reckoning.free_space_db:.1f} dB in free space, {bent} dB by diffraction"
     arrives = f"{reckoning.dbm:.0f} dBm" if reckoning.dbm > -_ALL_LOST_DB else "nothing"
     return [
         f"antennas  {reckoning.height1_m:.0f} m and {reckoning.height2_m:.0f} m above the sea",
-        f"horizon   {_kilometres(reckoning.horizon_m)} for both over a smooth earth; {sight}{room}",
+        f"horizon   {_kilometres(reckoning.horizon_m)} for both over a smooth earth; {reckoning.sight_words}{room}",
         f"loss      {losses}, at {hertz / 1e6:g} MHz",
-        f"received  {arrives}, {strength} on the IARU scale (+- 10 dB)",
+        f"received  {_received(reckoning, arrives)}",
     ]
+
+
+def _received(reckoning: Reckoning, arrives: str) -> str:
+    if reckoning.no_strength:
+        return reckoning.strength_words
+    low, high = reckoning.low.text, reckoning.high.text
+    strength = low if low == high else f"{low} to {high}"
+    cells = ", the cells of the locators counted" if reckoning.spread else ""
+    return f"{arrives}, {strength} on the IARU scale (+- {math.ceil(reckoning.uncertainty_db)} dB{cells})"
 
 
 def _kilometres(metres: float) -> str:
@@ -246,7 +259,7 @@ CALCULATORS = {
         "Heights are above the sea. Estimates: +- 10 dB at best. "
         f"Without --watts the station of your station file, "
         f"without one {USUAL_WATTS:g} W; without --mhz {USUAL_MHZ:g} MHz.",
-        "fieldtui calc path CN94hb CN85 --mhz 146.52 --watts 10 --height-m 1200 --height-there-m 90",
+        "fieldtui calc path CN94hb CN85mm --mhz 146.52 --watts 10 --height-m 1200 --height-there-m 90",
         _configure,
         _answer,
     ),

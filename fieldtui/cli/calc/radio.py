@@ -41,11 +41,9 @@ def read_place(text: str) -> tuple[float, float]:
 
 def open_metres(text: str) -> float:
     """Return how far a locator leaves its place open, half the diagonal of its cell; 0 for coordinates."""
-    from fieldtui.radio.geodesy import cell_radius_m  # noqa: PLC0415
-    from fieldtui.radio.locator import cell_of  # noqa: PLC0415
+    from fieldtui.radio.geodesy import cell_metres  # noqa: PLC0415
 
-    cell = cell_of(text)
-    return cell_radius_m(cell.south_deg, cell.west_deg, cell.north_deg, cell.east_deg) if cell else 0.0
+    return cell_metres(text)
 
 
 def _read_coordinates(text: str) -> tuple[float, float] | None:

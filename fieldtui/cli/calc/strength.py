@@ -13,6 +13,7 @@ from fieldtui.cli.files import file_fault
 from fieldtui.cli.numbers import number
 from fieldtui.cli.output import safe
 from fieldtui.cli.station_loading import load_station
+from fieldtui.radio.level import DB_PER_S_UNIT
 
 if TYPE_CHECKING:
     from fieldtui.planning.session_strength import Equipment
@@ -87,6 +88,9 @@ def _values(told: Strengths, notes: list[str]) -> dict[str, Any]:
                 "expected_s_units": _rounded(one.expected),
                 "reported_s_units": _rounded(one.reported),
                 "difference_s_units": _rounded(one.difference),
+                "expected_uncertainty_s_units": _rounded(
+                    None if one.uncertainty_db is None else one.uncertainty_db / DB_PER_S_UNIT
+                ),
                 "why": one.why,
             }
             for one in told.contacts

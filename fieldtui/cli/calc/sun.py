@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import argparse
 from datetime import UTC, date, datetime, time, timedelta
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from fieldtui.cli.calc import Answer, Calculator
 from fieldtui.cli.calc.radio import read_place
 from fieldtui.cli.numbers import clock_time, day, number, significant
 from fieldtui.journal.rfc3339 import to_nearest_second
+from fieldtui.planning.cell_light import EVENTS, Times, cautious_day, sun_over, within_cell
 from fieldtui.power.panel import SKY_SPREAD, Band, Panel, heat_factor, usual_efficiencies
 from fieldtui.power.sun import SunDay, clear_sky_wh_per_m2, day_span, solar_date, sun_day
 
-EVENTS = ("dawn", "sunrise", "noon", "sunset", "dusk")
+if TYPE_CHECKING:
+    from fieldtui.radio.locator import Cell
+
+_HILLS = "Dawn and dusk are civil twilight. Hills and haze shift what you see by minutes."
 
 
 class _Counted(NamedTuple):
@@ -54,23 +58,30 @@ def _share(text: str) -> float:
 
 
 def _sun(options: argparse.Namespace) -> Answer:
-    lat_deg, lon_deg = _place(options.place)
+    lat_deg, lon_deg, cell = _place(options.place)
     on = options.on or solar_date(datetime.now(UTC), lon_deg)
     events = sun_day(on, lat_deg, lon_deg)
     start, end = _span(options, on, lat_deg, lon_deg)
+    over = None if cell is None else sun_over(on, cell)
+    if over is not None:
+        events = cautious_day(events, over)
     sky = clear_sky_wh_per_m2(start, end, lat_deg, lon_deg)
     counted = _Counted(start, end, sky, _panel(options, sky))
     values: dict[str, object] = {
         "on": on.isoformat(),
         **{name: to_nearest_second(getattr(events, name)) for name in EVENTS},
         "note": events.note or None,
+        "within_cell": within_cell(over),
+        "caution": _HILLS,
+        "sky_uncertainty": SKY_SPREAD,
+        "losses": _losses(options) if counted.panel is not None else None,
         "daylight_hours": round(events.daylight / timedelta(hours=1), 3),
         **_panel_values(counted.panel),
         "sun_watt_hours_m2": significant(sky),
         "counted_from": to_nearest_second(start),
         "counted_until": to_nearest_second(end),
     }
-    return Answer(values, _lines(options, on, events, counted))
+    return Answer(values, _lines(options, on, events, counted, over))
 
 
 def _panel_values(panel: Band | None) -> dict[str, float | None]:
@@ -81,15 +92,26 @@ def _panel_values(panel: Band | None) -> dict[str, float | None]:
     }
 
 
-def _place(words: list[str]) -> tuple[float, float]:
+def _place(words: list[str]) -> tuple[float, float, Cell | None]:
     if words:
-        return read_place(" ".join(words))
+        return _read(" ".join(words))
     from fieldtui.cli.station_loading import load_station  # noqa: PLC0415
 
     locator = load_station(None).station.place.locator
     if locator is None:
         raise ValueError("give a PLACE, a locator or LAT,LON, or set locator in the station file")
-    return read_place(locator)
+    return _read(locator)
+
+
+def _read(text: str) -> tuple[float, float, Cell | None]:
+    """Read a place, with the cell of a locator; one of two characters is refused."""
+    from fieldtui.planning.cell_light import narrow_enough  # noqa: PLC0415
+    from fieldtui.radio.locator import cell_of, is_locator  # noqa: PLC0415
+
+    lat_deg, lon_deg = read_place(text)
+    cell = cell_of(text.strip()) if is_locator(text.strip()) else None
+    narrow_enough(cell)
+    return lat_deg, lon_deg, cell
 
 
 def _span(options: argparse.Namespace, on: date, lat_deg: float, lon_deg: float) -> tuple[datetime, datetime]:
@@ -119,16 +141,18 @@ def _panel(options: argparse.Namespace, sky: float) -> Band | None:
     return Band(band.low * factor, band.best * factor, band.high * factor)
 
 
-def _lines(options: argparse.Namespace, on: date, events: SunDay, counted: _Counted) -> tuple[str, ...]:
+def _lines(
+    options: argparse.Namespace, on: date, events: SunDay, counted: _Counted, over: Times | None
+) -> tuple[str, ...]:
     lines = [f"{on.isoformat()}, the day of the place; times in UTC"]
-    lines += [f"{name:<9} {_clock(getattr(events, name), on)}" for name in EVENTS]
+    lines += [f"{name:<9} {_clock(getattr(events, name), on)}{_within(name, over)}" for name in EVENTS]
     if events.note:
         lines.append(f"          {events.note}")
     hours, minutes = divmod(round(events.daylight.total_seconds() / 60), 60)
     lines.append(f"daylight  {hours} h {minutes:02d} min")
     if counted.panel is not None:
         lines += _panel_lines(options, counted, counted.panel)
-    lines.append("Dawn and dusk are civil twilight. Hills and haze shift what you see by minutes.")
+    lines.append(_HILLS)
     return tuple(lines)
 
 
@@ -147,6 +171,17 @@ def _losses(options: argparse.Namespace) -> str:
         return f"{options.efficiency:.0%} of the rating arrives, as given"
     low, _, high = usual_efficiencies()
     return f"{low:.0%} to {high:.0%} of the rating arrives (common practice, no source)"
+
+
+def _within(name: str, over: Times | None) -> str:
+    """Say how much a time differs within the cell of the locator, where a minute is to be seen of it."""
+    times = over[name] if over else None
+    if times is None:
+        return "" if over is None else " (not in all of the cell)"
+    if times[1] - times[0] < timedelta(minutes=1):
+        return ""
+    first, last = (_clock(at, at.date()).partition(" ")[0] for at in times)
+    return f" ({first} to {last} within the cell)"
 
 
 def _clock(at: datetime | None, on: date) -> str:

@@ -20,6 +20,7 @@ def packet_record(reading: PacketReading) -> dict[str, Any]:
         "lat_deg": place.lat_deg if place else None,
         "lon_deg": place.lon_deg if place else None,
         "ambiguity": place.ambiguity if place else None,
+        "place_uncertainty_m": round(place.uncertainty_m, 1) if place else None,
         "course_deg": report.course_deg,
         "speed_m_s": report.speed_m_s,
         "height_m": report.height_m,

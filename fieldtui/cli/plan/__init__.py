@@ -54,6 +54,11 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--reserve", type=number, default=0.0, metavar="P", help="charge to keep in any case (0)"
     )
     parser.add_argument("--no-amplifier", action="store_true", help="leave the amplifier at home")
+    parser.add_argument(
+        "--unprocessed",
+        action="store_true",
+        help="speech by sideband is sent without a processor: 20 %% of the peak instead of 50 %%",
+    )
     add_tile_options(parser)
     parser.add_argument("--station", type=Path, metavar="FILE", help="another station file")
     parser.add_argument(

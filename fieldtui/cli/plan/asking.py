@@ -19,7 +19,7 @@ from fieldtui.power.sun import day_span, solar_date
 from fieldtui.radio.channels.channel import Channel
 from fieldtui.radio.channels.plan import Plan as ChannelPlan
 from fieldtui.radio.frequency import FrequencyError, format_megahertz, read_megahertz
-from fieldtui.radio.locator import is_locator, locator_of, read_locator
+from fieldtui.radio.locator import cell_of, is_locator, locator_of, read_locator
 from fieldtui.radio.outside_text import clean_text
 from fieldtui.session.kit import KitFold
 from fieldtui.session.plan.fold import carried
@@ -83,6 +83,7 @@ def _asked(options: argparse.Namespace, loaded: LoadedStation) -> Asked:
         charge_percent=options.charge,
         reserve_percent=options.reserve,
         amplified=False if options.no_amplifier else None,
+        unprocessed=options.unprocessed,
     )
 
 
@@ -152,4 +153,4 @@ def _far(text: str) -> FarStation:
     except ValueError as error:
         raise ValueError(f"--to {safe(text)[:40]}: {error}") from None
     named = clean_text(name if given else place, LONGEST_NAME).strip()
-    return FarStation(named or place.strip(), lat_deg, lon_deg, open_metres(place))
+    return FarStation(named or place.strip(), lat_deg, lon_deg, open_metres(place), cell_of(place))

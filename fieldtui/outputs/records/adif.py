@@ -196,7 +196,9 @@ def _precise_place(shared: SharedPlace | None) -> tuple[float, float] | None:
     It never becomes a GRIDSQUARE: that field would say that they gave a locator, and they gave none.
     """
     place = shared.place if shared else None
-    return (place.lat_deg, place.lon_deg) if place and place.ambiguity <= MOST_HELD_BACK else None
+    if place is None or place.cell or place.ambiguity > MOST_HELD_BACK:
+        return None
+    return place.lat_deg, place.lon_deg
 
 
 def _position(prefix: str, place: tuple[float, float] | None) -> Iterator[Field]:

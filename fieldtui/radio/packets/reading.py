@@ -11,13 +11,14 @@ from collections.abc import Callable
 
 from msgspec.structs import replace
 
+from fieldtui.radio.locator import read_locator
 from fieldtui.radio.packets.ax25 import Address, Frame, read_address
 from fieldtui.radio.packets.extensions import read_extension, take_altitude
 from fieldtui.radio.packets.messages import read_message, read_telemetry
 from fieldtui.radio.packets.mic_e import IDENTIFIERS, read_mic_e
 from fieldtui.radio.packets.outside import plain, shown
 from fieldtui.radio.packets.positions import read_position
-from fieldtui.radio.packets.values import Packet, Report
+from fieldtui.radio.packets.values import Packet, Place, Report
 from fieldtui.radio.packets.weather import SYMBOL_CODE, WITHOUT_POSITION, read_weather
 
 _TIME = re.compile(r"[0-9]{6}[z/h]")
@@ -166,7 +167,9 @@ def _read_status(_: str, information: bytes) -> Report:
         return Report("status", shown(data[7:]), sent_at=text[:7])
     if found := _STATUS_LOCATOR.fullmatch(_STATUS_BEAM.sub("", text)):
         said = shown((found[3] or "").encode("latin-1"))
-        return Report("status", said, f"symbol {found[2]}", locator=found[1])
+        cell = read_locator(found[1])
+        place = Place(cell.lat_deg, cell.lon_deg, 0, found[2], cell.locator)
+        return Report("status", said, f"symbol {found[2]}", place, locator=found[1])
     return Report("status", shown(data))
 
 

@@ -6,6 +6,7 @@ from typing import Literal
 
 from msgspec import Struct
 
+from fieldtui.radio.geodesy import cell_metres
 from fieldtui.radio.packets.ax25 import Address, Frame
 
 Kind = Literal["position", "mic-e", "object", "item", "status", "message", "weather", "telemetry", "other"]
@@ -24,7 +25,7 @@ class Place(Struct, frozen=True):
     """A position, WGS 84 degrees, north and east positive.
 
     `ambiguity` is how many digits the sender held back, 0 to 4 (0.1, 1, 10 minutes, a degree); the position
-    is then the middle of what is left.
+    is then the middle of what is left. `cell` is the locator that told it: then it is the middle of that cell.
     """
 
     lat_deg: float
@@ -32,6 +33,12 @@ class Place(Struct, frozen=True):
     ambiguity: int = 0
     symbol: str = ""
     """Table (or overlay) and code, two characters."""
+    cell: str = ""
+
+    @property
+    def uncertainty_m(self) -> float:
+        """How far off it may be by its locator: half the diagonal of the cell, in metres; 0 without one."""
+        return cell_metres(self.cell)
 
 
 class Power(Struct, frozen=True):

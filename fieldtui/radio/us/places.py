@@ -1,4 +1,4 @@
-"""Where the United States restrict 70 cm and 33 cm: Line A, the 50 W areas, White Sands.
+"""Where the United States restrict 70 cm and 33 cm: Line A, the 50 W areas, White Sands, Colorado and Wyoming.
 
 A place may be a point or the cell of a locator; of a cell every part counts. Outlines are known to a few kilometres.
 Close to an edge, and for a cell across one, the stricter answer is given, or none.
@@ -52,7 +52,7 @@ class PlaceLimit(Struct, frozen=True):
 def place_limit(low_hertz: int, high_hertz: int, place: Place | None) -> PlaceLimit:
     """Return what the place does to an emission between two frequencies in ITU Region 2.
 
-    Sources: 47 CFR 97.303(m) and (n), 97.313(f) and (g), 2.106(c)(270).
+    Sources: 47 CFR 97.303(m) and (n), 97.313(f) and (g), 2.106(c)(267) and (270).
     """
     tables = load_toml("us_places.toml")
     touched = [
@@ -65,7 +65,7 @@ def place_limit(low_hertz: int, high_hertz: int, place: Place | None) -> PlaceLi
         return line_a
     if "areas_70cm" in touched:
         return _limit_70cm(place)
-    return _limit_33cm(place) if "white_sands" in touched else PlaceLimit()
+    return _limit_33cm(low_hertz, high_hertz, place) if "white_sands" in touched else PlaceLimit()
 
 
 def north_of_line_a(place: Place) -> bool | None:
@@ -155,10 +155,33 @@ def _limit_70cm(place: Place | None) -> PlaceLimit:
     return PlaceLimit()
 
 
-def _limit_33cm(place: Place | None) -> PlaceLimit:
+def _limit_33cm(low_hertz: int, high_hertz: int, place: Place | None) -> PlaceLimit:
+    closed = _closed_in_colorado_and_wyoming(low_hertz, high_hertz)
     if place is None:
-        return PlaceLimit(note="50 W PEP within 241 km of White Sands and nothing inside: give the place")
-    return white_sands_limit(place)
+        more = f"; {closed} closed in parts of Colorado and Wyoming" if closed else ""
+        return PlaceLimit(
+            note=f"50 W PEP within 241 km of White Sands and nothing inside{more}: give the place"
+        )
+    limit = _colorado_and_wyoming_limit(place, closed)
+    return white_sands_limit(place) if limit.allowed is True else limit
+
+
+def _closed_in_colorado_and_wyoming(low_hertz: int, high_hertz: int) -> str:
+    """Return the closed segment of 33 cm that an emission reaches into, in MHz, or nothing."""
+    segments = load_toml("us_places.toml")["colorado_wyoming"]["closed_hertz"]
+    reached = [(low, high) for low, high in segments if low < high_hertz and low_hertz < high]
+    return ", ".join(f"{low / 1e6:.1f}-{high / 1e6:.1f} MHz" for low, high in reached)
+
+
+def _colorado_and_wyoming_limit(place: Place, closed: str) -> PlaceLimit:
+    """Return whether a place lies where a segment is closed (47 CFR 97.303(n)(3)); `closed` names the segment."""
+    table = load_toml("us_places.toml")["colorado_wyoming"]
+    if not closed or not _reaches_box(place, table["box"]):
+        return PlaceLimit()
+    where = f"{closed} closed in parts of Colorado and Wyoming (47 CFR 97.303(n)(3); outline from memory)"
+    if _inside_box(place, table["box"]):
+        return PlaceLimit(False, note=where)
+    return PlaceLimit(None, note=f"the locator's cell may reach where it is not allowed, {where}: {_LONGER}")
 
 
 def _partly(place: Place, where: str) -> str:

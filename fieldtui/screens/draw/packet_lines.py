@@ -137,12 +137,12 @@ def _head(state: SessionState) -> str:
 
 
 def where_words(state: SessionState, station: HeardStation, now: float, *, miles: bool) -> str:
-    """How far and which way; `~` for a place whose sender held digits back."""
+    """How far and which way; `~` for a place whose sender held digits back, or named by a locator only."""
     path = path_to(here_of(state, now), station.place)
     where = distance_words(path.distance_m, path.bearing_deg, miles=miles) if path else ""
     if path and path.bearing_deg is None:
         where = "here"
-    return f"~{where}" if station.place and station.place.ambiguity else where
+    return f"~{where}" if station.place and (station.place.ambiguity or station.place.cell) else where
 
 
 def _station_line(state: SessionState, station: HeardStation, now: float, width: int, *, miles: bool) -> Line:

@@ -256,9 +256,10 @@ def _updated(
     text = "" if report.message else report.text
     now = replace(
         now, text=text or now.text, status=report.status or now.status,
-        weather=report.weather or now.weather, emergency=report.emergency if report.place else now.emergency,
+        weather=report.weather or now.weather, emergency=report.emergency if report.place and not report.place.cell else now.emergency,
     )  # fmt: skip
-    if report.place is None:
+    if report.place is None or (report.place.cell and now.place and not now.place.cell):
+        # The locator of a status never takes the place of a finer position.
         return now
     return replace(
         now, place=report.place, place_moment=moment, course_deg=report.course_deg,

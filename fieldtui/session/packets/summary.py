@@ -45,6 +45,7 @@ def place_record(place: Place | None) -> dict[str, Any]:
         "lat_deg": round(place.lat_deg, 6) if place else None,
         "lon_deg": round(place.lon_deg, 6) if place else None,
         "ambiguity": place.ambiguity if place else None,
+        "place_uncertainty_m": round(place.uncertainty_m, 1) if place else None,
     }
 
 
