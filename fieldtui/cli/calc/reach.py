@@ -31,6 +31,10 @@ if TYPE_CHECKING:
     from fieldtui.radio.path.link import Radios
 
 
+LEAST_DIGITS_FOR_A_MAP = 6
+"""Hill and valley within a wider cell make a map from its middle a map of nobody's place."""
+
+
 def _configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("here", metavar="A", help="a locator (its middle), or LAT,LON in degrees")
     add_radio_options(parser)
@@ -48,6 +52,9 @@ def _configure(parser: argparse.ArgumentParser) -> None:
 
 
 def _answer(options: argparse.Namespace) -> Answer:
+    from fieldtui.planning.path import frequency_notes  # noqa: PLC0415
+    from fieldtui.radio.path.link import UNCERTAINTY_DB  # noqa: PLC0415
+
     loaded = load_station(None)
     near = near_of(options, loaded)
     here = read_end(options.here, options.height_m, near.antenna_m)
@@ -57,14 +64,27 @@ def _answer(options: argparse.Namespace) -> Answer:
         return _coverage(options, tiles, near.radios, here, there) if tiles else None
 
     coverage, ground = over_ground(options, loaded, covered)
-    assumed = [*near.notes, *ground.notes]
+    assumed = [*near.notes, *ground.notes, *frequency_notes(near.radios.hertz), *_cell_notes(here)]
     if coverage is None:
         if options.svg is not None:
             raise ValueError(f"--svg draws the ground: {ground.note or 'give --terrain DIR'}")
         answer = _smooth(near.radios, assumed, here, there)
     else:
         answer = _terrain(options, coverage, assumed)
-    return Answer(answer.values | {"terrain": ground.folder}, answer.lines)
+    doubts = {
+        "terrain": ground.folder,
+        "place_uncertainty_m": round(here.uncertainty_m, 1),
+        "uncertainty_db": UNCERTAINTY_DB,
+    }
+    return Answer(answer.values | doubts, answer.lines)
+
+
+def _cell_notes(here: End) -> list[str]:
+    """Say that the rings are drawn around a place that is not known exactly."""
+    if here.cell is None:
+        return []
+    about = _kilometres(here.uncertainty_m)
+    return [f"the station is somewhere in {here.cell.locator}: the rings may lie {about} aside"]
 
 
 def _smooth(radios: Radios, assumed: list[str], here: End, there: End) -> Answer:
@@ -112,6 +132,12 @@ def _coverage(
     options: argparse.Namespace, tiles: TileFolder, radios: Radios, here: End, there: End
 ) -> Coverage:
     from fieldtui.planning.coverage import Area, jobs_for, reckon_coverage  # noqa: PLC0415
+
+    if here.cell is not None and len(here.cell.locator) < LEAST_DIGITS_FOR_A_MAP:
+        raise ValueError(
+            f"{here.cell.locator} is too wide for a map over terrain: give {LEAST_DIGITS_FOR_A_MAP} characters or "
+            "more, or LAT,LON"
+        )
     from fieldtui.radio.path.array_sums import fastest_sums  # noqa: PLC0415
 
     area = Area(
