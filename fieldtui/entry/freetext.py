@@ -10,7 +10,7 @@ from typing import NamedTuple
 from fieldtui.entry.findings import Findings
 from fieldtui.entry.shapes import first_word
 from fieldtui.entry.text import quote
-from fieldtui.entry.usual.spoken import DIGITS
+from fieldtui.entry.usual.spoken import DIGITS, TENS, any_of
 from fieldtui.entry.usual.writing import shaped_at
 
 CARD = "card"
@@ -58,6 +58,14 @@ def look_at_free_text(free: FreeText, found: Findings) -> None:
     Where a field is probably missing it is a doubt; in the remarks, where people tell of anything, and of what stands
     in names of places too, a mere remark.
     """
+    if free.place and not free.name:
+        found.remark(
+            f"{quote(free.place)} was taken as the place, and no name: the name stands before a comma"
+        )
+    if free.remarks and free.name and not free.place:
+        found.remark(
+            f"{quote(free.remarks)} was taken as remarks: nothing stands between the commas before it"
+        )
     for where, piece in (("name", free.name), ("place", free.place), ("remarks", free.remarks)):
         for words, sure in said_of(piece or "", where):
             found.doubt(words) if sure else found.remark(words)
@@ -78,11 +86,28 @@ def said_of(piece: str, where: str) -> Iterator[tuple[str, bool]]:
             step = _TO_NEXT_WORD.match(piece, at + len(shaped.words))
             at = step.end() if step else len(piece)
             continue
+        if spoken := _SPOKEN.match(piece, at):
+            yield (
+                f"{quote(spoken[0])} was taken as part of the {where}: write figures, such as 59 57 or 1842z",
+                where != "remarks",
+            )
+            step = _TO_NEXT_WORD.match(piece, spoken.end())
+            at = step.end() if step else len(piece)
+            continue
         word = first_word(piece[at:])
         if advice := _word_advice(word):
             yield f"{quote(word)} was taken as part of the {where}: {advice}", where != "remarks"
         step = _TO_NEXT_WORD.match(piece, at + len(word))
         at = step.end() if step else len(piece)
+
+
+_SPOKEN = re.compile(
+    rf"(?:{any_of(DIGITS)}|{any_of(TENS)})(?:(?:\s+|-)(?:and\s+|y\s+|und\s+)?(?:{any_of(DIGITS)}|{any_of(TENS)}|(?:eleven|twelve|fifteen|ten)))+"
+    r"(?=[\s,]|$)|(?:half|quarter)\s+(?:past|to|after)\s+\w+|halb\s+\w+|(?:viertel|drei\s+viertel)\s+(?:vor|nach)?\s*\w+"
+    r"|\w+\s+o'?clock|y\s+media",
+    re.IGNORECASE,
+)
+"""Figures and times of day in words: more than one figure in a row is no name."""
 
 
 def _word_advice(word: str) -> str | None:

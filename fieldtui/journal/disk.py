@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import fcntl
 import os
+import shutil
 import stat
 import time
 from contextlib import suppress
 from pathlib import Path
 
 from fieldtui.journal.errors import JournalBusyError
+from fieldtui.journal.made_folder import sync_again
 
 PRIVATE = 0o600
 """A journal tells where somebody is and whom they talked to: others are let in by whoever wants them in."""
@@ -65,10 +67,14 @@ class Disk:
             os.fchmod(target, stat.S_IMODE(status.st_mode))
 
     def keep_as(self, path: Path, other: Path) -> None:
-        """Give a file a second name, so that it outlives the loss of its first; not every disk can."""
+        """Give a file a second name, so that it outlives the loss of its first; a copy, where no disk can do that."""
         other.unlink(missing_ok=True)
-        with suppress(OSError):
+        try:
             os.link(path, other)
+        except OSError:
+            with suppress(OSError):
+                shutil.copyfile(path, other)
+                sync_again(other)
 
     def close(self, descriptor: int) -> None:
         """Let go; also lets go of the lock."""

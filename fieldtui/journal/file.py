@@ -20,7 +20,7 @@ from fieldtui.journal.errors import NotAJournalError, NotSavedError, disk_words
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import JournalRecovered
 from fieldtui.journal.line import Envelope, checked_data, encode_data, encode_line, kind_of
-from fieldtui.journal.open_file import OpenFile
+from fieldtui.journal.open_file import OpenFile, moved_half_way
 from fieldtui.journal.stamp import Stamp
 from fieldtui.journal.tail import Tail
 from fieldtui.journal.taken_back import TakenBack
@@ -69,7 +69,7 @@ class Journal:
         self.recovery: Recovery | None = None
         self._recovery_told = False
         self._disk = disk or Disk()
-        self._file = OpenFile(path, writable=writable, disk=self._disk)
+        self._file = OpenFile(path, writable=writable, disk=self._disk, stands_for=moved_half_way(path))
         self._tail = Tail()
         self._taken_back = TakenBack()
         self._due_again = False

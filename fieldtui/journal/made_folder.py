@@ -40,3 +40,12 @@ def sync_folder(folder: Path) -> None:
             os.fsync(descriptor)
         finally:
             os.close(descriptor)
+
+
+def sync_again(path: Path) -> None:
+    """Sync a file once more after its rename: on FAT that changes what stands of the file in its folder."""
+    descriptor = os.open(path, os.O_RDONLY | os.O_CLOEXEC)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)

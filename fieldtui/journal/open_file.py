@@ -18,12 +18,17 @@ COPY_BYTES = 256 * 1024
 class OpenFile:
     """A descriptor and the name it was opened by, which may come to mean another file meanwhile."""
 
-    def __init__(self, path: Path, *, writable: bool, disk: Disk) -> None:
+    def __init__(self, path: Path, *, writable: bool, disk: Disk, stands_for: Path | None = None) -> None:
         """Open it, and make it if it is to be written and is not there.
+
+        `stands_for` is a copy that a power cut kept from its name: it gets it, or is read if nothing may be written.
 
         Raises:
             OSError: it cannot be opened.
         """
+        if stands_for is not None and writable:
+            disk.rename(stands_for, path)
+            disk.sync_folder(path.parent)
         self.path = path
         self.disk = disk
         self.suspect = False
@@ -31,8 +36,12 @@ class OpenFile:
         self._writable = writable
         self._folder_synced = False
         self._half_written: tuple[int, bytes] | None = None
-        self._descriptor = self._opened(create=writable)
-        self._identity = _identity(os.fstat(self._descriptor))
+        if stands_for is not None and not writable:
+            self._descriptor = disk.open(stands_for, writable=False)
+            self._identity = _identity(path.stat() if path.exists() else os.fstat(self._descriptor))
+        else:
+            self._descriptor = self._opened(create=writable)
+            self._identity = _identity(os.fstat(self._descriptor))
 
     def _opened(self, *, create: bool) -> int:
         return self.disk.open(self.path, writable=self._writable, create=create)
@@ -189,7 +198,7 @@ class OpenFile:
         Raises:
             OSError: it did not work; the old file is still the one under the name.
         """
-        fresh = self.path.with_name(self.path.name + ".fresh")
+        fresh = self.path.with_name(self.path.name + FRESH)
         fresh.unlink(missing_ok=True)
         descriptor = self.disk.open(fresh, writable=True, create=True)
         try:
@@ -198,7 +207,8 @@ class OpenFile:
             self.disk.sync(descriptor)
             refuse_bad_copy(fresh)
             if self.path.exists():
-                self.disk.keep_as(self.path, self.path.with_name(self.path.name + ".suspect"))
+                self.disk.keep_as(self.path, self.path.with_name(self.path.name + SUSPECT))
+                self.disk.sync_folder(self.path.parent)
             self.disk.rename(fresh, self.path)
             # Once more: on FAT a rename changes what stands of the file in its folder, and only this puts it there.
             with suppress(OSError):
@@ -209,6 +219,25 @@ class OpenFile:
             fresh.unlink(missing_ok=True)
             raise
         self._take_up(descriptor)
+
+
+SUSPECT = ".suspect"
+"""Ends the name of a file whose disk failed, kept beside its copy."""
+FRESH = ".fresh"
+"""Ends the name of the copy that takes the place of a file whose disk failed, until it has that name."""
+
+
+def moved_half_way(path: Path) -> Path | None:
+    """The whole copy of a file, where a power cut came while it got the file's name, and the name means nothing."""
+    with suppress(OSError):
+        there, holds = path.exists(), path.exists() and path.stat().st_size > 0
+        fresh, suspect = (path.with_name(path.name + ending) for ending in (FRESH, SUSPECT))
+        if not holds and fresh.exists() and fresh.stat().st_size:
+            return fresh
+        # Where nothing is left under the name, and not where it was taken away by somebody.
+        if there and not holds and suspect.exists() and suspect.stat().st_size:
+            return suspect
+    return None
 
 
 def _identity(status: os.stat_result) -> tuple[int, int]:

@@ -26,7 +26,7 @@ _MOST_ZIP_BYTES = 64_000_000
 # What zipfile lets through of a damaged archive: bad sums and names, methods and passwords it has not, broken streams.
 _UNREADABLE = (
     OSError, zipfile.BadZipFile, zlib.error, lzma.LZMAError, StructError, NotImplementedError, RuntimeError,
-    EOFError, OverflowError, ValueError,
+    EOFError, OverflowError, ValueError, MemoryError,
 )  # fmt: skip
 
 
@@ -149,6 +149,7 @@ class TileFolder:
         tile = self._tiles.get(name)
         if tile is None:
             path = self._files[name]
+            _refuse_what_is_no_file(path)
             try:
                 data = _unzipped(path) if path.suffix.lower() == ".zip" else _mapped(path)
             except TileError:
@@ -161,6 +162,16 @@ class TileFolder:
         return tile
 
 
+def _refuse_what_is_no_file(path: Path) -> None:
+    """A pipe would be waited for, and a device never ends: asked before anything is opened."""
+    try:
+        regular = path.is_file()
+    except OSError:
+        return  # opening it tells why
+    if path.exists() and not regular:
+        raise TileError(f"{path} is not a file: put the tile there")
+
+
 def _mapped(path: Path) -> mmap.mmap | bytes:
     with path.open("rb") as file:
         size = path.stat().st_size
@@ -170,11 +181,16 @@ def _mapped(path: Path) -> mmap.mmap | bytes:
 
 def _unzipped(path: Path) -> bytes:
     """Return the one tile in an archive; its stated size is checked before anything is unpacked."""
+    if path.stat().st_size > _MOST_ZIP_BYTES:
+        raise TileError(f"{path} is larger than any packed tile: fetch it again")
     with zipfile.ZipFile(path) as archive:
         entry = next((each for each in archive.infolist() if each.filename.lower().endswith(".hgt")), None)
         if entry is None:
             raise TileError(f"{path} holds no .hgt file: fetch it again")
         _check_size(path, entry.file_size)
+        if entry.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+            # Others may ask for any amount of memory before they give a byte.
+            raise TileError(f"{path} is packed in an unusual way: pack it again with zip, or unpack it")
         with archive.open(entry) as file:
             data = file.read(_MOST_ZIP_BYTES)
     _check_size(path, len(data))

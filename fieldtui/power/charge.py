@@ -9,6 +9,16 @@ from fieldtui.power.rest_bounds import RestBounds
 from fieldtui.power.tables import Chemistry, chemistry
 
 SECONDS_PER_HOUR = 3600.0
+LEAST_POINTS = 3.0
+"""No voltage tells a charge better than this (common practice, no source)."""
+METER_PART = 0.005
+"""How far a meter may be off, as a part of the volts (common practice, no source)."""
+GAP_CHARGE_PART = 0.5
+"""What a charger that nobody saw may have given, as a part of the ampere-hours in one hour (common practice: what
+chargers for small packs give; no source)."""
+GAP_LOAD_PART = 0.05
+"""The least load to allow for in a gap, in the same way: before much was seen (common practice, no source)."""
+TIME_LOST = "the clock was lost in a restart: what ran meanwhile is not known, read the rested volts"
 CONTRADICTED = "the voltage contradicts the count: capacity or start may be wrong"
 
 
@@ -48,6 +58,7 @@ def charge_from_rest(kind: str | Chemistry, cells: int, volts: float) -> ChargeB
         high = 100.0
     if found.on_plateau(cell):
         low, high = _at_least(low, high, found.plateau_least_points)
+    low, high = _at_least(low, high, LEAST_POINTS)
     return ChargeBand(round(low, 1), round(high, 1), _note(found, cell))
 
 
@@ -63,6 +74,8 @@ def _at_least(low: float, high: float, points: float) -> tuple[float, float]:
 
 
 def _note(kind: Chemistry, cell: float) -> str:
+    if all(cell > curve.cell_volts[-1] + kind.spread_cell_volts for curve in kind.curves):
+        return "more than a full pack shows at rest: disconnect the charger and let it rest, then read again"
     rested = f"rested {kind.rest_minutes} min at least" if kind.rest_minutes < 120 else "rested overnight"
     if kind.on_plateau(cell):
         return f"{rested}; the curve is flat here: a voltage cannot tell more, count from a full charge"
@@ -72,12 +85,18 @@ def _note(kind: Chemistry, cell: float) -> str:
 
 
 def _check_cell(kind: Chemistry, cells: int, volts: float) -> None:
-    cell = volts / cells
-    if not 0.3 * kind.nominal_cell_volts <= cell <= 1.2 * kind.limits.charge_cell_volts:
+    """Refuse what is no such pack, and what no such pack shows at rest."""
+    cell, most = volts / cells, kind.limits.charge_cell_volts
+    if not 0.3 * kind.nominal_cell_volts <= cell <= 1.2 * most:
         usual = " or ".join(str(number) for number in kind.usual_packs)
         raise ValueError(
             f"{volts:g} V is not a {cells}-cell {kind.name} pack: check the voltage, the chemistry and the number "
             f"of cells (usually {usual})"
+        )
+    if cell > (1 + METER_PART) * most + kind.spread_cell_volts:
+        raise ValueError(
+            f"{volts:g} V is not a rested {kind.name} pack of {cells} cells, whose charge ends at {cells * most:g} V: "
+            "disconnect the charger, let it rest; if it stays so high it is overcharged, keep away if it swells"
         )
 
 
@@ -86,7 +105,8 @@ class ChargeEstimator:
 
     The start may be stated by the operator (`start_percent`, give or take `start_within`), or unknown: then it is
     anything until a voltage in a steep region narrows it. Counting widens the interval by the tolerance of the
-    rated capacity, by the shunt's offset, and by gaps, over which anything up to the average load may have run.
+    rated capacity, by the shunt's offset, and by gaps: over those anything may have run, from a charger that nobody
+    saw to the largest load that was seen. A gap of unknown length leaves nothing known.
     """
 
     def __init__(
@@ -103,7 +123,7 @@ class ChargeEstimator:
         self.pack = pack
         self._capacity_tolerance = capacity_tolerance
         self._offset_amps = offset_amps
-        self._now = self._anchor = _Totals(0.0, 0.0, 0.0)
+        self._now = self._anchor = _Totals(0.0, 0.0, 0.0, 0.0, 0.0, 0)
         self._shunt: float | None = None
         if start_percent is None:
             self._known = ChargeBand(0.0, 100.0, "charge at the start is not known")
@@ -113,9 +133,22 @@ class ChargeEstimator:
             )
         self._best = start_percent
 
-    def count(self, amp_hours_net: float, covered_seconds: float, gap_seconds: float = 0.0) -> None:
-        """Take the running totals of a counter: net ampere-hours out, seconds counted, seconds in gaps."""
-        self._now = _Totals(amp_hours_net, covered_seconds, gap_seconds)
+    def count(
+        self,
+        amp_hours_net: float,
+        covered_seconds: float,
+        gap_seconds: float = 0.0,
+        *,
+        load_amps: float = 0.0,
+        charge_amps: float = 0.0,
+        times_lost: int = 0,
+    ) -> None:
+        """Take the running totals of a counter: net ampere-hours out, seconds counted, seconds in gaps.
+
+        `load_amps` and `charge_amps` are the largest that went on for a while, both positive; `times_lost` counts gaps
+        of unknown length.
+        """
+        self._now = _Totals(amp_hours_net, covered_seconds, gap_seconds, load_amps, charge_amps, times_lost)
 
     def rested(self, volts: float) -> ChargeBand:
         """Take a rested voltage. Where the curve is steep it narrows the interval; where it is flat, hardly."""
@@ -126,7 +159,7 @@ class ChargeEstimator:
 
         Without a shunt nothing counts between two readings: what was known before bounds only from above.
         """
-        low, high = self._seen(volts).low_percent, self._seen(volts + sag_volts).high_percent
+        low, high = self._seen(volts).low_percent, self._bound(volts + sag_volts).high_percent
         before = self.estimate()
         note = "from a meter, not rested"
         if self._now.covered_seconds > self._anchor.covered_seconds:
@@ -143,21 +176,25 @@ class ChargeEstimator:
         """
         before, most = self.estimate(), self._most_at(bounds.at_most)
         if most < before.low_percent:
-            low = 0.0 if bounds.at_least is None else self._seen(bounds.at_least).low_percent
+            low = 0.0 if bounds.at_least is None else self._bound(bounds.at_least).low_percent
             return self._settle(ChargeBand(min(before.low_percent, low), most, CONTRADICTED))
         if most < before.high_percent:
             return self._settle(ChargeBand(before.low_percent, most, self._known.note))
-        if bounds.at_least is not None and self._seen(bounds.at_least).low_percent > before.high_percent:
+        if bounds.at_least is not None and self._bound(bounds.at_least).low_percent > before.high_percent:
             return self._settle(ChargeBand(before.low_percent, most, CONTRADICTED))
         return before
 
     def _most_at(self, volts: float) -> float:
         """The most charge that fits a rested voltage of at most so much; where the curve is flat it says nothing."""
         flat = self.pack.chemistry.on_plateau(volts / self.pack.cells)
-        return 100.0 if flat else self._seen(volts).high_percent
+        return 100.0 if flat else self._bound(volts).high_percent
 
     def _seen(self, volts: float) -> ChargeBand:
         return charge_from_rest(self.pack.chemistry, self.pack.cells, volts)
+
+    def _bound(self, volts: float) -> ChargeBand:
+        """What a bound on the rested voltage says, which may lie above all that a pack rests at."""
+        return self._seen(min(volts, max(self.pack.charge_volts, volts / 1.2)))
 
     def shunt_says(self, percent: float | None) -> None:
         """Take the shunt's own state of charge: a candidate inside the interval, never more."""
@@ -176,6 +213,9 @@ class ChargeEstimator:
         gap = self._now.gap_seconds - self._anchor.gap_seconds
         if gap > 0:
             notes.append(f"{_minutes(gap)} without data since this count of charge began are not counted")
+        if self._time_lost:
+            low, high = 0.0, 100.0
+            notes.append(TIME_LOST)
         if self._shunt is not None and not low <= self._shunt <= high:
             notes.append(f"the shunt itself says {self._shunt:.0f} %")
         return ChargeBand(low, high, "; ".join(note for note in notes if note))
@@ -207,17 +247,26 @@ class ChargeEstimator:
         self._known, self._best, self._anchor = known, best, self._now
         return self.estimate()
 
+    @property
+    def _time_lost(self) -> bool:
+        return self._now.times_lost > self._anchor.times_lost
+
     def _drawn_bounds(self) -> tuple[float, float]:
         """Give the points of charge drawn since the anchor, at least and at most."""
         now, then = self._now, self._anchor
         drawn = now.amp_hours_net - then.amp_hours_net
         covered = now.covered_seconds - then.covered_seconds
         offset = self._offset_amps * covered / SECONDS_PER_HOUR
-        average_per_second = max(0.0, drawn) / covered if covered > 0 else 0.0
-        in_gaps = average_per_second * (now.gap_seconds - then.gap_seconds)
+        gap_hours = (now.gap_seconds - then.gap_seconds) / SECONDS_PER_HOUR
+        average = SECONDS_PER_HOUR * max(0.0, drawn) / covered if covered > 0 else 0.0
+        capacity = self.pack.total_amp_hours
+        out = gap_hours * max(now.load_amps, average, GAP_LOAD_PART * capacity)
+        back = gap_hours * max(now.charge_amps, GAP_CHARGE_PART * capacity)
         one, other = drawn / (1 - self._capacity_tolerance), drawn / (1 + self._capacity_tolerance)
-        points = 100 / self.pack.total_amp_hours
-        return (min(one, other) - offset) * points, (max(one, other) + offset + in_gaps) * points
+        points = 100 / capacity
+        scale = points / (1 - self._capacity_tolerance)
+        least = (min(one, other) - offset) * points - back * scale
+        return least, (max(one, other) + offset) * points + out * scale
 
 
 class _Totals(Struct, frozen=True):
@@ -226,6 +275,9 @@ class _Totals(Struct, frozen=True):
     amp_hours_net: float
     covered_seconds: float
     gap_seconds: float
+    load_amps: float
+    charge_amps: float
+    times_lost: int
 
 
 def _minutes(seconds: float) -> str:

@@ -31,13 +31,18 @@ class Counter(Struct):
     longest_gap_seconds: float = 0.0
     gaps: int = 0
     ignored: int = 0
+    amp_hours_without_volts: float = 0.0
+    """Of what left the pack, the part whose energy is not known: it was read without volts."""
     _seconds: float | None = None
-    _volts: float = 0.0
+    _volts: float | None = None
     _amps: float = 0.0
 
-    def add(self, seconds: float, volts: float, amps: float) -> None:
-        """Take one sample: monotonic seconds, volts of the pack, amps (negative is discharge)."""
-        if not (isfinite(seconds) and isfinite(volts) and isfinite(amps)):
+    def add(self, seconds: float, volts: float | None, amps: float) -> None:
+        """Take one sample: monotonic seconds, volts of the pack, amps (negative is discharge).
+
+        Without volts charge is counted, and no energy.
+        """
+        if not (isfinite(seconds) and (volts is None or isfinite(volts)) and isfinite(amps)):
             self.ignored += 1
             return
         if self._seconds is not None:
@@ -72,7 +77,7 @@ class Counter(Struct):
         self.gap_seconds += elapsed
         self.longest_gap_seconds = max(self.longest_gap_seconds, elapsed)
 
-    def _count(self, elapsed: float, volts: float, amps: float) -> None:
+    def _count(self, elapsed: float, volts: float | None, amps: float) -> None:
         """Add one trapezium, split where the current crosses zero so that out and in are each exact."""
         hours = elapsed / SECONDS_PER_HOUR
         self.covered_seconds += elapsed
@@ -81,16 +86,21 @@ class Counter(Struct):
             self._count_one_way(hours, (self._volts, before), (volts, after))
             return
         share = before / (before - after)
-        middle = self._volts + (volts - self._volts) * share
+        known = self._volts is not None and volts is not None
+        middle = self._volts + (volts - self._volts) * share if known else None  # type: ignore[operator]
         self._count_one_way(hours * share, (self._volts, before), (middle, 0.0))
         self._count_one_way(hours * (1 - share), (middle, 0.0), (volts, after))
 
-    def _count_one_way(self, hours: float, start: tuple[float, float], end: tuple[float, float]) -> None:
+    def _count_one_way(
+        self, hours: float, start: tuple[float | None, float], end: tuple[float | None, float]
+    ) -> None:
         amp_hours = (start[1] + end[1]) / 2 * hours
-        watt_hours = (start[0] * start[1] + end[0] * end[1]) / 2 * hours
+        known = start[0] is not None and end[0] is not None
+        watt_hours = (start[0] * start[1] + end[0] * end[1]) / 2 * hours if known else 0.0  # type: ignore[operator]
         if amp_hours <= 0:
             self.amp_hours_out -= amp_hours
             self.watt_hours_out -= watt_hours
+            self.amp_hours_without_volts -= 0.0 if known else amp_hours
         else:
             self.amp_hours_in += amp_hours
             self.watt_hours_in += watt_hours

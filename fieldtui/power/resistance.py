@@ -20,10 +20,16 @@ LEAST_STEP_AMPS = 1.0
 _KEPT_STEPS = 60
 _FIRST_STEPS = 10
 _LATEST_STEPS = 5
+_FEW_STEPS = 20
+_STUDENT_95 = (
+    12.706, 4.303, 3.182, 2.776, 2.571, 2.447, 2.365, 2.306, 2.262, 2.228,
+    2.201, 2.179, 2.160, 2.145, 2.131, 2.120, 2.110, 2.101, 2.093, 2.086,
+)  # fmt: skip
+"""Student's t, 97.5 % quantile, for 1 to 20 degrees of freedom (NIST/SEMATECH e-Handbook, table 1.3.6.7.2)."""
 
 
 class Resistance(Struct, frozen=True):
-    """Ohms with their standard uncertainty, and from how many steps."""
+    """Ohms, half of what the truth lies within at 95 % (twice this is what is shown), and from how many steps."""
 
     ohms: float
     uncertainty_ohms: float
@@ -87,9 +93,9 @@ class ResistanceEstimator:
         if len(self._steps) < 3 or self._known is not None:
             return self._known
         ohms = _weighted_median(self._steps)
-        spread = 1.4826 * median(abs(each - ohms) for each, _ in self._steps)
-        # Standard error of a median of about normal values: 1.2533 sigma / sqrt(n).
-        self._known = Resistance(ohms, 1.2533 * spread / sqrt(len(self._steps)), len(self._steps))
+        self._known = Resistance(
+            ohms, _uncertainty([each for each, _ in self._steps], ohms), len(self._steps)
+        )
         return self._known
 
     def rising(self) -> str | None:
@@ -158,6 +164,25 @@ def hours_to_minimum(
     if at is None:
         return 0.0
     return (charge_percent - at) / 100 * pack.total_amp_hours / -average_amps
+
+
+def _uncertainty(steps: list[float], middle: float) -> float:
+    """Give half of what the truth lies within at 95 %: Student's t, times the standard error of a median.
+
+    That is 1.2533 sigma / sqrt(n) for about normal values. The deviation from the median stands against odd steps, but
+    of few steps it tells little: then the standard deviation counts if it is larger.
+    """
+    count = len(steps)
+    spread = 1.4826 * median(abs(each - middle) for each in steps)
+    if count <= _FEW_STEPS:
+        mean = sum(steps) / count
+        spread = max(spread, sqrt(sum((each - mean) ** 2 for each in steps) / (count - 1)))
+    return _student_95(count - 1) / 2 * 1.2533 * spread / sqrt(count)
+
+
+def _student_95(freedom: int) -> float:
+    """Give Student's t for 95 % both sides, from the usual table (beyond 20: 2.09 at most)."""
+    return _STUDENT_95[min(freedom, len(_STUDENT_95)) - 1]
 
 
 def _weighted_median(steps: deque[tuple[float, float]]) -> float:

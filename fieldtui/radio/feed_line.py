@@ -7,7 +7,8 @@ more. `Cable.spread` says how much to allow.
 from __future__ import annotations
 
 from functools import cache
-from math import inf, isfinite, log10, sqrt
+from itertools import pairwise
+from math import inf, isfinite, log, log10, sqrt
 
 from msgspec import Struct
 
@@ -25,7 +26,7 @@ OWN_CABLE = "own"
 
 
 class Cable(Struct, frozen=True):
-    """A type of cable: its loss is k1 sqrt(f) + k2 f, in dB per metre with f in MHz.
+    """A type of cable: beyond its printed points the loss goes as k1 sqrt(f) + k2 f, in dB per metre with f in MHz.
 
     `table_mhz` are the frequencies that the table gives, `spread` the share by which real cables differ.
     """
@@ -37,12 +38,28 @@ class Cable(Struct, frozen=True):
     table_mhz: tuple[float, ...]
     spread: float
     source: str
+    printed: tuple[tuple[float, float], ...] = ()
+    """The points of the table as (MHz, dB per metre), rising."""
 
     def matched_loss_db(self, mhz: float, metres: float) -> float:
         """Give the loss of a length that ends in its own impedance, in dB."""
         check_mhz(mhz)
         _check_metres(metres)
-        return (self.k1 * sqrt(mhz) + self.k2 * mhz) * metres
+        return self._per_metre(mhz) * metres
+
+    def _per_metre(self, mhz: float) -> float:
+        """Between printed points a straight line on logarithmic scales; beyond them the curve from there on."""
+        last = min(max(mhz, self.printed[0][0]), self.printed[-1][0]) if self.printed else mhz
+        if last != mhz:
+            return self._per_metre(last) * self._curve(mhz) / self._curve(last)
+        for (mhz_1, loss_1), (mhz_2, loss_2) in pairwise(self.printed):
+            if mhz <= mhz_2:
+                share = log(mhz / mhz_1) / log(mhz_2 / mhz_1)
+                return float(loss_1 * (loss_2 / loss_1) ** share)
+        return self._curve(mhz)
+
+    def _curve(self, mhz: float) -> float:
+        return self.k1 * sqrt(mhz) + self.k2 * mhz
 
     def within_table(self, mhz: float) -> bool:
         """Tell whether a frequency lies between those of the published table."""
@@ -109,6 +126,10 @@ def cables() -> tuple[Cable, ...]:
                 table_mhz=tuple(float(mhz) for mhz, _ in (*row["points"], *row["further"])),
                 spread=table["spread_percent"] / 100,
                 source=row["source"],
+                printed=tuple(
+                    (float(mhz), loss / METRES_PER_100_FEET)
+                    for mhz, loss in sorted((*row["points"], *row["further"]))
+                ),
             )
         )
     return tuple(made)

@@ -5,10 +5,8 @@ One app, made of the parts in `parts/`. It owns what only Textual gives: keys, m
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
 from functools import partial
 
-from msgspec.structs import replace
 from textual import events, on
 from textual.app import App, ComposeResult
 from textual.filter import NoColor
@@ -25,7 +23,7 @@ from fieldtui.screens.pages.glance import goes_on
 from fieldtui.screens.parts.choosing import Choosing
 from fieldtui.screens.parts.deeds import Deeds
 from fieldtui.screens.parts.desk import REPLACED, Desk
-from fieldtui.screens.parts.orders import orders_of
+from fieldtui.screens.parts.keyboard import Keyboard
 from fieldtui.screens.parts.pace import Pace
 from fieldtui.screens.parts.paging import Pages
 from fieldtui.screens.parts.panes import Panes
@@ -78,21 +76,26 @@ class SessionApp(App[list[Draft]]):
         self.pace = Pace(saver=settings.saver, every=self._tick_every)
         self.scrolling = Scrolling(self.panes["contacts"], self.desk, self._draw_contacts)
         self.choosing = Choosing(self.panes.entry, self.desk, self._on_plan_shown)
-        after = After(self.draw_typing, self._on_logged, shown=self.action_act, dismissed=self.dismiss)
+        after = After(self.draw_typing, self._on_logged, shown=self._act, dismissed=self.dismiss)
         self.typing = Typing(self.panes.entry, self.desk, self.said, self.choosing, after)
         self.picture = Picture(
-            self.panes,
-            setup,
-            desk=self.desk,
-            said=self.said,
-            ringing=self.ringing,
-            scrolling=self.scrolling,
-            choosing=self.choosing,
-            typing=self.typing,
+            self.panes, self.desk, self.said, self.ringing, self.scrolling, typing=self.typing
         )
         self.deeds = Deeds(self.desk, self.said, self.leave_now)
         self.pages = Pages(
             self.push_screen, self.desk, self.typing, sender=self.link.sender, adopt=self.adopt
+        )
+        self.keyboard = Keyboard(
+            self.panes,
+            self.desk,
+            self.said,
+            {**self.deeds.acts, **self.pages.acts},
+            typing=self.typing,
+            choosing=self.choosing,
+            scrolling=self.scrolling,
+            ringing=self.ringing,
+            pace=self.pace,
+            dismiss=self.dismiss,
         )
 
     @property
@@ -133,24 +136,8 @@ class SessionApp(App[list[Draft]]):
 
     # Keys
 
-    @property
-    def acts(self) -> Mapping[str, Callable[[], None]]:
-        """What each action of `keys.ACTIONS` does, by its name."""
-        return {
-            **self.deeds.acts,
-            **self.pages.acts,
-            **self.scrolling.acts,
-            "channels": self.dismiss if self.choosing.open else self.choosing.show,
-            "dismiss": self.dismiss,
-            "older": partial(self._page, -1),
-            "newer": partial(self._page, 1),
-            "mute": self._mute,
-            "saver": self._save_power,
-        }
-
-    def action_act(self, name: str) -> None:
-        """Do what a key is for."""
-        self.acts[name]()
+    def _act(self, name: str) -> None:
+        self.keyboard.acts[name]()
 
     def action_obey(self, key: str) -> None:
         """A key that did not come by way of the entry line; one that does nothing any more is passed over."""
@@ -159,7 +146,7 @@ class SessionApp(App[list[Draft]]):
     def bind_keys(self) -> None:
         """To the entry line, which obeys in the order of typing, and to the screen, which asks the line."""
         entry = self.panes.entry
-        entry.orders = orders_of(self.setup, self.action_act, self.typing, self.said)
+        entry.orders = self.keyboard.orders()
         for key in entry.orders:
             if key not in entry.typing_orders:
                 self.bind(key, f"app.obey({key!r})", show=False)
@@ -169,22 +156,6 @@ class SessionApp(App[list[Draft]]):
         from fieldtui.screens.adopting import adopt  # noqa: PLC0415  (before its page is opened nobody needs it)
 
         adopt(self, settings)
-
-    def _page(self, way: int) -> None:
-        """A page up or down in the list of channels while that is shown, else in the list of contacts."""
-        if self.choosing.open:
-            self.choosing.arrow(way * max(1, self.panes["plan"].room[1] - 2))
-            self.draw_typing()
-        else:
-            self.scrolling.acts["older" if way < 0 else "newer"]()
-
-    def _mute(self) -> None:
-        self.said.say(self.ringing.mute())
-        self.setup.adopt(replace(self.setup.settings, bell=self.ringing.bells.on))
-
-    def _save_power(self) -> None:
-        self.said.say(self.pace.switch(self.desk.seen()))
-        self.setup.adopt(replace(self.setup.settings, saver=self.pace.saver))
 
     async def on_event(self, event: events.Event) -> None:
         """Every key passes here before anything acts on it: it closes a page that any key shuts, ends a message,

@@ -64,6 +64,8 @@ class BatteryFold:
         """Meter readings that did not count, because a working shunt told something else."""
         self.out_amp_seconds = self.in_amp_seconds = self.out_watt_seconds = 0.0
         self.covered_seconds = 0.0
+        self._out_without_volts = 0.0
+        """Of `out_amp_seconds`, what was read without volts: its energy is not known."""
         self.first_sampled: float | None = None
         self.transmit_seconds = self.longest_over_seconds = 0.0
         self.overs = 0
@@ -121,6 +123,7 @@ class BatteryFold:
         self.out_amp_seconds += event.out_amp_seconds
         self.in_amp_seconds += event.in_amp_seconds
         self.out_watt_seconds += event.out_watt_seconds
+        self._out_without_volts += event.out_amp_seconds if not event.out_watt_seconds else 0.0
         if lowest is None:
             lowest = volts
         if lowest is not None:
@@ -247,6 +250,23 @@ class BatteryFold:
     def watt_hours_out(self) -> float:
         """Energy drawn over the covered time."""
         return self.out_watt_seconds / 3600
+
+    @property
+    def energy_known_percent(self) -> float:
+        """The part of the charge drawn whose energy is known, because it was read with volts."""
+        return (
+            100.0 if not self.out_amp_seconds else 100 * (1 - self._out_without_volts / self.out_amp_seconds)
+        )
+
+    @property
+    def energy_doubt(self) -> str:
+        """In words, which part of the energy is not known; empty if all is."""
+        known = self.energy_known_percent
+        return (
+            ""
+            if known > 99.5
+            else f"energy known for {known:.0f} % of the charge: the rest came without volts"
+        )
 
     @property
     def gap_seconds(self) -> float:

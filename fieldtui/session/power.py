@@ -88,6 +88,9 @@ class PowerFold:
         self._bounds: RestBoundsWatch | None = None
         self._resistance = ResistanceEstimator()
         self._net_amp_seconds = self._covered = 0.0
+        self._load_amps = self._charge_amps = 0.0
+        """The largest that went on for `CHECKPOINT_SECONDS`: what may have run while nobody looked."""
+        self._times_lost = 0
         self._first: float | None = None
         self._last: float | None = None
         self._shunt_percent: float | None = None
@@ -123,6 +126,7 @@ class PowerFold:
         if not self._sending_amps:
             self._set_transmit_amps(-event.transmit_amps if event.transmit_amps else None)
         self._net_amp_seconds = self._covered = 0.0
+        self._times_lost = 0
         self._first = self._last = self._rest_taken = self._shunt_percent = None
         self._note_rest()
         self._checkpoints.clear()
@@ -137,6 +141,7 @@ class PowerFold:
         self._covered += event.covered_seconds
         self._shunt_percent = event.charge_percent
         if seconds - self._checkpointed >= CHECKPOINT_SECONDS:
+            self._note_largest()
             self._checkpoints.append((seconds, self._net_amp_seconds, self._covered))
             self._checkpointed = seconds
         volts, amps, half = event.volts, event.amps, self._half_transmit_amps
@@ -153,6 +158,20 @@ class PowerFold:
         self._receive_volts, self._receive_amps = volts, amps
         if seconds > self._rested_after:
             self._take_rest(volts, amps, seconds)
+
+    def _note_largest(self) -> None:
+        """Keep the largest mean current between two checkpoints, out and in."""
+        if not self._checkpoints:
+            return
+        _, net, covered = self._checkpoints[-1]
+        known = self._covered - covered
+        if known >= CHECKPOINT_SECONDS / 2:
+            mean = (self._net_amp_seconds - net) / known
+            self._load_amps, self._charge_amps = max(self._load_amps, mean), max(self._charge_amps, -mean)
+
+    def on_time_lost(self) -> None:
+        """Nobody knows how long the machine was off, nor what the pack gave meanwhile."""
+        self._times_lost += 1
 
     def on_read(self, event: VoltsRead, *, sending: bool) -> None:
         """A meter: all there is where no shunt tells; the interval stays wide."""
@@ -267,7 +286,10 @@ class PowerFold:
     def _counted_charge(self) -> ChargeEstimator | None:
         """The estimator, with all that was counted up to the last line."""
         if self._charge:
-            self._charge.count(self._net_amp_seconds / 3600, self._covered, self._gap())
+            self._charge.count(
+                self._net_amp_seconds / 3600, self._covered, self._gap(),
+                load_amps=self._load_amps, charge_amps=self._charge_amps, times_lost=self._times_lost,
+            )  # fmt: skip
             self._charge.shunt_says(self._shunt_percent)
         return self._charge
 

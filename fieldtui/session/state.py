@@ -217,6 +217,7 @@ class SessionState:
         self.overs.end_as_proved(bridge.before, bridge.up_to)
         if bridge.lost:
             self.identifying.take_in_line(bridge.up_to, IdentificationFold.on_time_lost, bridge.up_to)
+            self.power.on_time_lost()
 
     def _on_offset(self, event: kinds.ClockOffset, moment: Moment) -> None:
         self.clock.on_offset(event, moment)

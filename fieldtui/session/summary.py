@@ -152,6 +152,7 @@ def _battery(state: SessionState) -> dict[str, Any]:
         "amp_hours_out": round(battery.amp_hours_out, 4),
         "amp_hours_in": round(battery.in_amp_seconds / 3600, 4),
         "watt_hours_out": round(battery.watt_hours_out, 3),
+        "energy_known_percent": round(battery.energy_known_percent, 1),
         "charge_percent": _round(power.best_percent, 1) if power.pack else battery.charge_percent,
         "charge_low_percent": _round(charge.low_percent, 1) if charge else None,
         "charge_high_percent": _round(charge.high_percent, 1) if charge else None,

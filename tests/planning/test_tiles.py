@@ -1,6 +1,7 @@
 """Heights out of elevation tiles: published places in the file, edges, voids, and files that are wrong."""
 
 import math
+import os
 import tomllib
 import zipfile
 from pathlib import Path
@@ -192,3 +193,23 @@ def test_voids_are_bridged_between_their_neighbours(heights):
 def test_a_path_round_the_world_is_not_asked_of_the_tiles(tmp_path):
     with pytest.raises(TileError, match="leave --terrain out"):
         profile_between(TileFolder(tmp_path), (0, 0), (0, 90), 10_000_000)
+
+
+@pytest.mark.parametrize("name", ["N44W122.hgt", "N44W122.hgt.zip"])
+@pytest.mark.parametrize("kind", ["a pipe", "a device"])
+def test_what_is_no_file_is_refused_and_not_waited_for(tmp_path, name, kind):
+    """A pipe that nobody writes to once held the command for ever; a device filled the memory."""
+    if kind == "a pipe":
+        os.mkfifo(tmp_path / name)
+    else:
+        (tmp_path / name).symlink_to("/dev/zero")
+    with pytest.raises(TileError, match="is not a file"):
+        TileFolder(tmp_path).height_m(44.5, -121.5)
+
+
+def test_an_archive_that_would_ask_for_gigabytes_is_refused_before_it_does(tmp_path):
+    """Packed with LZMA: its dictionary may be as large as it says."""
+    with zipfile.ZipFile(tmp_path / "N44W122.hgt.zip", "w", zipfile.ZIP_LZMA) as archive:
+        archive.writestr("N44W122.hgt", bytes(2 * 1201 * 1201))
+    with pytest.raises(TileError, match="packed in an unusual way"):
+        TileFolder(tmp_path).height_m(44.5, -121.5)

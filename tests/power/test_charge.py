@@ -25,7 +25,7 @@ def test_ends_of_the_lfp_curve_tell_the_charge() -> None:
 @settings(deadline=None, max_examples=150)
 def test_band_always_holds_what_each_published_table_says(data: st.DataObject, kind, cells: int) -> None:
     """Whatever the voltage, no table may put the charge outside the band that is shown."""
-    cell = data.draw(st.floats(0.4 * kind.nominal_cell_volts, 1.1 * kind.limits.charge_cell_volts))
+    cell = data.draw(st.floats(0.4 * kind.nominal_cell_volts, kind.limits.charge_cell_volts))
     band = charge_from_rest(kind, cells, cell * cells)
     assert 0 <= band.low_percent <= band.high_percent <= 100
     for curve in kind.curves:
@@ -38,7 +38,7 @@ def test_band_always_holds_what_each_published_table_says(data: st.DataObject, k
 def test_more_volts_never_mean_a_lower_band(kind, share: float, more: float) -> None:
     """Outside the plateau rule, both ends of the band rise with the voltage."""
     low, high = (share + extra for extra in (0.0, more))
-    volts = [part * kind.limits.charge_cell_volts for part in (low, high)]
+    volts = [min(part, 1.0) * kind.limits.charge_cell_volts for part in (low, high)]
     if any(kind.on_plateau(cell) for cell in volts):
         return
     first, second = (charge_from_rest(kind, 4, 4 * cell) for cell in volts)
@@ -96,13 +96,36 @@ def test_voltage_against_the_count_widens_and_says_so() -> None:
     assert band.high_percent > 90
 
 
-def test_gap_lowers_only_the_low_end_and_is_stated() -> None:
-    with_gap, without = ChargeEstimator(LFP, 90.0), ChargeEstimator(LFP, 90.0)
-    with_gap.count(2.0, 7200.0, 3600.0)
+def test_a_gap_widens_both_ends_and_is_stated() -> None:
+    """The largest load seen may have gone on, or a charger that nobody saw."""
+    with_gap, without = ChargeEstimator(LFP, 70.0), ChargeEstimator(LFP, 70.0)
+    with_gap.count(2.0, 7200.0, 1800.0, load_amps=4.0)
     without.count(2.0, 7200.0)
-    assert with_gap.estimate().low_percent == pytest.approx(without.estimate().low_percent - 5, abs=1)
-    assert with_gap.estimate().high_percent == without.estimate().high_percent
-    assert "60 min without data" in with_gap.estimate().note
+    low, high = with_gap.estimate().low_percent, with_gap.estimate().high_percent
+    assert low == pytest.approx(without.estimate().low_percent - 100 * 2.0 / 20 / 0.9)
+    assert high == pytest.approx(without.estimate().high_percent + 100 * 5.0 / 20 / 0.9)
+    assert "30 min without data" in with_gap.estimate().note
+
+
+def test_after_a_lost_clock_nothing_is_known_until_the_pack_has_rested() -> None:
+    estimator = ChargeEstimator(LFP, 70.0)
+    estimator.count(2.0, 7200.0, times_lost=1)
+    assert (estimator.estimate().low_percent, estimator.estimate().high_percent) == (0, 100)
+    assert "clock was lost" in estimator.estimate().note
+    assert estimator.rested(12.0).high_percent < 20
+
+
+@pytest.mark.parametrize(
+    ("kind", "cells", "volts"), [("lifepo4", 4, 17.0), ("li-ion", 4, 17.5), ("agm", 6, 16.3)]
+)
+def test_more_than_the_end_of_charge_is_refused_with_the_reason(kind: str, cells: int, volts: float) -> None:
+    with pytest.raises(ValueError, match="disconnect the charger"):
+        charge_from_rest(kind, cells, volts)
+
+
+@given(kind=st.sampled_from(chemistries()), share=st.floats(0.5, 1.0))
+def test_no_voltage_tells_a_charge_to_the_point(kind, share: float) -> None:
+    assert charge_from_rest(kind, 4, 4 * share * kind.limits.charge_cell_volts).width >= 3
 
 
 def test_shunt_is_believed_inside_the_interval_and_only_quoted_outside() -> None:

@@ -62,7 +62,7 @@ def test_runtime_at_a_duty_with_sun(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_charge_is_a_band_with_a_note(capsys: pytest.CaptureFixture[str]) -> None:
     answer = asked(capsys, "charge --chemistry lifepo4 --cells 4 --volts 13.2")
-    assert set(answer) == {"low_percent", "high_percent", "note"}
+    assert {"low_percent", "high_percent", "note", "assumption", "source", "caution"} == set(answer)
     assert answer["low_percent"] < 60 < answer["high_percent"]
 
 

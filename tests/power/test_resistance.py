@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from random import Random
+
 import pytest
 
 from fieldtui.demo.physical_pack import PhysicalPack
@@ -122,3 +124,17 @@ def test_a_radio_content_with_little_never_meets_its_minimum() -> None:
 
 def test_a_pack_that_is_charged_has_no_time_to_the_minimum() -> None:
     assert hours_to_minimum(LFP, 60.0, 13.2, TransmitLoad(0.05, -10.0, 11.7), 0.5) is None
+
+
+@pytest.mark.parametrize("steps", [3, 5, 16])
+def test_the_truth_lies_within_what_is_shown_however_few_the_steps(steps: int) -> None:
+    """Twice the uncertainty holds the truth in 95 of 100 stations, give or take what 600 of them can tell."""
+    dice, held = Random(steps), 0
+    for _ in range(600):
+        estimator = ResistanceEstimator()
+        for _ in range(steps):
+            estimator.add_step(13.2, -0.5, 13.2 - 8 * 0.05 + dice.gauss(0, 0.03), -8.5)
+        found = estimator.resistance()
+        assert found is not None
+        held += abs(found.ohms - 0.05) <= 2 * found.uncertainty_ohms
+    assert held / 600 >= 0.93

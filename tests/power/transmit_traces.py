@@ -78,7 +78,7 @@ def make_trace(seed: int, minutes: float = 20.0, *, quiet: bool = False) -> Trac
         _panel(made, random.uniform(1.0, 6.0))
     if sun in ("charger", "both"):
         _charger(made, random.uniform(2.0, 8.0))
-    samples = _sample(made, rate)
+    samples = sample_wire(made, rate)
     return Trace(f"{rig.name}, sun {sun}, {rate:g}/s", rate, samples, overs, made.events)
 
 
@@ -175,7 +175,7 @@ def _charger(made: Made, amps: float) -> None:
         at += run + random.uniform(60.0, 900.0)
 
 
-def _sample(made: Made, rate: float) -> list[tuple[float, float]]:
+def sample_wire(made: Made, rate: float) -> list[tuple[float, float]]:
     """Read the wire at a rate, with jitter, lost samples, noise and a wild sample every half hour or so."""
     random = made.random
     averaging = random.random() < 0.5

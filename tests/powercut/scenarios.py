@@ -15,6 +15,7 @@ import sys
 import threading
 import time
 import tty
+from datetime import UTC, datetime
 from pathlib import Path
 
 from tests.support.terminal import Terminal
@@ -130,9 +131,11 @@ def finished_journal(home: Path) -> Path:
 def torn(path: Path) -> None:
     """As a power cut leaves it: half a line at the end."""
     with path.open("ab") as file:
+        at = f"{datetime.now(UTC):%Y-%m-%dT%H:%M:%S}.000Z"
         file.write(
-            b'{"seq":99,"at":"2026-06-14T21:00:00.000Z","mono":99.000,"boot":"aaaaaaaa","kind":"battery-sampled","data":{"fe'
+            f'{{"seq":99,"at":"{at}","mono":99.000,"boot":"aaaaaaaa","kind":"battery-sampled","data":'.encode()
         )
+        file.write(b'{"fe')
 
 
 def add(home: Path) -> None:

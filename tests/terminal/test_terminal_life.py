@@ -224,7 +224,7 @@ def test_repainting_parts_leaves_what_a_whole_repaint_shows(tmp_path: Path):
         last = (
             "> ve7qrz 59 57 Lu, Heron Shoal",
             "name Lu  place Heron Shoal",
-            "first contact with this station",
+            "new station",
         )
         hill.wait_for(lambda: all(words in hill.text for words in last))
         parts = hill.text.splitlines()[7:]

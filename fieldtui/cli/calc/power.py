@@ -27,6 +27,18 @@ ABOUT_LITHIUM = (
 )
 
 
+PARALLEL = (
+    "Join packs side by side only when they are alike and within 0.1 V of each other, each with its own fuse."
+)
+"""Common practice, no source."""
+ABOUT_LEAD = "Lead-acid gives off hydrogen while it charges: charge it in open air, fuse it at the battery, keep it upright."
+COOL_C, MOST_AROUND_C = 40.0, 60.0
+"""Up to here the resistance is that of a cool wire; above the other the wire is hotter than its rating is for."""
+ESTIMATE_PERCENT = (10, 30)
+"""How far such an estimate may be off, in percent (common practice, no source)."""
+SUN_ALL_THE_TIME = "as if the sun shone on it all that time; 'fieldtui plan' counts day and night"
+
+
 def whole(text: str) -> int:
     """Read a whole number."""
     value = number(text)
@@ -69,7 +81,7 @@ def answer_runtime(options: argparse.Namespace) -> Answer:
         panel_watts=options.panel_watts,
         usable_percent=options.usable_percent,
     )
-    return Answer(_runtime_values(result), _runtime_lines(pack, result))
+    return Answer(_runtime_values(pack, result), _runtime_lines(pack, result))
 
 
 def configure_charge(parser: argparse.ArgumentParser) -> None:
@@ -85,8 +97,19 @@ def answer_charge(options: argparse.Namespace) -> Answer:
     band = charge_from_rest(kind, cells, options.volts)
     span = f"{band.low_percent:.0f} to {band.high_percent:.0f} %"
     return Answer(
-        {"low_percent": band.low_percent, "high_percent": band.high_percent, "note": band.note},
-        (f"{options.volts:g} V rested, {cells}-cell {kind.name}: {span}", f"note: {band.note}"),
+        {
+            "low_percent": band.low_percent,
+            "high_percent": band.high_percent,
+            "note": band.note,
+            "assumption": f"rested {kind.rest_minutes} minutes or more, without load or charger",
+            "source": "; ".join(f"{curve.source} ({curve.status})" for curve in kind.curves),
+            "caution": _caution(kind.name),
+        },
+        (
+            f"{options.volts:g} V rested, {cells}-cell {kind.name}: {span}",
+            f"note: {band.note}",
+            _caution(kind.name),
+        ),
     )
 
 
@@ -113,6 +136,13 @@ def answer_wire(options: argparse.Namespace) -> Answer:
         "drop_volts": _significant(lost.volts),
         "drop_percent": _significant(lost.percent),
         "largest_fuse_amps": fuse,
+        "fuse_fits_load": _fuse_fits(fuse, options.amps),
+        "fuse_note": _fuse_words(fuse, options.amps),
+        "source": ampacity_source(wire) or None,
+        "assumption": "; ".join(
+            each for each in (_resistance_words(options.celsius), _hot_words(options.celsius)) if each
+        ),
+        "caution": caution(),
     }
     return Answer(values, _wire_lines(wire, lost, fuse, options))
 
@@ -145,15 +175,22 @@ def _add_pack(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--cells", type=whole, metavar="N", help="cells in series (usual for 12 V)")
 
 
-def _runtime_values(result: Runtime) -> dict[str, float | bool | None]:
+def _runtime_values(pack: Pack, result: Runtime) -> dict[str, object]:
+    most = ESTIMATE_PERCENT[1] / 100
     return {
         "amp_hours": _rounded(result.amp_hours),
         "usable_amp_hours": _rounded(result.usable_amp_hours),
         "average_amps": _rounded(result.average_amps),
         "hours": _rounded(result.hours),
+        "hours_low": _rounded(result.hours * (1 - most)),
+        "hours_high": _rounded(result.hours * (1 + most)),
         # Null without a panel, and with one that carries the whole load: there is no end to tell then.
         "hours_with_sun": None if result.sun_carries_load else _rounded(result.hours_with_sun),
         "sun_carries_load": result.sun_carries_load,
+        "assumption": "a full pack"
+        + ("" if result.hours_with_sun is None else f"; the panel {SUN_ALL_THE_TIME}"),
+        "source": "usable share: " + pack.chemistry.usable_status,
+        "caution": _caution(pack.chemistry.name),
     }
 
 
@@ -162,7 +199,7 @@ def _runtime_lines(pack: Pack, result: Runtime) -> tuple[str, ...]:
     lines = [
         f"pack      {pack.cells}-cell {pack.chemistry.name}, {result.amp_hours:g} Ah, {pack.watt_hours:.0f} Wh",
         f"usable    {result.usable_amp_hours:.1f} Ah ({share:.0f} %)",
-        f"load      {result.average_amps:.2f} A on average",
+        f"load      {_amps(result.average_amps)} on average",
         f"lasts     about {_hours(result.hours)} from full",
     ]
     if result.sun_carries_load:
@@ -173,9 +210,13 @@ def _runtime_lines(pack: Pack, result: Runtime) -> tuple[str, ...]:
         lines.append(
             f"with sun  about {_hours(result.hours_with_sun)} ({PANEL_YIELD:.0%} of the panel's rating)"
         )
-    lines.append("An estimate: age, cold and a meter that is off change it by 10 to 30 %.")
-    if pack.chemistry.name != "agm":
-        lines.append(ABOUT_LITHIUM)
+    if result.hours_with_sun is not None:
+        lines.append(f"          {SUN_ALL_THE_TIME}")
+    low, high = ESTIMATE_PERCENT
+    lines.append(f"An estimate: age, cold and a meter that is off change it by {low} to {high} %.")
+    if pack.parallel > 1:
+        lines.append(PARALLEL)
+    lines.append(_caution(pack.chemistry.name))
     return tuple(lines)
 
 
@@ -187,13 +228,36 @@ def _wire_lines(wire: Wire, lost: Drop, fuse: float | None, options: argparse.Na
         f"fuse      {_fuse_words(fuse, options.amps)}",
         *([f"          ({source})"] if (source := ampacity_source(wire)) else []),
         caution(),
-        "Stranded wire has 2 % more resistance, warm wire up to 22 % more, copper-clad aluminium much more.",
+        _resistance_words(options.celsius),
+        *([hot] if (hot := _hot_words(options.celsius)) else []),
     ]
     if lost.percent > 3:
         lines.insert(
             2, "          more than 3 %: take a thicker or shorter lead (marine practice for electronics)"
         )
     return tuple(lines)
+
+
+def _resistance_words(celsius: float) -> str:
+    warm = "" if celsius > COOL_C else "warm wire up to 22 % more, "
+    return f"Stranded wire has 2 % more resistance, {warm}copper-clad aluminium much more."
+
+
+def _hot_words(celsius: float) -> str:
+    if celsius <= MOST_AROUND_C:
+        return ""
+    return "The fuse is for wire in air of at most 30 C with insulation for 60 C: so hot it carries less, take a thicker one."
+
+
+def _fuse_fits(fuse: float | None, amps: float) -> bool:
+    try:
+        return fuse is not None and pick_fuse(amps, fuse) > 0
+    except ValueError:
+        return False
+
+
+def _caution(kind: str) -> str:
+    return ABOUT_LEAD if kind == "agm" else ABOUT_LITHIUM
 
 
 def _fuse_words(fuse: float | None, amps: float) -> str:
@@ -204,6 +268,10 @@ def _fuse_words(fuse: float | None, amps: float) -> str:
     except ValueError:
         return f"at most {fuse:g} A, too little for {amps:g} A of load: take a thicker wire"
     return f"at most {fuse:g} A; {usual:g} A would do for {amps:g} A of load"
+
+
+def _amps(amps: float) -> str:
+    return f"{amps:.2f} A" if amps >= 0.1 else f"{1000 * amps:.2g} mA"
 
 
 def _hours(hours: float) -> str:

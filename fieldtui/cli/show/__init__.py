@@ -84,6 +84,10 @@ def _heading(told: dict[str, Any]) -> list[str]:
             f"battery: {battery['volts']:.2f} V ({battery['state']}), {battery['amp_hours_out']:.2f} Ah and "
             f"{battery['watt_hours_out']:.1f} Wh out, {count_of(battery['overs'], 'over')}, {battery['transmit_seconds']:.0f} s sent"
         )
+        if battery["energy_known_percent"] <= 99.5:
+            lines.append(
+                f"battery: energy known for {battery['energy_known_percent']:.0f} % of the charge; the rest came without volts"
+            )
         lines += _estimates(battery)
         if battery["gap_seconds"] > 1:
             lines.append(

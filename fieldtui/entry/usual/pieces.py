@@ -35,6 +35,11 @@ _TRAILING_WISH = re.compile(
 )
 _CARD_WORD = re.compile(rf"\b(?:{_THE_CARD})\b", re.IGNORECASE)
 _FAREWELL = re.compile(r"(?:[\s,]+(?:73s?|88|tu|tnx|tks|thx|bk|danke|gracias))+[.!]?$", re.IGNORECASE)
+_OF_NETS = re.compile(
+    r"(?:early\s+out|short\s+time|in\s+and\s+out|(?:no|with|one\s+piece\s+of)\s+traffic|listening|recheck|qni|qru)",
+    re.IGNORECASE,
+)
+"""What stations of a net say of themselves: neither a name nor a place."""
 CARD = "card"
 
 
@@ -101,9 +106,12 @@ def _named(pieces: list[str]) -> tuple[str, str, list[str]]:
         parts += _labelled(piece, first=index == 0)
     labels: dict[str, str] = {}
     plain: list[str] = []
+    told: list[str] = []
     for kind, words in parts:
         if kind and words.strip() and not labels.get(kind):
             labels[kind] = words
+        elif _OF_NETS.fullmatch(words.strip()):
+            told.append(f" {words.strip()}")
         elif not kind or words.strip():
             plain.append(words)
     name = labels.get("name")
@@ -112,7 +120,7 @@ def _named(pieces: list[str]) -> tuple[str, str, list[str]]:
     place = labels.get("place")
     if place is None:
         place = plain.pop(0) if plain else ""
-    return name.strip(), place.strip(), plain
+    return name.strip(), place.strip(), [*plain, *told]
 
 
 def _labelled(piece: str, *, first: bool) -> list[tuple[str, str]]:

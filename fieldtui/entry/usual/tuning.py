@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from fieldtui.entry.usual.reports import RST
+from fieldtui.entry.usual.spoken import AMOUNTS, any_of
 from fieldtui.entry.usual.taken import Beside, Taken, megahertz_words, rule
 
 _LEAD = r"(?:on\s+|qrg\s+|freq(?:uency)?\s+|auf\s+|en\s+)?"
@@ -65,8 +66,13 @@ def _padded(megahertz: str) -> str:
     return f"{whole}.{part.ljust(3, '0')}"
 
 
+_SPOKEN_WATTS = rule(rf"({any_of(AMOUNTS)})\s+(?:watts?|vatios?)")
+
+
 def power(rest: str, beside: Beside) -> Taken | None:
-    """With its unit, with or without a blank: `5 W`, `5 watts`, `100mw`, `2,5w`."""
+    """With its unit, with or without a blank: `5 W`, `5 watts`, `100mw`, `2,5w`, `five watts`."""
+    if (spoken := _SPOKEN_WATTS.match(rest)) and (watts := AMOUNTS[" ".join(spoken[1].lower().split())]):
+        return Taken(spoken.end(), f"{watts}w")
     found = _WATTS.match(rest)
     if found is None:
         return None

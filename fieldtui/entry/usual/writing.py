@@ -230,11 +230,13 @@ def _lifted(text: str, writing: _Writing) -> str:
         kept.append(rest[:begin])
         rest = rest[begin:]
         at_word = bool(kept) and (not "".join(kept) or "".join(kept)[-1:] in " ,;\t")
-        taken = (
-            _liftable(rest, given, Beside(reports=Shape.REPORT in given))
-            if at_word and "".join(kept).count(",") < 2 + commas
-            else None
-        )
+        taken = _liftable(rest, given, Beside(reports=Shape.REPORT in given)) if at_word else None
+        before = "".join(kept)
+        if taken is not None and before.count(",") >= 2 + commas:
+            # In the remarks people tell of anything; only what is a piece of its own is more.
+            alone = before.rstrip()[-1:] == "," and rest[taken.length :].lstrip()[:1] in ("", ",")
+            is_time = shape_of((taken.usual.split() or [""])[0]) is Shape.TIME
+            taken = taken if alone and is_time else None
         if taken is None:
             step = re.match(r"[^\s,;]*[,;]?", rest)
             cut = max(1, step.end() if step else 1)
@@ -257,23 +259,12 @@ def _liftable(rest: str, given: set[Shape], beside: Beside) -> Taken | None:
     shape = shape_of(word)
     if shape in _LIFTED and shape not in given and word.upper() != "RR73" and any(map(str.isdigit, word)):
         return Taken(len(word), word)
-    if shape is Shape.REPORT:
-        second = first_word(rest[len(word) :].lstrip(" ,"))
-        pair = rest[: rest.find(second, len(word)) + len(second)] if second else ""
-        if (
-            Shape.REPORT not in given
-            and second
-            and shape_of(second) is Shape.REPORT
-            and re.fullmatch(reports.RST, word)
-            and re.fullmatch(reports.RST, second)
-        ):
-            return Taken(len(pair), f"{word} {second}")
-        return None
     if not any(map(str.isdigit, rest[:24])) and word.lower() not in _BEGINS_TIME:
         return None
     for each in (
         tuning.power,
         tuning.frequency,
+        tuning.comma,
         moments.clock,
         moments.ago,
         reports.role_pair,
@@ -284,4 +275,18 @@ def _liftable(rest: str, given: set[Shape], beside: Beside) -> Taken | None:
             shapes = {shape_of(part) for part in taken.usual.split()}
             if not shapes & given:
                 return taken
+    return _two_reports(rest, word, given) if shape is Shape.REPORT else None
+
+
+def _two_reports(rest: str, word: str, given: set[Shape]) -> Taken | None:
+    second = first_word(rest[len(word) :].lstrip(" ,"))
+    pair = rest[: rest.find(second, len(word)) + len(second)] if second else ""
+    if (
+        Shape.REPORT not in given
+        and second
+        and shape_of(second) is Shape.REPORT
+        and re.fullmatch(reports.RST, word)
+        and re.fullmatch(reports.RST, second)
+    ):
+        return Taken(len(pair), f"{word} {second}")
     return None

@@ -19,6 +19,7 @@ from fieldtui.journal.disk import Disk
 from fieldtui.journal.event_types import Event
 from fieldtui.journal.events import SessionClosed, SessionOpened
 from fieldtui.journal.file import Draft, Journal
+from fieldtui.journal.made_folder import sync_again
 from fieldtui.journal.stamp import Clock
 from fieldtui.outputs.records.adi_contacts import NotTakenError, ReadContact, read_contact
 from fieldtui.outputs.records.adi_reader import AdiReader, AdiRecord, Doubt
@@ -173,11 +174,14 @@ def write_journal(contacts: Iterable[ReadContact], path: Path, source: str, cloc
                 _append(journal, batch, clock)
             _append(journal, [SessionClosed()], clock)
         part.rename(path)
-        Disk().sync_folder(path.parent)
     except BaseException:
         with suppress(OSError):
             part.unlink()
         raise
+    # It counts from here on, whatever a sync says. Once more the file: on FAT only that puts it under its new name.
+    with suppress(OSError):
+        sync_again(path)
+        Disk().sync_folder(path.parent)
     return True
 
 

@@ -177,7 +177,11 @@ def _drawn(story: SessionStory) -> list[Fact]:
         Fact(
             "Drawn",
             f"{battery.watt_hours_out:.1f} Wh",
-            f"{battery.amp_hours_out:.2f} Ah, counted by the shunt",
+            "; ".join(
+                each
+                for each in (f"{battery.amp_hours_out:.2f} Ah, counted by the shunt", battery.energy_doubt)
+                if each
+            ),
         ),
         Fact(
             "Current known",

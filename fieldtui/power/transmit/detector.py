@@ -13,9 +13,13 @@ agree on it. Usually that takes some tenths of a second to a sample or two; in d
 * Sending without end is a load we took for a transmitter: after `longest_seconds` it is closed with the cause
   "too long", and the level becomes the standing one.
 
-What cannot be told: another load of more than an amp or so that is switched on looks like a transmission; so does a
-charger of the same current that is unplugged for a minute; so does, at one sample a second and before any over was
-seen, a panel that a fast cloud passes. `usual_step_amps` helps against all three.
+* Another load, a laptop or a lamp, is a step unlike those of overs that goes on for minutes: known once three overs
+  were seen, or with `usual_step_amps`. The level of receiving then has it in it.
+
+What cannot be told: before that, another load of more than an amp or so looks like a transmission, until an over comes
+on top of it; later, one whose step is within a fifth or so of an over's, or one of unlike size that is on for less
+than two minutes or so. So do a charger of the same current, unplugged for a minute, and a panel that a fast cloud
+passes before any over was seen. Full break-in telegraphy, seen in instants, gives pieces, or one long over.
 """
 
 from __future__ import annotations
@@ -41,7 +45,7 @@ _LEAD = 4.0
 
 _SETTLE_SECONDS = 0.3
 _HASTE_SECONDS = 8.0
-_END_DOUBT_SECONDS = 20.0
+_END_DOUBT_SECONDS, _STARTLED = 20.0, 1.0
 _SAME_MOMENT_SECONDS = 1.0
 
 
@@ -166,7 +170,10 @@ class TransmitDetector:
 
         Once overs were seen, a doubt about one more is settled sooner.
         """
-        patient = age < _HASTE_SECONDS or self._stories[0].overs < 2
+        best = self._stories[0]
+        patient = age < _HASTE_SECONDS or best.overs < 2
+        if not patient and not best.voiced and age >= _HASTE_SECONDS and best.paid > _STARTLED:
+            return True  # something happens right now: what it means for the doubt shows with the next sample
         lead = _LEAD if patient else _LEAD / 2
         # Neighbouring samples are the same moment, and a second of a real feed is now longer, now shorter than one.
         same = max(_SAME_MOMENT_SECONDS, 1.5 * self._period)
@@ -257,7 +264,7 @@ def _cheapest(stories: list[Story]) -> list[Story]:
     """Keep the cheapest few, of stories that say nearly the same only the cheapest; the best then costs nothing."""
     stories.sort(key=_cost)
     best = stories[0].cost
-    kept: dict[tuple[bool, int, int, bool, int], Story] = {}
+    kept: dict[tuple[bool, int, int, bool, int, int], Story] = {}
     for story in stories:
         if story.cost > best + _DEAREST or len(kept) == _KEPT_STORIES:
             break
@@ -267,6 +274,7 @@ def _cheapest(stories: list[Story]) -> list[Story]:
             round(2 * story.load),
             story.receive is None,
             round(story.slope),
+            len(story.loads),
         )
         kept.setdefault(alike, story)
     return [replace(story, cost=story.cost - best) for story in kept.values()]

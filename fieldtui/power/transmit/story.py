@@ -27,6 +27,14 @@ REST_COST, DEEPER_COST, PART_WAY_COST, SHORT_COST = 2.5, 0.7, 1.0, 6.0
 BELOW_COST = 6.0
 """Standing below what receiving without a charger explains: chargers only add."""
 
+LOAD_COST, LOAD_OFF_COST, LOAD_SHORT_COST = 6.0, 3.5, 2.5
+"""Another load on the same wire, a laptop or a lamp, is switched on; off again; off again after a short time."""
+
+LOAD_SHORT_SECONDS = 150.0
+LOADS_AFTER_OVERS = 3
+"""So many overs must have been seen, or the usual step be known, before a step unlike them is taken for a load."""
+MOST_LOADS = 4
+
 SHORT_SECONDS = 1.2
 VOICE_SWINGS = 3
 
@@ -35,6 +43,8 @@ PART_WAY_AMPS = 0.15
 
 CLOUD_PAST_COST, MOVING = 3.5, 0.3
 """A cloud that has passed; and the drift, in amps per second, from which on the level counts as moving."""
+_ALIKE, _ODD_STEP = 0.9, 0.1
+"""Share of overs that are like those before; how much rarer one far from their step is, among the others."""
 _LONG_SECONDS, _LONG_COST_PER_SECOND = 10.0, 0.05
 
 
@@ -59,7 +69,9 @@ class Story(Struct, frozen=True):
     `floor` is the level now (when sending, that of the carrier or of speech at rest) and `slope` how it drifts in
     amps per second; `load` is what sending adds, `since` when the present state began, `clean` when a sample last
     fitted. `receive` is the learned level without a charger, `charger` the size of the last change of one,
-    `usual_load` the mean of the `overs` seen, `voiced` of which swung with speech. The last sample may have been
+    `usual_load` the mean of the `overs` seen, `voiced` of which swung with speech and
+    `uneven` of which had another load than those before. `loads` are other loads that are
+    switched on, as (amps, since); `receive` has them in it. The last sample may have been
     part of an edge: `earlier_floor` and `earlier_clean` are from before it, and `paid` is what it cost.
     """
 
@@ -80,7 +92,9 @@ class Story(Struct, frozen=True):
     voiced: int = 0
     swings: int = 0
     at_peak: bool = False
+    uneven: int = 0
     charger: float = 0.0
+    loads: tuple[tuple[float, float], ...] = ()
     paid: float = 0.0
     earlier_floor: float | None = None
     earlier_clean: float = 0.0
@@ -111,10 +125,27 @@ class Story(Struct, frozen=True):
         density = 1 / (3.2 * load)
         if self.overs:
             # A station that talks in SSB begins an over with whatever peak comes first.
-            alike = (0.85 - 0.5 * self.voiced / self.overs) * self.overs / (self.overs + 0.5)
+            alike = (_ALIKE - 0.5 * self.voiced / self.overs) * self.overs / (self.overs + 0.5)
             near = bell(load - self.usual_load, 0.06 * self.usual_load + 0.15)
-            density = alike * near + (1 - alike) * density
+            rare = _ODD_STEP if self.knows_step and not 0.5 < load / self.usual_load < 1.6 else 1.0
+            density = alike * near + (1 - alike) * density * rare
         return -log(density)
+
+    @property
+    def knows_step(self) -> bool:
+        """Whether enough overs were seen, without speech and all alike, to know the step of this station."""
+        return self.overs >= LOADS_AFTER_OVERS and not self.voiced and 4 * self.uneven <= self.overs
+
+    @property
+    def like_those_before(self) -> bool:
+        """Whether the load of this over is that of the overs before."""
+        return abs(self.load - self.usual_load) < 0.2 * self.usual_load + 0.15
+
+    def cost_of_other(self, amps: float) -> float:
+        """Give the cost of another load of so much: of any size, but hardly just the one of an over."""
+        sigma = 0.2 * self.usual_load + 0.1
+        unlike = 1 - exp(-0.5 * ((amps - self.usual_load) / sigma) ** 2)
+        return -log((0.02 + 0.98 * unlike) / (3.4 * max(amps, 0.5)))
 
 
 def bell(off: float, sigma: float) -> float:

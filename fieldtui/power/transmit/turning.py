@@ -17,6 +17,12 @@ from fieldtui.power.transmit.story import (
     DEEPER_COST,
     END_COST,
     IN_SPEECH_COST,
+    LOAD_COST,
+    LOAD_OFF_COST,
+    LOAD_SHORT_COST,
+    LOAD_SHORT_SECONDS,
+    LOADS_AFTER_OVERS,
+    MOST_LOADS,
     PART_WAY_AMPS,
     PART_WAY_COST,
     REST_COST,
@@ -31,6 +37,11 @@ from fieldtui.power.transmit.story import (
 
 _YOUNG_SECONDS = 6.0
 _FASTEST_CLOUD = 3.0
+_LEAST_OTHER = 0.5
+_STEADY_SECONDS = 20.0
+_CHARGED_COST = 3.0
+"""A fall that ends above what receiving draws is rather the sun or a charger."""
+_WAS_OTHER_COST = 4.0
 
 
 def turns(story: Story, sample: Sample, least_load: float) -> Iterator[Story]:
@@ -64,7 +75,8 @@ def _all_turns(story: Story, sample: Sample, least_load: float) -> Iterator[Stor
             yield _deeper(story, sample, story.load - off)
     else:
         if off > 0.3 * min(story.load, 3.0):
-            yield _end(story, sample, off)
+            yield (ended := _end(story, sample, off))
+            yield from _end_beside(ended)
         if off > 0.3 and story.load - off >= least_load:
             yield _rest(story, sample, story.load - off)
     if _cloud(story, sample, off):
@@ -72,6 +84,73 @@ def _all_turns(story: Story, sample: Sample, least_load: float) -> Iterator[Stor
     if story.moving:
         yield _at(story, sample, story.cost + CLOUD_PAST_COST, slope=0.0)
     yield _charger(story, sample, off)
+    if story.receive is not None and abs(off) >= _LEAST_OTHER:
+        yield from _other_load(story, sample, off)
+
+
+def _other_load(story: Story, sample: Sample, off: float) -> Iterator[Story]:
+    """Another load of this station was switched on or off: the level of receiving moves with it."""
+    assert story.receive is not None
+    if off > 0:
+        found = min(story.loads, key=lambda load: abs(load[0] - off), default=None)
+        if found is not None and abs(found[0] - off) < 0.3 + 0.15 * found[0]:
+            yield _switched_off(story, sample, off, found)
+    elif story.overs >= LOADS_AFTER_OVERS and not _may_be_speech(story):
+        yield from _switched_on(story, sample, off)
+    if story.sending and off < 0 and _is_other(story, sample, -off):
+        yield _was_other(story, sample, -off)
+
+
+def _switched_on(story: Story, sample: Sample, off: float) -> Iterator[Story]:
+    assert story.receive is not None
+    if story.loads and sample.seconds - story.loads[-1][1] <= 2.3 * sample.period:
+        *others, (amps, since) = story.loads
+        cost = story.cost + DEEPER_COST + story.cost_of_other(amps - off) - story.cost_of_other(amps)
+        loads = (*others, (amps - off, since))
+        yield _at(story, sample, cost, receive=story.receive + off, loads=loads)
+    if len(story.loads) < MOST_LOADS:
+        charged = _CHARGED_COST if sample.amps > story.receive - _LEAST_OTHER else 0.0
+        cost = story.cost + LOAD_COST + charged + _in_speech(story) + story.cost_of_other(-off)
+        loads = (*story.loads, (-off, sample.seconds))
+        yield _at(story, sample, cost, receive=story.receive + off, loads=loads)
+
+
+def _switched_off(story: Story, sample: Sample, off: float, found: tuple[float, float]) -> Story:
+    assert story.receive is not None
+    amps, since = found
+    loads = tuple(load for load in story.loads if load is not found)
+    short = LOAD_SHORT_COST if sample.seconds - since < LOAD_SHORT_SECONDS else 0.0
+    cost = story.cost + LOAD_OFF_COST + short + _in_speech(story) - log(bell(off - amps, 0.07 * amps + 0.25))
+    return _at(story, sample, cost, receive=story.receive + amps, loads=loads)
+
+
+def _may_be_speech(story: Story) -> bool:
+    """Tell whether more current is rather the voice: this over is not steady at what overs have taken so far."""
+    if not story.sending:
+        return False
+    return story.swings >= VOICE_SWINGS or not (story.knows_step and story.like_those_before)
+
+
+def _is_other(story: Story, sample: Sample, more: float) -> bool:
+    """Tell whether `more` current on top shows that what is taken for an over was another load, of unlike size."""
+    lasted = sample.seconds - story.since
+    if story.knows_step:
+        like = abs(more - story.usual_load) < 0.2 * story.usual_load + 0.2
+        return like and not story.like_those_before and lasted > _YOUNG_SECONDS
+    steady = not (story.swings or story.at_peak) and lasted > _STEADY_SECONDS
+    return steady and more > 1.2 * story.load
+
+
+def _was_other(story: Story, sample: Sample, load: float) -> Story:
+    """What was taken for an over was another load: it has just been seen that an over takes far more."""
+    assert story.receive is not None
+    before = expected(story, sample)
+    end = Turn("end", story.clean, sample.seconds, before, before, story.turn)
+    other = replace(
+        story, sending=False, load=0.0, receive=story.receive - story.load, turn=end,
+        loads=(*story.loads, (story.load, story.since))[-MOST_LOADS:], cost=story.cost + _WAS_OTHER_COST,
+    )  # fmt: skip
+    return _start(other, sample, load)
 
 
 def _cloud(story: Story, sample: Sample, off: float) -> bool:
@@ -130,9 +209,21 @@ def _end(story: Story, sample: Sample, rise: float) -> Story:
     return _at(
         story, sample, cost,
         sending=False, load=0.0, usual_load=usual, overs=overs,
+        uneven=story.uneven + (story.load_known and story.overs > 0 and not story.like_those_before),
         voiced=story.voiced + (story.load_known and story.swings >= VOICE_SWINGS),
         since=sample.seconds, swings=0, at_peak=False, turn=turn,
     )  # fmt: skip
+
+
+def _end_beside(ended: Story) -> Iterator[Story]:
+    """Sending ended, and below the level of receiving: another load was switched on meanwhile."""
+    if ended.receive is None or not ended.knows_step or len(ended.loads) == MOST_LOADS:
+        return
+    other = ended.receive - ended.floor
+    if other >= _LEAST_OTHER:
+        loads = (*ended.loads, (other, ended.since))
+        cost = ended.cost + LOAD_COST + ended.cost_of_other(other)
+        yield replace(ended, receive=ended.floor, loads=loads, cost=cost)
 
 
 def _in_speech(story: Story) -> float:

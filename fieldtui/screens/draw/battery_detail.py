@@ -48,6 +48,7 @@ def _facts(state: SessionState, view: PowerView) -> list[Line]:
             f"used {battery.amp_hours_out:.2f} Ah, {battery.watt_hours_out:.1f} Wh{_gap(battery.gap_seconds)}",
             STRONG,
         ),
+        *([(battery.energy_doubt, STRONG)] if battery.energy_doubt else []),
         (f"sent {span(battery.transmit_seconds)} in {count_of(battery.overs, 'over')}{_duty(view)}", STRONG),
         *_estimates(view),
     ]

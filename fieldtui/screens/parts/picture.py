@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from fieldtui.screens.parts.choosing import Choosing
 from fieldtui.screens.parts.desk import Desk
 from fieldtui.screens.parts.drawing import Drawing
 from fieldtui.screens.parts.panes import Panes
 from fieldtui.screens.parts.ringing import Ringing
 from fieldtui.screens.parts.said import Said
 from fieldtui.screens.parts.scrolling import Scrolling
-from fieldtui.screens.parts.setup import Setup
 from fieldtui.screens.parts.typing import Typing
 from fieldtui.screens.views.seen import Seen
 
@@ -20,18 +18,16 @@ class Picture:
     def __init__(
         self,
         panes: Panes,
-        setup: Setup,
-        *,
         desk: Desk,
         said: Said,
         ringing: Ringing,
         scrolling: Scrolling,
-        choosing: Choosing,
+        *,
         typing: Typing,
     ) -> None:
-        self._panes, self._drawing = panes, Drawing(panes, setup)
+        self._panes, self._drawing = panes, Drawing(panes, desk.setup)
         self._desk, self._said, self._ringing = desk, said, ringing
-        self._scrolling, self._choosing, self._typing = scrolling, choosing, typing
+        self._scrolling, self._typing = scrolling, typing
         self._begun = False
         self._unread = ""
         """What the read-back had no room for."""
@@ -51,7 +47,7 @@ class Picture:
         seen = self._desk.seen()
         self.times(seen)
         self.contacts()
-        self._drawing.tuning(seen, lambda: self._choosing.choice)
+        self._drawing.tuning(seen, lambda: self._typing.choosing.choice)
         self.typing()
         self.message()
         self._drawing.keys()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 
 from fieldtui.screens.parts.desk import Desk
 from fieldtui.screens.widgets import Lines
@@ -15,11 +15,6 @@ class Scrolling:
         self.skip = 0
         """How many newer contacts the list leaves out."""
         self._pane, self._desk, self._moved = pane, desk, moved
-
-    @property
-    def acts(self) -> Mapping[str, Callable[[], None]]:
-        """What keys do."""
-        return {"older": self.older, "newer": self.newer}
 
     def older(self) -> None:
         """A page back."""

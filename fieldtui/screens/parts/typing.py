@@ -44,14 +44,14 @@ class Typing:
         self.entry = entry
         self.line: Line = BlankLine(text="")
         """What is typed now, as it was understood."""
-        self._desk, self._said, self._choosing, self._after = desk, said, choosing, after
+        self._desk, self._said, self.choosing, self._after = desk, said, choosing, after
         self._doubted = ""
         """The line that was entered once, and has a doubt: entered again it is done as it stands."""
 
     @property
     def typed(self) -> Typed:
         """What there is to draw of it."""
-        past, news, choosing = Answer(), "", self._choosing
+        past, news, choosing = Answer(), "", self.choosing
         if isinstance(self.line, ContactLine):
             past = self._desk.past(self.line.call)
             news = typed_news(self.line, self._desk.state, past, self._desk.knows_square)
@@ -71,7 +71,7 @@ class Typing:
 
     def changed(self) -> None:
         """The text is another: understand it, and show how."""
-        self._choosing.begin_anew()
+        self.choosing.begin_anew()
         self.read()
         self._after.understood()
 
@@ -125,8 +125,8 @@ class Typing:
 
     def arrow(self, step: int) -> None:
         """An arrow chooses a channel while the plan is shown, and else a line typed before."""
-        if self._choosing.open:
-            self._choosing.arrow(step)
+        if self.choosing.open:
+            self.choosing.arrow(step)
             self._after.understood()
         elif step < 0:
             self.entry.action_earlier()
@@ -143,7 +143,7 @@ class Typing:
             self._wait()
             return
         self.read()
-        if self._choosing.nothing_wanted:
+        if self.choosing.nothing_wanted:
             self._after.dismissed()
             return
         deed = self._deed()
@@ -170,7 +170,7 @@ class Typing:
         """What the line does, or the plan while it is shown."""
         settings, outlook = self._desk.setup.settings, self._desk.outlook
         now = outlook.now(settings.clock.now())
-        chosen = self._choosing.deed(outlook)
+        chosen = self.choosing.deed(outlook)
         return chosen or deed_of(self.line, outlook, settings.plan_of(outlook), new_id, now=now)
 
     def _wait(self) -> None:

@@ -63,7 +63,6 @@ class BatteryRecorder:
         self._recorded: Sample | None = None
         self._before: Sample | None = None
         self._lowest_volts: float | None = None
-        self._last_volts = 0.0
         self._first_seconds: float | None = None
         self._may_have_missed_an_end = True
 
@@ -77,16 +76,15 @@ class BatteryRecorder:
         if self._first_seconds is None:
             self._first_seconds = sample.mono_seconds
         edges: list[Edge] = []
+        whole = self.newest = self._whole(sample)
         if sample.amps is not None:
-            self._last_volts = sample.volts if sample.volts is not None else self._last_volts
-            self._counter.add(sample.mono_seconds, self._last_volts, sample.amps)
+            self._counter.add(sample.mono_seconds, whole.volts, sample.amps)
             if self.role == "pack":
                 edges = self.detector.feed(sample.mono_seconds, sample.amps, sample.volts)
         if sample.volts is not None:
             low = self._lowest_volts
             self._lowest_volts = sample.volts if low is None else min(low, sample.volts)
         events: list[Event] = []
-        whole = self.newest = self._whole(sample)
         if edges or self._worth_a_line(whole):
             events.append(self._line(whole))
         events += [_edge_event(edge) for edge in edges]
