@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import Literal
 
 from msgspec import Struct
 
@@ -53,6 +54,8 @@ class Asked(Struct, frozen=True):
     amplified: bool | None = None
     unprocessed: bool = False
     """Whether speech by sideband is sent without a processor, which makes its mean power less."""
+    unit: Literal["km", "mi"] = "km"
+    """What the reader wants distances in."""
 
     @property
     def cell(self) -> Cell | None:

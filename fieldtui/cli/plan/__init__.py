@@ -12,6 +12,7 @@ from fieldtui.cli.files import PAGE, output_fault
 from fieldtui.cli.numbers import clock_time, day, number
 from fieldtui.cli.output import complain, drawing_style, print_json, print_lines, safe, terminal_size
 from fieldtui.cli.station_loading import StartError, load_station
+from fieldtui.cli.units import add_units_option
 from fieldtui.journal.errors import JournalError, file_words
 
 if TYPE_CHECKING:
@@ -59,6 +60,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="speech by sideband is sent without a processor: 20 %% of the peak instead of 50 %%",
     )
+    add_units_option(parser)
     add_tile_options(parser)
     parser.add_argument("--station", type=Path, metavar="FILE", help="another station file")
     parser.add_argument(

@@ -11,6 +11,7 @@ from fieldtui.cli.calc.ground import ground_of
 from fieldtui.cli.calc.radio import open_metres, read_place
 from fieldtui.cli.output import safe
 from fieldtui.cli.station_loading import LoadedStation, load_station, own_plan, plan_of
+from fieldtui.cli.units import unit_of
 from fieldtui.journal.plan_events import KitTicked
 from fieldtui.journal.waiting_plan import waiting_events
 from fieldtui.planning.plan_page import Plan, make_plan
@@ -84,6 +85,7 @@ def _asked(options: argparse.Namespace, loaded: LoadedStation) -> Asked:
         reserve_percent=options.reserve,
         amplified=False if options.no_amplifier else None,
         unprocessed=options.unprocessed,
+        unit=unit_of(options, loaded),
     )
 
 

@@ -11,6 +11,7 @@ from fieldtui.cli.files import file_fault
 from fieldtui.cli.journals import fold
 from fieldtui.cli.output import complain, print_blocks, print_json, safe
 from fieldtui.cli.show.contacts import contact_table, counted
+from fieldtui.cli.units import add_units_option, unit_of
 from fieldtui.outputs.page.blocks import Block, Words
 from fieldtui.power.runtime import HoursLeft
 from fieldtui.radio.units import count_of
@@ -27,7 +28,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     """Arguments."""
     parser.add_argument("journal", metavar="JOURNAL", type=Path)
     parser.add_argument("--json", action="store_true", help="one JSON object")
-    parser.add_argument("--miles", action="store_true", help="distances in miles")
+    add_units_option(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -40,7 +41,7 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print_json(told)
     else:
-        _print(told, lacking_words(state.contacts.standing()), miles=options.miles)
+        _print(told, lacking_words(state.contacts.standing()), miles=unit_of(options) == "mi")
     for place in damage:
         if not options.json:
             complain(f"{safe(options.journal)}: line {place.line}: {place.what}")
