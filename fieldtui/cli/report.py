@@ -11,6 +11,7 @@ from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import PAGE, file_fault, folder_fault, output_fault, written
 from fieldtui.cli.output import complain, drawing_style, print_lines, safe, terminal_size
 from fieldtui.cli.progress import Progress
+from fieldtui.cli.station_loading import own_zone
 from fieldtui.cli.units import add_units_option, unit_of
 from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.journal.folder import SUFFIX, journal_folder, journals
@@ -105,7 +106,7 @@ def _one(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
     story = _with_news(story, path)
     for place in story.damage:
         complain(f"{safe(path)}: line {place.line}: {safe(place.what)}")
-    return session_head(story), sections_of(story)
+    return session_head(story, own_zone()), sections_of(story)
 
 
 def _with_news(story: SessionStory, path: Path) -> SessionStory:

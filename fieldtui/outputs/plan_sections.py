@@ -22,7 +22,7 @@ from fieldtui.outputs.page.blocks import (
 from fieldtui.outputs.page.charts import bar_rows, both_sizes
 from fieldtui.outputs.page.words import span_words
 from fieldtui.outputs.pictures.profile import ground_picture
-from fieldtui.outputs.plan_power import clock_words, power_blocks
+from fieldtui.outputs.plan_power import clock_words, local_line, power_blocks
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import ChannelPart, PathPart, ReachPart
 from fieldtui.radio.exposure import two_transmitters
@@ -90,6 +90,8 @@ def _place(plan: Plan) -> Iterator[Block]:
         facts.append(Fact("Sunrise", clock_words(sun.sunrise, on), f"dawn {clock_words(sun.dawn, on)} UTC"))
         facts.append(Fact("Sunset", clock_words(sun.sunset, on), f"dusk {clock_words(sun.dusk, on)} UTC"))
     yield Facts(facts)
+    if local := local_line(plan):
+        yield Words(local)
     dusk = plan.sun_over["dusk"] if plan.sun_over else None
     if dusk and dusk[1] - dusk[0] >= timedelta(minutes=1):
         between = f"{clock_words(dusk[0], on)} to {clock_words(dusk[1], on)}"

@@ -30,7 +30,7 @@ def told_in(call, monkeypatch, tmp_path):
             monkeypatch.setenv("FIELDTUI_STATION", str(station))
         ended = call(*line.split(), *more)
         assert ended.code == 0, ended.err
-        return ended.out
+        return str(ended.out)
 
     return told
 

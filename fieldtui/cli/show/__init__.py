@@ -77,7 +77,7 @@ def _heading(told: dict[str, Any]) -> list[str]:
     until = closed[11:16] if closed else "now (not closed)"
     lines = [
         f"{safe(session['station_call'] or 'no call sign')} at {where}{demo}",
-        f"{opened[:16].replace('T', ' ')} UTC to {until}, {contacts}",
+        f"{opened[:16].replace('T', ' ')} UTC to {until}, {contacts}{_local(opened, closed)}",
         _identification_words(identity),
     ]
     if battery["volts"] is not None:
@@ -173,3 +173,15 @@ def _call_words(identity: dict[str, Any]) -> str:
         else "call owed"
     )
     return f"{asked}, due at {due[11:19]} UTC" if due else asked
+
+
+def _local(opened: str, closed: str | None) -> str:
+    """The same times by the wall clock; nothing where that shows UTC."""
+    from datetime import datetime  # noqa: PLC0415
+
+    from fieldtui.cli.station_loading import own_zone  # noqa: PLC0415
+    from fieldtui.radio.local_time import local_words  # noqa: PLC0415
+
+    zone = own_zone()
+    words = [local_words(datetime.fromisoformat(at), zone) for at in (opened, closed) if at]
+    return f" (local time {' to '.join(words)})" if all(words) else ""
