@@ -61,7 +61,7 @@ def screen_settings(
 
 
 def _use_zone(name: str | None) -> None:
-    """Let the whole program show the wall clock of the station file's time zone beside UTC; nothing is recorded by it."""
+    """Show the wall clock of the station file's zone beside UTC in the whole program; nothing is recorded by it."""
     if name is not None:
         os.environ["TZ"] = name
         time.tzset()
