@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime, time
 from math import ceil
 
 from fieldtui.cli.output import safe
+from fieldtui.radio.local_time import read_local
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9})")
 _DECIMAL_COMMA = re.compile(r"[+-]?[0-9]{1,9},[0-9]{1,9}")
@@ -39,11 +40,13 @@ def day(text: str) -> date:
 
 
 def clock_time(text: str) -> time:
-    """Read a UTC time of day, `18:30` or `1830z`."""
+    """Read a time of day: UTC, `18:30` or `1830z`, or by the wall clock, `5pm` or `17:00 local`; that has no zone."""
+    if (local := read_local(text)) is not None:
+        return local
     found = _TIME.fullmatch(text.strip())
     if found is None:
         raise argparse.ArgumentTypeError(
-            f"{safe(text)[:20]!a} is not a UTC time: write one such as 18:30 or 1830z"
+            f"{safe(text)[:20]!a} is not a time: write UTC such as 18:30 or 1830z, or 5pm or '17:00 local'"
         )
     return time(int(found[1]), int(found[2]), tzinfo=UTC)
 

@@ -12,6 +12,7 @@ from fieldtui.cli.exits import CALL_AT_FAULT, DONE
 from fieldtui.cli.files import folder_fault
 from fieldtui.cli.output import complain, print_blocks, print_json, safe
 from fieldtui.cli.progress import Progress
+from fieldtui.cli.units import add_units_option, unit_of
 from fieldtui.entry.calls import is_written_as_call, may_be_heard
 from fieldtui.history import Candidate, History, Past, PastContact, history_path
 from fieldtui.journal.folder import journal_folder
@@ -43,7 +44,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.add_argument("--folder", type=Path, metavar="DIR", help="another folder of journals")
     parser.add_argument("--demo", action="store_true", help="count the journals of demos too")
-    parser.add_argument("--miles", action="store_true", help="distances in miles")
+    add_units_option(parser)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,7 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print_json(_object(found))
     else:
-        print_blocks(*_blocks(found, miles=options.miles))
+        print_blocks(*_blocks(found, miles=unit_of(options) == "mi"))
     return DONE
 
 

@@ -11,6 +11,8 @@ from fieldtui.cli.exits import CALL_AT_FAULT, DATA_AT_FAULT, DONE
 from fieldtui.cli.files import PAGE, file_fault, folder_fault, output_fault, written
 from fieldtui.cli.output import complain, drawing_style, print_lines, safe, terminal_size
 from fieldtui.cli.progress import Progress
+from fieldtui.cli.station_loading import own_zone
+from fieldtui.cli.units import add_units_option, unit_of
 from fieldtui.journal.errors import JournalError, file_words
 from fieldtui.journal.folder import SUFFIX, journal_folder, journals
 from fieldtui.outputs.page.blocks import Head, Section
@@ -37,7 +39,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         "--replace", action="store_true", help="replace a file that is there; it is kept beside"
     )
     parser.add_argument("--text", action="store_true", help="in the terminal, no page")
-    parser.add_argument("--units", choices=("metric", "imperial"), default="metric", help="km or miles")
+    add_units_option(parser)
     parser.add_argument("--calls", action="store_true", help="with the list of all calls that were given")
     parser.add_argument("--folder", type=Path, metavar="DIR", help="with --all: another folder of journals")
     parser.add_argument("--demo", action="store_true", help="with --all: count the journals of demos too")
@@ -91,7 +93,7 @@ def _one(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
         with Progress(f"reading {safe(path.name)}", path.stat().st_size) as progress:
             story = read_story(
                 path,
-                miles=options.units == "imperial",
+                miles=unit_of(options) == "mi",
                 calls=options.calls,
                 progress=progress.advance,
             )
@@ -104,7 +106,7 @@ def _one(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
     story = _with_news(story, path)
     for place in story.damage:
         complain(f"{safe(path)}: line {place.line}: {safe(place.what)}")
-    return session_head(story), sections_of(story)
+    return session_head(story, own_zone()), sections_of(story)
 
 
 def _with_news(story: SessionStory, path: Path) -> SessionStory:
@@ -133,9 +135,7 @@ def _all(options: argparse.Namespace) -> tuple[Head, list[Section]] | int:
     paths = journals(folder)
     size = sum(path.stat().st_size for path in paths if path.exists())
     with Progress(f"reading {len(paths)} journals", size) as progress:
-        many = read_many(
-            paths, miles=options.units == "imperial", demo=options.demo, progress=progress.advance
-        )
+        many = read_many(paths, miles=unit_of(options) == "mi", demo=options.demo, progress=progress.advance)
     if not (many.sessions or many.imports or many.unreadable):
         demos = (
             f"; {many.demos_left_out} of demos are left out, --demo counts them"

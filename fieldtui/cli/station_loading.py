@@ -14,6 +14,8 @@ from fieldtui.station.fields import Station
 from fieldtui.station.place import channels_path, station_path
 
 if TYPE_CHECKING:
+    from datetime import tzinfo
+
     from fieldtui.radio.channels.plan import Plan
     from fieldtui.radio.where.law import Law
     from fieldtui.session.state import SessionState
@@ -99,6 +101,16 @@ def load_station(named: Path | None) -> LoadedStation:
         raise StartError(f"station file: {data}")
     station, problems = read_station(data, path.name)
     return LoadedStation(station, path, problems[0].text if problems else "")
+
+
+def own_zone() -> tzinfo | None:
+    """The time zone of the user's station file; None, the machine's, where it names none or cannot be read."""
+    from fieldtui.radio.local_time import zone_or_machine  # noqa: PLC0415  (no start waits for it)
+
+    try:
+        return zone_or_machine(load_station(None).station.screen.zone)
+    except StartError:
+        return None
 
 
 def own_plan_path(named: Path | None, loaded: LoadedStation) -> Path | None:

@@ -11,6 +11,7 @@ from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_values import average_amps, site_amps
 from fieldtui.power.panel import Band
 from fieldtui.power.plan import Hour, PowerPlan
+from fieldtui.radio.local_time import local_words
 
 _MOST_MARGIN_HOURS = 999.0
 
@@ -94,3 +95,18 @@ def clock_words(at: datetime | None, on: date) -> str:
     if utc.date() == on:
         return f"{utc:%H:%M}"
     return f"{utc:%H:%M} next day" if utc.date() - on == timedelta(days=1) else f"{utc:%H:%M on %Y-%m-%d}"
+
+
+def local_line(plan: Plan) -> str:
+    """The times of a plan by the wall clock, in one line; nothing where it shows UTC."""
+    asked, sun = plan.asked, plan.sun
+
+    def words(at: datetime | None) -> str:
+        return local_words(at, asked.zone, beside=asked.on)
+
+    if not words(asked.start):
+        return ""
+    told = [f"on the air {words(asked.start)} to {words(asked.end)}"]
+    told += [f"home by {words(asked.home)}"] if asked.home else []
+    told += [f"{name} {words(at)}" for name, at in (("sunset", sun.sunset), ("dusk", sun.dusk)) if at]
+    return f"Local time: {', '.join(told)}."

@@ -22,13 +22,13 @@ from fieldtui.outputs.page.blocks import (
 from fieldtui.outputs.page.charts import bar_rows, both_sizes
 from fieldtui.outputs.page.words import span_words
 from fieldtui.outputs.pictures.profile import ground_picture
-from fieldtui.outputs.plan_power import clock_words, power_blocks
+from fieldtui.outputs.plan_power import clock_words, local_line, power_blocks
 from fieldtui.planning.plan_page import Plan
 from fieldtui.planning.plan_parts import ChannelPart, PathPart, ReachPart
 from fieldtui.radio.exposure import two_transmitters
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.radio.geodesy import compass_point
-from fieldtui.radio.units import format_distance, rounded_up
+from fieldtui.radio.units import Unit, format_distance, rounded_up
 
 _CHANNELS = (
     Column("Channel", main=True), Column("Licence"), Column("Power"), Column("Keep everyone away"),
@@ -52,8 +52,10 @@ def plan_sections(plan: Plan) -> list[Section]:
     blocks = {
         ("place", "Place and light"): _place(plan),
         ("channels", "Channels"): _channels(plan),
-        ("reach", f"Reach at {plan.reach.hertz / 1e6:g} MHz" if plan.reach else ""): _reach(plan.reach),
-        ("paths", "Paths"): (block for part in plan.paths for block in _path(part)),
+        ("reach", f"Reach at {plan.reach.hertz / 1e6:g} MHz" if plan.reach else ""): _reach(
+            plan.reach, plan.asked.unit
+        ),
+        ("paths", "Paths"): (block for part in plan.paths for block in _path(part, plan.asked.unit)),
         ("station", f"Station at {plan.chain.mhz:g} MHz" if plan.chain else ""): _station(plan),
         ("power", "Power"): power_blocks(plan),
         ("kit", "Kit"): _kit(plan),
@@ -88,6 +90,8 @@ def _place(plan: Plan) -> Iterator[Block]:
         facts.append(Fact("Sunrise", clock_words(sun.sunrise, on), f"dawn {clock_words(sun.dawn, on)} UTC"))
         facts.append(Fact("Sunset", clock_words(sun.sunset, on), f"dusk {clock_words(sun.dusk, on)} UTC"))
     yield Facts(facts)
+    if local := local_line(plan):
+        yield Words(local)
     dusk = plan.sun_over["dusk"] if plan.sun_over else None
     if dusk and dusk[1] - dusk[0] >= timedelta(minutes=1):
         between = f"{clock_words(dusk[0], on)} to {clock_words(dusk[1], on)}"
@@ -172,23 +176,24 @@ def _licence(part: ChannelPart) -> str:
     return "not checked"
 
 
-def _reach(reach: ReachPart | None) -> Iterator[Block]:
+def _reach(reach: ReachPart | None, unit: Unit) -> Iterator[Block]:
     if reach is None:
         return
     heights = f"antennas {reach.height_m:.0f} m and {reach.height_there_m:.0f} m above {reach.level}"
     yield Words(
-        f"Horizon {format_distance(reach.horizon_m)} for both; {heights}. Hills in the way take more."
+        f"Horizon {format_distance(reach.horizon_m, unit)} for both; {heights}. Hills in the way take more."
     )
     title, words = "How far each signal carries", "Expected on the IARU scale, within 10 dB."
     rows = [
-        Bar(f"S{ring.s_units}", ring.distance_m, format_distance(ring.distance_m)) for ring in reach.rings
+        Bar(f"S{ring.s_units}", ring.distance_m, format_distance(ring.distance_m, unit))
+        for ring in reach.rings
     ]
     if rows:
         drawing = both_sizes(lambda size: bar_rows(rows, size), title, words)
         yield Picture(title, words, drawing, bars=rows)
 
 
-def _path(part: PathPart) -> Iterator[Block]:
+def _path(part: PathPart, unit: Unit) -> Iterator[Block]:
     name, way, found = clean(part.far.name, 40), part.path.way, part.path.reckoning
     if found is None or way.bearing_deg is None:
         yield Words(f"{name}: one and the same place.")
@@ -197,9 +202,9 @@ def _path(part: PathPart) -> Iterator[Block]:
     if part.over_terrain:
         ground = "over the terrain"
         if tight is not None and tight.metres < 0:
-            ground = f"the ground stands {-tight.metres:.0f} m into the line at {format_distance(tight.at_m)}"
+            ground = f"the ground stands {-tight.metres:.0f} m into the line at {format_distance(tight.at_m, unit)}"
     told = [
-        f"{format_distance(way.distance_m)}{_open(part)}, {way.bearing_deg:.0f} degrees true, {compass_point(way.bearing_deg)}",
+        f"{format_distance(way.distance_m, unit)}{_open(part, unit)}, {way.bearing_deg:.0f} degrees true, {compass_point(way.bearing_deg)}",
         f"{found.sight_words}, {ground}",
         found.strength_words,
     ]
@@ -213,10 +218,10 @@ def _path(part: PathPart) -> Iterator[Block]:
     )
 
 
-def _open(part: PathPart) -> str:
+def _open(part: PathPart, unit: Unit) -> str:
     """What the locators leave open of a distance."""
     metres = part.path.uncertainty_m
-    return f" give or take {format_distance(metres)}" if metres else ""
+    return f" give or take {format_distance(metres, unit)}" if metres else ""
 
 
 def _station(plan: Plan) -> Iterator[Block]:

@@ -316,8 +316,14 @@ def _limits(radios: Radios, dbm: float, *, line_of_sight: bool) -> list[str]:
             "too far for a signal bent over the ground; scatter, ducts and repeaters are not calculated and may "
             "carry it"
         )
-    if radios.hertz < 30e6:
+    return [*told, *frequency_notes(radios.hertz)]
+
+
+def frequency_notes(hertz: float) -> list[str]:
+    """Say what is not calculated at very low and very high frequencies."""
+    told = []
+    if hertz < 30e6:
         told.append("below 30 MHz the sky carries farther than the ground: that is not calculated")
-    if radios.hertz > 10e9:
+    if hertz > 10e9:
         told.append("above 10 GHz rain and air take more: that is not calculated")
     return told

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, tzinfo
+from typing import Literal
 
 from msgspec import Struct
 
@@ -53,6 +54,10 @@ class Asked(Struct, frozen=True):
     amplified: bool | None = None
     unprocessed: bool = False
     """Whether speech by sideband is sent without a processor, which makes its mean power less."""
+    unit: Literal["km", "mi"] = "km"
+    """What the reader wants distances in."""
+    zone: tzinfo | None = None
+    """That of the local time told beside UTC; None is the machine's."""
 
     @property
     def cell(self) -> Cell | None:

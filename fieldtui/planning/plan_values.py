@@ -12,6 +12,7 @@ from fieldtui.planning.plan_parts import ChannelPart, PathPart, ReachPart
 from fieldtui.power.panel import Band
 from fieldtui.power.plan import Hour, PowerPlan
 from fieldtui.radio.exposure import two_transmitters
+from fieldtui.radio.local_time import local_of
 
 
 def plan_values(plan: Plan) -> dict[str, Any]:
@@ -22,6 +23,7 @@ def plan_values(plan: Plan) -> dict[str, Any]:
         "begins_at": to_nearest_second(asked.start),
         "ends_at": to_nearest_second(asked.end),
         "home_at": to_nearest_second(asked.home),
+        "local": _local(plan),
         "place": _place(plan),
         "sun": _sun(plan),
         "channels": [_channel(part) for part in plan.channels],
@@ -60,6 +62,19 @@ def _place(plan: Plan) -> dict[str, Any]:
         "declination_deg": round(ground.compass.declination_deg, 3),
         "declination_uncertainty_deg": round(ground.compass.uncertainty_deg, 2),
         "compass_reliable": ground.compass.compass_reliable,
+    }
+
+
+def _local(plan: Plan) -> dict[str, str | None]:
+    """The times that are planned by the wall clock, with its offset from UTC."""
+    asked, sun = plan.asked, plan.sun
+    times = {
+        "begins_at": asked.start, "ends_at": asked.end, "home_at": asked.home,
+        "sunset": sun.sunset, "dusk": sun.dusk,
+    }  # fmt: skip
+    return {
+        name: None if at is None else local_of(at, asked.zone).isoformat(timespec="seconds")
+        for name, at in times.items()
     }
 
 

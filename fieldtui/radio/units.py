@@ -5,11 +5,14 @@ from __future__ import annotations
 from math import ceil
 from typing import Literal
 
+Unit = Literal["km", "mi"]
+"""What distances are told in."""
+
 METRES_PER_MILE = 1609.344
 """International mile (1959 agreement), exact."""
 
 
-def format_distance(metres: float, unit: Literal["km", "mi"] = "km") -> str:
+def format_distance(metres: float, unit: Unit = "km") -> str:
     """Return a distance in kilometres or miles: one decimal below ten, whole numbers above, spaced thousands.
 
     `metres` is finite and not negative, ValueError otherwise. More digits than that would promise more than a

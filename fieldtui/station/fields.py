@@ -70,7 +70,8 @@ class Feeds(Struct, frozen=True):
 
 
 class Screen(Struct, frozen=True):
-    """Taste. `units` is `km` or `mi`, `figures` `english` or `itu`, `channels` the path of a plan.
+    """Taste. `units` is `km` or `mi`, `figures` `english` or `itu`, `channels` the path of a plan,
+    `zone` the IANA name of the wall clock's time zone.
 
     `keys` are pairs of action and key.
     """
@@ -81,6 +82,7 @@ class Screen(Struct, frozen=True):
     units: str | None = None
     figures: str | None = None
     channels: str | None = None
+    zone: str | None = None
     keys: tuple[tuple[str, str], ...] = ()
 
 

@@ -129,6 +129,10 @@ SETTINGS = (
     Setting("screen", "theme", one_of(lambda: THEMES), f"Colours: {', '.join(THEMES)}.", '"dusk"'),
     Setting("screen", "units", one_of(lambda: ("km", "mi")), "Distances in km or mi.", '"km"'),
     Setting(
+        "screen", "zone", values.zone,
+        "Time zone of the local time beside UTC; left out, that of the machine.", '"America/Los_Angeles"',
+    ),
+    Setting(
         "screen", "figures", one_of(lambda: ("english", "itu")),
         "How figures of a call are spelt out: english (seven) or itu (Setteseven).", '"english"',
     ),

@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable
 from fieldtui.power.tables import chemistries, chemistry
 from fieldtui.radio.callsign import read_call
 from fieldtui.radio.feed_line import cable, cables
+from fieldtui.radio.local_time import zone_named
 from fieldtui.radio.locator import LocatorError, read_locator
 from fieldtui.radio.outside_text import RefusedError, clean_text, nearest_name, quoted
 
@@ -223,6 +224,19 @@ def path(value: object) -> str:
     if not written or not written.isprintable() or len(written) > LONGEST_PATH:
         accepted = f"up to {LONGEST_PATH} printable characters"
         raise RefusedError(f"{quoted(written)} is not a path", accepted)
+    return written
+
+
+@accepting("a time zone such as America/Denver")
+def zone(value: object) -> str:
+    """Take the IANA name of a time zone that this machine knows."""
+    written = _words(value).strip()
+    try:
+        zone_named(written)
+    except ValueError:
+        raise RefusedError(
+            f"{quoted(written)} is not a time zone that this machine knows", "a name such as America/Denver"
+        ) from None
     return written
 
 

@@ -257,7 +257,7 @@ def test_the_filter_that_is_asked_for_is_never_too_weak(call, suppression: str, 
         ("sun CN94 --panel-watts 20 --efficiency 0", "efficiency"),
         ("sun CN94 --efficiency 0.5", "--panel-watts"),
         ("sun CN94 --panel-watts 20 --cell-celsius 60", "--efficiency"),
-        ("sun CN94 --from 25:00", "not a UTC time"),
+        ("sun CN94 --from 25:00", "is not a time"),
     ],
 )
 def test_a_wrong_call_is_one_line_that_says_what_to_do(call, line: str, words: str) -> None:

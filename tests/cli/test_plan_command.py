@@ -80,7 +80,7 @@ def test_the_json_says_what_the_calculators_say(plan, run, home):
 
 KEYS = {
     "on", "begins_at", "ends_at", "home_at", "place", "sun", "channels", "reach", "paths", "station", "power",
-    "kit", "cautions", "cautions_rider", "limits", "two_transmitters", "identification", "lacking",
+    "kit", "cautions", "cautions_rider", "limits", "local", "two_transmitters", "identification", "lacking",
     "region", "region_assumed_from", "country",
 }  # fmt: skip
 
@@ -100,7 +100,7 @@ def test_the_keys_of_the_json_are_there_without_a_station_file(run):
         (("44.06,", *ON), "not a place"),
         (("CN94hb", "--on", "2026-02-30"), "not a date"),
         (("CN94hb", "--on", "1700-01-01"), "not calculated"),
-        (("CN94hb", "--from", "25:00"), "not a UTC time"),
+        (("CN94hb", "--from", "25:00"), "is not a time"),
         (("CN94hb", "--hours", "0"), "cannot be planned"),
         (("CN94hb", "--hours", "1,5"), "decimal comma"),
         (("CN94hb", "--channels", "nowhere"), "no channel"),

@@ -133,6 +133,7 @@ bell = false
 saver = true
 theme = "sun"
 units = "mi"
+zone = "America/Denver"
 figures = "itu"
 channels = "trip.toml"
 
@@ -187,6 +188,7 @@ STATION = Station(
         saver=True,
         theme="sun",
         units="mi",
+        zone="America/Denver",
         figures="itu",
         channels="trip.toml",
         keys=(("call-given", "f2"), ("note", "ctrl+n")),

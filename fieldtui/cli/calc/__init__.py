@@ -48,10 +48,24 @@ class DataFaultError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What was calculated: `values` for --json, in SI units, and `lines` for people."""
+    """What was calculated: `values` for --json, in SI units, and `lines` for people.
+
+    `doubts` are sentences by their key (`caution`, `note`, `estimate`): both answers have them, the lines last.
+    """
 
     values: dict[str, Any]
     lines: tuple[str, ...]
+    doubts: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def whole_values(self) -> dict[str, Any]:
+        """The values with what is to be said of them."""
+        return self.values | dict(self.doubts)
+
+    @property
+    def whole_lines(self) -> tuple[str, ...]:
+        """The lines with what is to be said of them."""
+        return (*self.lines, *(words for _, words in self.doubts))
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +104,9 @@ def run(options: argparse.Namespace) -> int:
         complain(f"calc {options.what}: {safe(error)}")
         return CALL_AT_FAULT
     if options.json or asked.json:
-        print_json(answer.values)
+        print_json(answer.whole_values)
     else:
-        print("\n".join(safe(line) for line in answer.lines))
+        print("\n".join(safe(line) for line in answer.whole_lines))
     return DONE
 
 

@@ -128,7 +128,7 @@ def _exposure(options: argparse.Namespace) -> Answer:
         values |= at
         lines += words
     lines += _foot(asked)
-    return Answer(values, tuple(lines))
+    return Answer(values, tuple(lines), (("estimate", "An estimate after FCC OET Bulletin 65."),))
 
 
 def _pauses(sender: Sender) -> bool:
@@ -283,7 +283,6 @@ def _foot(asked: _Asked) -> list[str]:
         *labelled("who", f"{asked.table.advice} Household: trained people who know of the transmitter."),
         *labelled("together", f"{two_transmitters()}."),
         *labelled("CAUTION", f"{caution('rf').text} {rider()}"),
-        "An estimate after FCC OET Bulletin 65.",
     ]
 
 

@@ -11,6 +11,8 @@ from fieldtui.radio.antenna import KINDS, WIRE_FACTOR, antenna_length
 from fieldtui.radio.feed_line import OWN_CABLE, LineLoss, cable, cables, line_loss, own_cable_loss_db
 from fieldtui.radio.level import (
     LINE_OHMS,
+    S9_DBM_ABOVE_30_MHZ,
+    S9_DBM_BELOW_30_MHZ,
     dbm_of_watts,
     microvolts_of_watts,
     signal_of_dbm,
@@ -20,6 +22,12 @@ from fieldtui.radio.level import (
 
 METRES_PER_INCH = 0.0254
 """Exact (1959 agreement)."""
+
+_OLD_CABLE = "An estimate: old, wet or sharply bent cable loses more, and each connector 0.1 to 0.25 dB."
+_TRIM = (
+    "Cut a little longer and trim by the meter: height, thickness and insulation shift it by some per cent."
+)
+_METERS = "Few meters follow that scale: compare only readings of the same radio."
 
 
 def _configure_line(parser: argparse.ArgumentParser) -> None:
@@ -66,7 +74,10 @@ def _line(options: argparse.Namespace) -> Answer:
         "velocity_factor": velocity,
         "source": source,
     }
-    return Answer(values, _line_lines(options, name, source, note, loss))
+    doubts = [("note", note)] if note else []
+    doubts.append(("caution", _OLD_CABLE))
+    values["within_table"] = not note
+    return Answer(values, _line_lines(options, name, source, loss), tuple(doubts))
 
 
 def _watts_out(watts: float, loss: LineLoss) -> float:
@@ -74,9 +85,7 @@ def _watts_out(watts: float, loss: LineLoss) -> float:
     return watts * loss.watts_out_percent / 100
 
 
-def _line_lines(
-    options: argparse.Namespace, name: str, source: str, note: str, loss: LineLoss
-) -> tuple[str, ...]:
+def _line_lines(options: argparse.Namespace, name: str, source: str, loss: LineLoss) -> tuple[str, ...]:
     spread = (
         f", {loss.low_db:.1f} to {loss.high_db:.1f} dB between makers" if loss.high_db > loss.low_db else ""
     )
@@ -95,9 +104,6 @@ def _line_lines(
             3,
             f"mismatch  return loss {loss.return_loss_db:.1f} dB; the radio sees an SWR of {loss.swr_at_radio:.2f}",
         )
-    if note:
-        lines.append(note)
-    lines.append("An estimate: old, wet or sharply bent cable loses more, and each connector 0.1 to 0.25 dB.")
     return tuple(lines)
 
 
@@ -124,9 +130,8 @@ def _antenna(options: argparse.Namespace) -> Answer:
             f"length    {length.metres:.3f} m, {inches:.1f} in: {length.waves:g} of {length.wavelength_metres:.3f} m "
             f"times {length.velocity:g}"
         ),
-        "Cut a little longer and trim by the meter: height, thickness and insulation shift it by some per cent.",
     )
-    return Answer(values, lines)
+    return Answer(values, lines, (("caution", _TRIM),))
 
 
 def _configure_level(parser: argparse.ArgumentParser) -> None:
@@ -161,9 +166,9 @@ def _level(options: argparse.Namespace) -> Answer:
         scale = "below 30 MHz (S9 is -73 dBm" if options.mhz <= 30 else "above 30 MHz (S9 is -93 dBm"
         lines += [
             f"received  {signal.text} on the IARU scale {scale}, 6 dB a unit)",
-            "Few meters follow that scale: compare only readings of the same radio.",
         ]
-    return Answer(values, tuple(lines))
+    values["s9_dbm"] = S9_DBM_BELOW_30_MHZ if options.mhz <= 30 else S9_DBM_ABOVE_30_MHZ
+    return Answer(values, tuple(lines), (("caution", _METERS),) if dbm < 0 else ())
 
 
 CALCULATORS = {

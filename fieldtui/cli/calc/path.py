@@ -22,6 +22,8 @@ from fieldtui.cli.calc.radio import open_metres, read_place
 from fieldtui.cli.numbers import number
 from fieldtui.cli.output import drawing_style, safe
 from fieldtui.cli.station_loading import load_station
+from fieldtui.cli.units import add_units_option, unit_of
+from fieldtui.radio.units import METRES_PER_MILE, Unit
 
 if TYPE_CHECKING:
     from fieldtui.cli.calc.ground import Ground
@@ -50,6 +52,7 @@ def _configure(parser: argparse.ArgumentParser) -> None:
         "--antenna-there-m", type=number, default=2.0, metavar="M", help="the same above the ground at B (2)"
     )
     add_terrain_options(parser)
+    add_units_option(parser)
     parser.add_argument("--on", type=_day, metavar="DATE", help="day of the compass bearing (today)")
 
 
@@ -173,10 +176,10 @@ def _rounded(value: float | None, digits: int) -> float | None:
 def _lines(
     path: ReckonedPath, compass: Declination, hertz: float, options: argparse.Namespace, notes: list[str]
 ) -> tuple[str, ...]:
-    reckoning = path.reckoning
+    reckoning, unit = path.reckoning, unit_of(options)
     if reckoning is None:
         return ("A and B are one place: there is no bearing, and no path to calculate",)
-    lines = [*_way_lines(path, compass), *_strength_lines(reckoning, hertz)]
+    lines = [*_way_lines(path, compass, unit), *_strength_lines(reckoning, hertz, unit)]
     if reckoning.profile is not None:
         from fieldtui.planning.draw_profile import draw_profile  # noqa: PLC0415
 
@@ -194,18 +197,20 @@ def _lines(
     return (*lines, *(f"note      {note}" for note in notes))
 
 
-def _way_lines(path: ReckonedPath, compass: Declination) -> list[str]:
+def _way_lines(path: ReckonedPath, compass: Declination, unit: Unit) -> list[str]:
     from fieldtui.radio.declination import MODEL, magnetic_bearing  # noqa: PLC0415
     from fieldtui.radio.geodesy import compass_point  # noqa: PLC0415
 
     way, turn_deg = path.way, path.bearing_uncertainty_deg or 0.0
     bearing_deg, back_deg = way.bearing_deg or 0.0, way.back_bearing_deg or 0.0
     about = (
-        f" (+- {_kilometres(path.uncertainty_m)}: the cells of the locators)" if path.uncertainty_m else ""
+        f" (+- {_distance(path.uncertainty_m, unit)}: the cells of the locators)"
+        if path.uncertainty_m
+        else ""
     )
     aim = f" +- {math.ceil(turn_deg)}" if turn_deg >= 0.5 else ""
     lines = [
-        f"distance  {_kilometres(way.distance_m)}{about}",
+        f"distance  {_distance(way.distance_m, unit)}{about}",
         f"bearing   {bearing_deg:.1f}{aim} degrees true, {compass_point(bearing_deg)}; back {back_deg:.1f}",
     ]
     if not compass.compass_reliable:
@@ -220,20 +225,22 @@ def _way_lines(path: ReckonedPath, compass: Declination) -> list[str]:
     return lines
 
 
-def _strength_lines(reckoning: Reckoning, hertz: float) -> list[str]:
+def _strength_lines(reckoning: Reckoning, hertz: float, unit: Unit) -> list[str]:
     tight = reckoning.clearance
     room = ""
     if tight and tight.metres < 0:
-        room = f", the ground stands {-tight.metres:.0f} m into the line {_kilometres(tight.at_m)} from A"
+        room = f", the ground stands {-tight.metres:.0f} m into the line {_distance(tight.at_m, unit)} from A"
     elif tight:
-        room = f", {tight.zones:.1f} Fresnel zones clear at the tightest, {_kilometres(tight.at_m)} from A"
+        room = (
+            f", {tight.zones:.1f} Fresnel zones clear at the tightest, {_distance(tight.at_m, unit)} from A"
+        )
     bent_db = reckoning.diffraction_db
     bent = f"{bent_db:.1f}" if bent_db < _ALL_LOST_DB else f"more than {_ALL_LOST_DB}"
     losses = f"{reckoning.free_space_db:.1f} dB in free space, {bent} dB by diffraction"
     arrives = f"{reckoning.dbm:.0f} dBm" if reckoning.dbm > -_ALL_LOST_DB else "nothing"
     return [
         f"antennas  {reckoning.height1_m:.0f} m and {reckoning.height2_m:.0f} m above the sea",
-        f"horizon   {_kilometres(reckoning.horizon_m)} for both over a smooth earth; {reckoning.sight_words}{room}",
+        f"horizon   {_distance(reckoning.horizon_m, unit)} for both over a smooth earth; {reckoning.sight_words}{room}",
         f"loss      {losses}, at {hertz / 1e6:g} MHz",
         f"received  {_received(reckoning, arrives)}",
     ]
@@ -248,9 +255,9 @@ def _received(reckoning: Reckoning, arrives: str) -> str:
     return f"{arrives}, {strength} on the IARU scale (+- {math.ceil(reckoning.uncertainty_db)} dB{cells})"
 
 
-def _kilometres(metres: float) -> str:
-    kilometres = metres / 1000
-    return f"{kilometres:.2f} km" if kilometres < 9.995 else f"{kilometres:.1f} km"
+def _distance(metres: float, unit: Unit) -> str:
+    value = metres / (METRES_PER_MILE if unit == "mi" else 1000)
+    return f"{value:.2f} {unit}" if value < 9.995 else f"{value:.1f} {unit}"
 
 
 CALCULATORS = {

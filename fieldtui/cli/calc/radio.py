@@ -224,7 +224,7 @@ def _allowed(options: argparse.Namespace) -> Answer:
         "note": who.taken or None,
     }
     return Answer(
-        _verdict_values(verdict) | asked,
+        _verdict_values(verdict) | asked | {"place_note": verdict.note or None},
         _verdict_lines(f"{format_megahertz(hertz)} MHz {mode}, {who.licence}", verdict, who.taken),
     )
 

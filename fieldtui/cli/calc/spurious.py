@@ -29,6 +29,9 @@ def _configure(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
 
 
+_BEHIND_THE_LAST_BOX = "An amplifier lifts the harmonics of the radio with the signal and adds its own; measure behind the last box."
+
+
 def _spurious(options: argparse.Namespace) -> Answer:
     suppression = options.suppression_db
     if options.amplifier_suppression_db is not None:
@@ -42,10 +45,11 @@ def _spurious(options: argparse.Namespace) -> Answer:
         "measured_watts": significant(found.watts),
         "within": found.within,
         "filter_db_needed": None if found.filter_db_needed is None else round(found.filter_db_needed, 4),
-        "source": f"{limit.source} ({limit.status}): {limit.words}",
+        "source": _source(found),
+        "source_status": limit.status,
         "suppression_db": round(suppression, 4),
     }
-    return Answer(values, _lines(options, suppression, found))
+    return Answer(values, _lines(options, suppression, found), (("caution", _BEHIND_THE_LAST_BOX),))
 
 
 def _lines(options: argparse.Namespace, suppression: float, found: Spurious) -> tuple[str, ...]:
@@ -63,16 +67,17 @@ def _lines(options: argparse.Namespace, suppression: float, found: Spurious) -> 
     else:
         lines.append(f"limit     {rounded_up(limit.below_db, 1):.1f} dB below it: {_watts(limit.watts)}")
         lines += labelled("verdict", _verdict(found), 10)
-    known = ""
-    if limit.status == "from memory":
-        known = " (from memory: read the paragraph before you rely on it)"
-    lines += labelled("source", f"{limit.source}: {limit.words}{known}", 10)
-    lines += labelled(
-        "note",
-        "An amplifier lifts the harmonics of the radio with the signal and adds its own; measure behind the last box.",
-        10,
-    )
+    lines += labelled("source", _source(found), 10)
     return tuple(lines)
+
+
+def _source(found: Spurious) -> str:
+    """Name the rule, and how surely it is known."""
+    limit = found.limit
+    known = (
+        " (from memory: read the paragraph before you rely on it)" if limit.status == "from memory" else ""
+    )
+    return f"{limit.source}: {limit.words}{known}"
 
 
 def _verdict(found: Spurious) -> str:

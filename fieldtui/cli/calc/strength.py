@@ -13,7 +13,9 @@ from fieldtui.cli.files import file_fault
 from fieldtui.cli.numbers import number
 from fieldtui.cli.output import safe
 from fieldtui.cli.station_loading import load_station
+from fieldtui.cli.units import add_units_option, unit_of
 from fieldtui.radio.level import DB_PER_S_UNIT
+from fieldtui.radio.units import METRES_PER_MILE, Unit
 
 if TYPE_CHECKING:
     from fieldtui.planning.session_strength import Equipment
@@ -32,6 +34,7 @@ def _configure(parser: argparse.ArgumentParser) -> None:
         "--antenna-there-m", type=number, default=2.0, metavar="M", help="theirs above the ground (2)"
     )
     add_tile_options(parser)
+    add_units_option(parser)
 
 
 def _answer(options: argparse.Namespace) -> Answer:
@@ -61,7 +64,7 @@ def _answer(options: argparse.Namespace) -> Answer:
     notes += ground.notes
     if ground.tiles is None:
         notes.append("a smooth earth at sea level is assumed (--terrain takes the ground); hills take more")
-    return Answer(_values(told, notes) | {"terrain": ground.folder}, _lines(told, notes))
+    return Answer(_values(told, notes) | {"terrain": ground.folder}, _lines(told, notes, unit_of(options)))
 
 
 def _equipment(options: argparse.Namespace) -> Equipment:
@@ -108,21 +111,22 @@ def _rounded(value: float | None) -> float | None:
     return None if value is None else round(value, 2)
 
 
-def _lines(told: Strengths, notes: list[str]) -> tuple[str, ...]:
-    rows = [f"{'call':<12} {'report':<7} {'km':>6} {'expected':>9} {'difference':>11}"]
-    rows += [_row(one) for one in told.contacts]
+def _lines(told: Strengths, notes: list[str], unit: Unit) -> tuple[str, ...]:
+    rows = [f"{'call':<12} {'report':<7} {unit:>6} {'expected':>9} {'difference':>11}"]
+    rows += [_row(one, unit) for one in told.contacts]
     middle = ""
     if told.median_s_units is not None:
         middle = f"middle of {told.used}: {told.median_s_units:+.1f} S units; "
     return (*rows, "", f"{middle}{told.suggests}", told.caution, *(f"note: {note}" for note in notes))
 
 
-def _row(one: Compared) -> str:
-    kilometres = "?" if one.distance_m is None else f"{one.distance_m / 1000:.0f}"
+def _row(one: Compared, unit: Unit) -> str:
+    metres = METRES_PER_MILE if unit == "mi" else 1000
+    far = "?" if one.distance_m is None else f"{one.distance_m / metres:.0f}"
     from fieldtui.planning.strength import strength_words  # noqa: PLC0415
 
     between = one.why or ("" if one.difference is None else f"{one.difference:+.1f} S")
-    return f"{safe(one.call):<12} {safe(one.report or '-'):<7} {kilometres:>6} {strength_words(one.expected):>9} {between:>11}"
+    return f"{safe(one.call):<12} {safe(one.report or '-'):<7} {far:>6} {strength_words(one.expected):>9} {between:>11}"
 
 
 CALCULATORS = {

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import argparse
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
 from fieldtui.cli.calc import Answer, Calculator
 from fieldtui.cli.calc.radio import read_place
 from fieldtui.cli.numbers import clock_time, day, number, significant
+from fieldtui.cli.station_loading import own_zone
 from fieldtui.journal.rfc3339 import to_nearest_second
 from fieldtui.planning.cell_light import EVENTS, Times, cautious_day, sun_over, within_cell
 from fieldtui.power.panel import SKY_SPREAD, Band, Panel, heat_factor, usual_efficiencies
 from fieldtui.power.sun import SunDay, clear_sky_wh_per_m2, day_span, solar_date, sun_day
+from fieldtui.radio.local_time import local_of, local_words, next_time
 
 if TYPE_CHECKING:
     from fieldtui.radio.locator import Cell
@@ -46,9 +48,13 @@ def _configure(parser: argparse.ArgumentParser) -> None:
         help="temperature of the cells, with an --efficiency at 25 C",
     )
     parser.add_argument(
-        "--from", type=clock_time, dest="start", metavar="TIME", help="count the panel from this UTC time"
+        "--from",
+        type=clock_time,
+        dest="start",
+        metavar="TIME",
+        help="count the panel from this time, UTC, or 5pm by the local clock",
     )
-    parser.add_argument("--until", type=clock_time, metavar="TIME", help="and until this UTC time")
+    parser.add_argument("--until", type=clock_time, metavar="TIME", help="and until this time")
 
 
 def _share(text: str) -> float:
@@ -70,6 +76,11 @@ def _sun(options: argparse.Namespace) -> Answer:
     values: dict[str, object] = {
         "on": on.isoformat(),
         **{name: to_nearest_second(getattr(events, name)) for name in EVENTS},
+        "local": {
+            name: None if at is None else local_of(at, own_zone()).isoformat(timespec="seconds")
+            for name in EVENTS
+            for at in [getattr(events, name)]
+        },
         "note": events.note or None,
         "within_cell": within_cell(over),
         "caution": _HILLS,
@@ -119,14 +130,8 @@ def _span(options: argparse.Namespace, on: date, lat_deg: float, lon_deg: float)
     begin, end = day_span(on, lat_deg, lon_deg)
     if options.start is None and options.until is None:
         return begin, end
-    start = begin if options.start is None else _next(options.start, begin)
-    return start, (end if options.until is None else _next(options.until, start))
-
-
-def _next(at: time, after: datetime) -> datetime:
-    """Give the first time of day `at` that is not before a moment."""
-    found = datetime.combine(after.date(), at)
-    return found if found >= after else found + timedelta(days=1)
+    start = begin if options.start is None else next_time(options.start, begin, own_zone())
+    return start, (end if options.until is None else next_time(options.until, start, own_zone()))
 
 
 def _panel(options: argparse.Namespace, sky: float) -> Band | None:
@@ -145,7 +150,10 @@ def _lines(
     options: argparse.Namespace, on: date, events: SunDay, counted: _Counted, over: Times | None
 ) -> tuple[str, ...]:
     lines = [f"{on.isoformat()}, the day of the place; times in UTC"]
-    lines += [f"{name:<9} {_clock(getattr(events, name), on)}{_within(name, over)}" for name in EVENTS]
+    lines += [
+        f"{name:<9} {_clock(getattr(events, name), on)}{_within(name, over)}{_local(getattr(events, name), on)}"
+        for name in EVENTS
+    ]
     if events.note:
         lines.append(f"          {events.note}")
     hours, minutes = divmod(round(events.daylight.total_seconds() / 60), 60)
@@ -182,6 +190,12 @@ def _within(name: str, over: Times | None) -> str:
         return ""
     first, last = (_clock(at, at.date()).partition(" ")[0] for at in times)
     return f" ({first} to {last} within the cell)"
+
+
+def _local(at: datetime | None, on: date) -> str:
+    """The same by the wall clock."""
+    words = local_words(at, own_zone(), beside=on)
+    return f", {words}" if words else ""
 
 
 def _clock(at: datetime | None, on: date) -> str:

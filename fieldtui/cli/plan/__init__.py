@@ -12,6 +12,7 @@ from fieldtui.cli.files import PAGE, output_fault
 from fieldtui.cli.numbers import clock_time, day, number
 from fieldtui.cli.output import complain, drawing_style, print_json, print_lines, safe, terminal_size
 from fieldtui.cli.station_loading import StartError, load_station
+from fieldtui.cli.units import add_units_option
 from fieldtui.journal.errors import JournalError, file_words
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ HELP = (
     "Everything about a coming outing on one page: sun, licence, reach, paths, exposure, energy, kit, cautions.\n"
     "What the page does not know, it says, with the key of the station file that would tell it. --save keeps the\n"
     "plan for the next session, which compares it with what comes; --tick takes things off the list of what to pack.\n"
-    "Times are UTC. PLACE is a locator or LAT,LON; left out, that of the station file. Estimates, never permission."
+    "Times are UTC, unless they are given as 5pm or 17:00 local. PLACE is a locator or LAT,LON; left out, that of the station file. Estimates, never permission."
 )
 EXAMPLE = "fieldtui plan CN94hb --on 2026-06-14 --from 17:00 --hours 4 --to Rosa=CN85 --save"
 MOST_WIDTH = 100
@@ -35,10 +36,16 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("place", metavar="PLACE", nargs="*", help="a locator, or LAT,LON in degrees")
     parser.add_argument("--on", type=day, metavar="DATE", help="day at the place, such as 2026-06-14 (today)")
     parser.add_argument(
-        "--from", type=clock_time, dest="start", metavar="TIME", help="UTC (two hours before solar noon)"
+        "--from",
+        type=clock_time,
+        dest="start",
+        metavar="TIME",
+        help="UTC, or 5pm by the local clock (two hours before solar noon)",
     )
     parser.add_argument("--hours", type=number, default=4.0, metavar="N", help="hours on the air (4)")
-    parser.add_argument("--home", type=clock_time, metavar="TIME", help="UTC time to be home")
+    parser.add_argument(
+        "--home", type=clock_time, metavar="TIME", help="time to be home, UTC, or 5pm by the local clock"
+    )
     parser.add_argument(
         "--channels", metavar="LIST", help="numbers or names of the frequency plan, or MHz, with commas"
     )
@@ -59,6 +66,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="speech by sideband is sent without a processor: 20 %% of the peak instead of 50 %%",
     )
+    add_units_option(parser)
     add_tile_options(parser)
     parser.add_argument("--station", type=Path, metavar="FILE", help="another station file")
     parser.add_argument(

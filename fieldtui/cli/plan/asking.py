@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, timedelta, tzinfo
 from math import isfinite
 from pathlib import Path
 
@@ -11,6 +11,7 @@ from fieldtui.cli.calc.ground import ground_of
 from fieldtui.cli.calc.radio import open_metres, read_place
 from fieldtui.cli.output import safe
 from fieldtui.cli.station_loading import LoadedStation, load_station, own_plan, plan_of
+from fieldtui.cli.units import unit_of
 from fieldtui.journal.plan_events import KitTicked
 from fieldtui.journal.waiting_plan import waiting_events
 from fieldtui.planning.plan_page import Plan, make_plan
@@ -19,6 +20,7 @@ from fieldtui.power.sun import day_span, solar_date
 from fieldtui.radio.channels.channel import Channel
 from fieldtui.radio.channels.plan import Plan as ChannelPlan
 from fieldtui.radio.frequency import FrequencyError, format_megahertz, read_megahertz
+from fieldtui.radio.local_time import next_time, zone_or_machine
 from fieldtui.radio.locator import cell_of, is_locator, locator_of, read_locator
 from fieldtui.radio.outside_text import clean_text
 from fieldtui.session.kit import KitFold
@@ -63,7 +65,8 @@ def _asked(options: argparse.Namespace, loaded: LoadedStation) -> Asked:
         raise ValueError("give a PLACE, a locator or LAT,LON, or set locator in the station file")
     lat_deg, lon_deg = read_place(words)
     on = options.on or solar_date(datetime.now(UTC), lon_deg)
-    start, end = _span(options, on, lat_deg, lon_deg)
+    zone = zone_or_machine(station.screen.zone)
+    start, end = _span(options, on, lat_deg, lon_deg, zone)
     locator = read_locator(words).locator if is_locator(words.strip()) else locator_of(lat_deg, lon_deg, 8)
     named = station.place.name if not options.place or _same(words, station.place.locator) else None
     return Asked(
@@ -77,13 +80,15 @@ def _asked(options: argparse.Namespace, loaded: LoadedStation) -> Asked:
         locator=locator,
         uncertainty_m=open_metres(words),
         far=tuple(_far(text) for text in options.to[: MOST_FAR + 1]),
-        home=_next(options.home, end) if options.home else None,
+        home=next_time(options.home, end, zone) if options.home else None,
         height_m=options.height_m,
         transmit_percent=options.transmit_percent,
         charge_percent=options.charge,
         reserve_percent=options.reserve,
         amplified=False if options.no_amplifier else None,
         unprocessed=options.unprocessed,
+        unit=unit_of(options, loaded),
+        zone=zone,
     )
 
 
@@ -91,7 +96,9 @@ def _same(words: str, locator: str | None) -> bool:
     return locator is not None and words.strip().casefold() == locator.casefold()
 
 
-def _span(options: argparse.Namespace, on: date, lat_deg: float, lon_deg: float) -> tuple[datetime, datetime]:
+def _span(
+    options: argparse.Namespace, on: date, lat_deg: float, lon_deg: float, zone: tzinfo | None
+) -> tuple[datetime, datetime]:
     """Give the hours on the air, within the solar day of the place."""
     if not (isfinite(options.hours) and 0 < options.hours <= MOST_HOURS):
         raise ValueError(
@@ -99,17 +106,11 @@ def _span(options: argparse.Namespace, on: date, lat_deg: float, lon_deg: float)
         )
     begin, _ = day_span(on, lat_deg, lon_deg)
     if options.start is not None:
-        start = _next(options.start, begin)
+        start = next_time(options.start, begin, zone)
     else:
         usual = begin + timedelta(hours=12) - _BEFORE_NOON
         start = usual.replace(minute=0, second=0, microsecond=0)
     return start, start + timedelta(hours=options.hours)
-
-
-def _next(at: time, after: datetime) -> datetime:
-    """Give the first time of day `at` that is not before a moment."""
-    found = datetime.combine(after.date(), at)
-    return found if found >= after else found + timedelta(days=1)
 
 
 def _channels(options: argparse.Namespace, plan: ChannelPlan) -> tuple[Channel, ...]:

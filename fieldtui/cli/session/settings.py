@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import locale
 import os
+import time
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -59,6 +60,13 @@ def screen_settings(
     )
 
 
+def _use_zone(name: str | None) -> None:
+    """Show the wall clock of the station file's zone beside UTC in the whole program; nothing is recorded by it."""
+    if name is not None:
+        os.environ["TZ"] = name
+        time.tzset()
+
+
 def settings_from(options: argparse.Namespace) -> Settings:
     """Everything for `fieldtui session`.
 
@@ -67,6 +75,7 @@ def settings_from(options: argparse.Namespace) -> Settings:
     """
     loaded = load_station(options.station)
     station = loaded.station
+    _use_zone(station.screen.zone)
     plan, trouble = _plan_source(options.channels, loaded)
     begun = begin(options.journal, station.place.name, watch=options.watch, new=options.new)
     settings = screen_settings(

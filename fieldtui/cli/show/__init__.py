@@ -11,6 +11,7 @@ from fieldtui.cli.files import file_fault
 from fieldtui.cli.journals import fold
 from fieldtui.cli.output import complain, print_blocks, print_json, safe
 from fieldtui.cli.show.contacts import contact_table, counted
+from fieldtui.cli.units import add_units_option, unit_of
 from fieldtui.outputs.page.blocks import Block, Words
 from fieldtui.power.runtime import HoursLeft
 from fieldtui.radio.units import count_of
@@ -27,7 +28,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     """Arguments."""
     parser.add_argument("journal", metavar="JOURNAL", type=Path)
     parser.add_argument("--json", action="store_true", help="one JSON object")
-    parser.add_argument("--miles", action="store_true", help="distances in miles")
+    add_units_option(parser)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -40,7 +41,7 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         print_json(told)
     else:
-        _print(told, lacking_words(state.contacts.standing()), miles=options.miles)
+        _print(told, lacking_words(state.contacts.standing()), miles=unit_of(options) == "mi")
     for place in damage:
         if not options.json:
             complain(f"{safe(options.journal)}: line {place.line}: {place.what}")
@@ -76,7 +77,7 @@ def _heading(told: dict[str, Any]) -> list[str]:
     until = closed[11:16] if closed else "now (not closed)"
     lines = [
         f"{safe(session['station_call'] or 'no call sign')} at {where}{demo}",
-        f"{opened[:16].replace('T', ' ')} UTC to {until}, {contacts}",
+        f"{opened[:16].replace('T', ' ')} UTC to {until}, {contacts}{_local(opened, closed)}",
         _identification_words(identity),
     ]
     if battery["volts"] is not None:
@@ -172,3 +173,15 @@ def _call_words(identity: dict[str, Any]) -> str:
         else "call owed"
     )
     return f"{asked}, due at {due[11:19]} UTC" if due else asked
+
+
+def _local(opened: str, closed: str | None) -> str:
+    """The same times by the wall clock; nothing where that shows UTC."""
+    from datetime import datetime  # noqa: PLC0415
+
+    from fieldtui.cli.station_loading import own_zone  # noqa: PLC0415
+    from fieldtui.radio.local_time import local_words  # noqa: PLC0415
+
+    zone = own_zone()
+    words = [local_words(datetime.fromisoformat(at), zone) for at in (opened, closed) if at]
+    return f" (local time {' to '.join(words)})" if all(words) else ""
