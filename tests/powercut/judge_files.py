@@ -101,13 +101,13 @@ _ASKED: dict[str, list[str]] = {}
 
 def _index_faults(home: Path) -> list[str]:
     """What the index gives must be what an index made anew gives."""
-    code, told = promises.command("past", "W0EOU", "--json")
+    code, told = promises.command("past", "W0QSO", "--json")
     _, second = promises.command("past", "K7AABB", "--json")
     for one in (home / ".cache/fieldtui").glob("history.sqlite*"):
         one.unlink()
     faults = [f"past gives {code}"] if code else []
     if (told, second) != (
-        promises.command("past", "W0EOU", "--json")[1],
+        promises.command("past", "W0QSO", "--json")[1],
         promises.command("past", "K7AABB", "--json")[1],
     ):
         faults.append("the index answers otherwise than one made anew")

@@ -227,7 +227,7 @@ def files(home: Path) -> None:
     (home / "old.adi").write_text(
         "old<eoh>"
         + "".join(
-            f"<call:6>K7AA{chr(65 + n)}{chr(65 + n)}<qso_date:8>20250610<time_on:4>17{n:02}<band:2>2m<mode:2>FM<rst_sent:2>59<eor>\n"
+            f"<call:5>K7Q{'RSTU'[n % 4]}{chr(65 + n)}<qso_date:8>20250610<time_on:4>17{n:02}<band:2>2m<mode:2>FM<rst_sent:2>59<eor>\n"
             for n in range(12)
         )
     )
