@@ -238,6 +238,13 @@ class Terminal:
             assert time.monotonic() < end, f"{wanted!r} was not written:\n{self.text}"
             time.sleep(0.01)
 
+    def wait_for_restored(self) -> None:
+        """Wait until the terminal of an ended program is as a shell wants it."""
+        end = time.monotonic() + PATIENCE_SECONDS
+        while not self.restored:
+            assert time.monotonic() < end, f"the terminal was not given back:\n{self.text}"
+            time.sleep(0.01)
+
     # What it left, and what it costs
 
     @property

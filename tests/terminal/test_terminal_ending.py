@@ -1,6 +1,6 @@
 """However it is ended, it ends, and the terminal is given back: stopped, continued, unread, absurdly large."""
 
-import os
+import fcntl
 import signal
 import time
 from collections.abc import Callable
@@ -156,14 +156,17 @@ def test_a_size_that_is_typed_changes_nothing(tmp_path: Path):
         assert "F1 help" in hill.text.splitlines()[-1]
 
 
-def test_a_disk_that_does_not_answer_keeps_nobody_from_ending_it(tmp_path: Path):
-    """The journal is a pipe that nobody reads: opening it waits for ever; the signal ends the program all the same."""
-    os.mkfifo(tmp_path / "j.jsonl")
-    with Terminal(fieldtui("session", "--journal", tmp_path / "j.jsonl")) as hill:
-        hill.wait_for(lambda: hill.output or hill.process.poll() is not None)
-        if hill.process.poll() is None:
-            hill.kill(signal.SIGTERM)
-        hill.wait_end()
+def test_a_journal_that_nobody_can_write_to_keeps_nobody_from_ending_it(tmp_path: Path):
+    """Another program holds it, so the last entry cannot be written: the end is forced, and the terminal is back."""
+    with opened(tmp_path) as hill, (tmp_path / "j.jsonl").open("rb") as held:
+        fcntl.flock(held, fcntl.LOCK_EX)
+        hill.send("w0qsl 59 55\r")
+        hill.wait_for("saving: logged W0QSL")
+        hill.kill(signal.SIGTERM)
+        assert hill.wait_end() == 128 + signal.SIGTERM
+        hill.wait_for_restored()
+    assert calls_in(tmp_path / "j.jsonl") == ["KD7QSV"]
+    assert verify(tmp_path / "j.jsonl").sound
 
 
 @pytest.mark.slow
