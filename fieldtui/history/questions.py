@@ -10,9 +10,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from fieldtui.data.tables import load_toml
 from fieldtui.history.answers import Candidate, PastContact, Trait, time_of
 from fieldtui.radio.half_heard import MOST_CONFUSIONS, matches
-from fieldtui.radio.tables import load_toml
 
 LATEST = 2**62
 """Milliseconds later than any contact."""

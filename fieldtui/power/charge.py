@@ -49,17 +49,27 @@ def charge_from_rest(kind: str | Chemistry, cells: int, volts: float) -> ChargeB
         )
     cell = volts / cells
     _check_cell(found, cells, volts)
-    spread = found.spread_cell_volts
-    low = min(curve.percent_at(cell - spread) for curve in found.curves)
-    high = max(curve.percent_at(cell + spread) for curve in found.curves)
-    if cell <= found.curves[0].cell_volts[0] or any(cell < curve.cell_volts[0] for curve in found.curves):
+    low, high = _percents(found, cell)
+    return ChargeBand(low, high, _note(found, cell))
+
+
+def _percents(kind: Chemistry, cell: float) -> tuple[float, float]:
+    """Give both ends of the band. For a day of readings this runs a thousand times: it makes no words."""
+    low, high, spread = 100.0, 0.0, kind.spread_cell_volts
+    begins = ends = False
+    for curve in kind.curves:
+        low = min(low, curve.percent_at(cell - spread))
+        high = max(high, curve.percent_at(cell + spread))
+        begins = begins or cell < curve.cell_volts[0]
+        ends = ends or cell > curve.cell_volts[-1]
+    if begins or cell <= kind.curves[0].cell_volts[0]:
         low = 0.0  # a table that begins above empty says nothing below its first row
-    if any(cell > curve.cell_volts[-1] for curve in found.curves):
+    if ends:
         high = 100.0
-    if found.on_plateau(cell):
-        low, high = _at_least(low, high, found.plateau_least_points)
+    if kind.on_plateau(cell):
+        low, high = _at_least(low, high, kind.plateau_least_points)
     low, high = _at_least(low, high, LEAST_POINTS)
-    return ChargeBand(round(low, 1), round(high, 1), _note(found, cell))
+    return round(low, 1), round(high, 1)
 
 
 def _at_least(low: float, high: float, points: float) -> tuple[float, float]:
@@ -125,6 +135,8 @@ class ChargeEstimator:
         self._offset_amps = offset_amps
         self._now = self._anchor = _Totals(0.0, 0.0, 0.0, 0.0, 0.0, 0)
         self._shunt: float | None = None
+        self._bounds: dict[float, tuple[float, float]] = {}
+        """What voltages say: there are some hundreds of `STEP_VOLTS` that a pack can show."""
         if start_percent is None:
             self._known = ChargeBand(0.0, 100.0, "charge at the start is not known")
         else:
@@ -159,7 +171,7 @@ class ChargeEstimator:
 
         Without a shunt nothing counts between two readings: what was known before bounds only from above.
         """
-        low, high = self._seen(volts).low_percent, self._bound(volts + sag_volts).high_percent
+        low, high = self._seen(volts).low_percent, self._bound(volts + sag_volts)[1]
         before = self.estimate()
         note = "from a meter, not rested"
         if self._now.covered_seconds > self._anchor.covered_seconds:
@@ -168,33 +180,39 @@ class ChargeEstimator:
             high = min(high, before.high_percent)
         return self._settle(ChargeBand(low, high, note))
 
-    def limit(self, bounds: RestBounds) -> ChargeBand:
+    def limit(self, bounds: RestBounds) -> None:
         """Take bounds on the rested voltage: there cannot be more charge than fits the upper one.
 
         Charge that is counted wholly above it, or wholly below what fits the lower one, contradicts the voltage: then
         the high end is where the voltage has it, and the doubt is said. The low end never rises.
         """
-        before, most = self.estimate(), self._most_at(bounds.at_most)
-        if most < before.low_percent:
-            low = 0.0 if bounds.at_least is None else self._bound(bounds.at_least).low_percent
-            return self._settle(ChargeBand(min(before.low_percent, low), most, CONTRADICTED))
-        if most < before.high_percent:
-            return self._settle(ChargeBand(before.low_percent, most, self._known.note))
-        if bounds.at_least is not None and self._bound(bounds.at_least).low_percent > before.high_percent:
-            return self._settle(ChargeBand(before.low_percent, most, CONTRADICTED))
-        return before
+        most, (low, high) = self._most_at(bounds.at_most), self._ends()
+        least = 0.0
+        if bounds.at_least is not None and (most < low or high < 100):
+            least = self._bound(bounds.at_least)[0]
+        if most < low:
+            self._settle(ChargeBand(min(low, least), most, CONTRADICTED))
+        elif most < high:
+            self._settle(ChargeBand(low, most, self._known.note))
+        elif least > high:
+            self._settle(ChargeBand(low, most, CONTRADICTED))
 
     def _most_at(self, volts: float) -> float:
         """The most charge that fits a rested voltage of at most so much; where the curve is flat it says nothing."""
         flat = self.pack.chemistry.on_plateau(volts / self.pack.cells)
-        return 100.0 if flat else self._bound(volts).high_percent
+        return 100.0 if flat else self._bound(volts)[1]
 
     def _seen(self, volts: float) -> ChargeBand:
         return charge_from_rest(self.pack.chemistry, self.pack.cells, volts)
 
-    def _bound(self, volts: float) -> ChargeBand:
+    def _bound(self, volts: float) -> tuple[float, float]:
         """What a bound on the rested voltage says, which may lie above all that a pack rests at."""
-        return self._seen(min(volts, max(self.pack.charge_volts, volts / 1.2)))
+        known = self._bounds.get(volts)
+        if known is None:
+            at_rest = min(volts, max(self.pack.charge_volts, volts / 1.2))
+            _check_cell(self.pack.chemistry, self.pack.cells, at_rest)
+            known = self._bounds[volts] = _percents(self.pack.chemistry, at_rest / self.pack.cells)
+        return known
 
     def shunt_says(self, percent: float | None) -> None:
         """Take the shunt's own state of charge: a candidate inside the interval, never more."""
@@ -207,29 +225,34 @@ class ChargeEstimator:
 
     def estimate(self) -> ChargeBand:
         """Give the interval now, in percent of the rated capacity."""
-        least, most = self._drawn_bounds()
-        low, high = _clip(self._known.low_percent - most), _clip(self._known.high_percent - least)
+        low, high = self._ends()
         notes = [self._known.note]
         gap = self._now.gap_seconds - self._anchor.gap_seconds
         if gap > 0:
             notes.append(f"{_minutes(gap)} without data since this count of charge began are not counted")
         if self._time_lost:
-            low, high = 0.0, 100.0
             notes.append(TIME_LOST)
         if self._shunt is not None and not low <= self._shunt <= high:
             notes.append(f"the shunt itself says {self._shunt:.0f} %")
         return ChargeBand(low, high, "; ".join(note for note in notes if note))
 
+    def _ends(self) -> tuple[float, float]:
+        """Give both ends of the interval now, without the words."""
+        if self._time_lost:
+            return 0.0, 100.0
+        least, most = self._drawn_bounds()
+        return _clip(self._known.low_percent - most), _clip(self._known.high_percent - least)
+
     def best_percent(self) -> float:
         """Give one figure: the shunt's own if possible, else the start less what was counted, else the middle."""
-        band = self.estimate()
-        if self._shunt is not None and band.low_percent <= self._shunt <= band.high_percent:
+        low, high = self._ends()
+        if self._shunt is not None and low <= self._shunt <= high:
             return self._shunt
         if self._best is None:
-            return (band.low_percent + band.high_percent) / 2
+            return (low + high) / 2
         drawn = self._now.amp_hours_net - self._anchor.amp_hours_net
         counted = self._best - 100 * drawn / self.pack.total_amp_hours
-        return min(max(counted, band.low_percent), band.high_percent)
+        return min(max(counted, low), high)
 
     def _combine(self, seen: ChargeBand) -> ChargeBand:
         """Join what was counted with what a voltage shows: both hold, or the doubt is said."""

@@ -7,7 +7,7 @@ lie. Nor can it lie below what the terminals show, unless a charger has just lif
 
 from __future__ import annotations
 
-from math import exp
+from math import ceil, exp, floor
 
 from msgspec import Struct
 
@@ -27,6 +27,8 @@ HELD_SECONDS = 60.0
 MOST_APART_SECONDS = 15.0
 """Lines further apart do not tell what was between them: the recorder's heartbeat, with room."""
 CHARGING_AMPS = 0.05
+STEP_VOLTS = 0.01
+"""Bounds are told in whole steps, away from each other: no less sure, and the same ones come again and again."""
 
 
 class RestBounds(Struct, frozen=True):
@@ -93,7 +95,8 @@ class RestBoundsWatch:
             amps > CHARGING_AMPS
             or self._slow_ohms * self._slow_charge > self._pack.chemistry.spread_cell_volts
         )
-        bounds = RestBounds(None if lifted else self._lowest, self._highest)
+        lowest, highest = floor(self._lowest / STEP_VOLTS), ceil(self._highest / STEP_VOLTS)
+        bounds = RestBounds(None if lifted else lowest * STEP_VOLTS, highest * STEP_VOLTS)
         self._begin()
         return bounds
 

@@ -8,6 +8,8 @@ from typing import Any
 
 from msgspec import Struct
 
+from fieldtui.data.tables import load_toml
+
 
 class RestCurve(Struct, frozen=True):
     """One published rested-voltage table: charge in percent against volts of one cell, both rising."""
@@ -100,16 +102,7 @@ def chemistry(name: str) -> Chemistry:
 @cache
 def chemistries() -> tuple[Chemistry, ...]:
     """Give every chemistry of the table, in its order."""
-    return tuple(_chemistry(row) for row in load_table("chemistries.toml")["chemistry"])
-
-
-def load_table(name: str) -> dict[str, Any]:
-    """Read one bundled TOML table."""
-    # Here, because a session without a pack must not pay 30 ms of imports on a slow board.
-    import tomllib  # noqa: PLC0415
-    from importlib.resources import files  # noqa: PLC0415
-
-    return tomllib.loads(files("fieldtui.data").joinpath(name).read_text(encoding="utf-8"))
+    return tuple(_chemistry(row) for row in load_toml("chemistries.toml")["chemistry"])
 
 
 def _chemistry(row: dict[str, Any]) -> Chemistry:

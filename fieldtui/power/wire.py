@@ -11,7 +11,7 @@ from functools import cache
 from math import isfinite, log, pi, sqrt
 from typing import Any
 
-from fieldtui.power.tables import load_table
+from fieldtui.data.tables import load_toml
 
 COPPER_OHM_MM2_PER_M = 0.017241
 """Annealed copper at 20 C, International Annealed Copper Standard (IEC 60028)."""
@@ -154,7 +154,7 @@ def caution() -> str:
 
 @cache
 def _table() -> dict[str, Any]:
-    return load_table("wires.toml")
+    return load_toml("wires.toml")
 
 
 def _rating(wire: Wire) -> tuple[float, str] | None:

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from functools import cache
 
+from fieldtui.data.tables import load_rows
 from fieldtui.radio.modes import adif_names, mode_names, read_mode
-from fieldtui.radio.tables import load_rows
 
 
 def names_in_adif(word: str) -> tuple[str, str | None] | None:

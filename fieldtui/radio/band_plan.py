@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldtui.radio.tables import load_toml
+from fieldtui.data.tables import load_toml
 
 _RIDER = "voluntary; the local coordinator's plan wins"
 _NORTH_AMERICA = ("us", "ca")

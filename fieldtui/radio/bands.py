@@ -6,8 +6,8 @@ from functools import cache
 
 from msgspec import Struct
 
+from fieldtui.data.tables import load_rows
 from fieldtui.radio.frequency import read_megahertz
-from fieldtui.radio.tables import load_rows
 
 
 class Band(Struct, frozen=True):

@@ -12,8 +12,8 @@ from typing import Literal
 
 from msgspec import Struct
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.series import administration_of_prefix
-from fieldtui.radio.tables import load_toml
 
 Shape = Literal["usual", "unusual", "no"]
 

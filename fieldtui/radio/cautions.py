@@ -6,7 +6,7 @@ from functools import cache
 
 from msgspec import Struct
 
-from fieldtui.radio.tables import load_toml
+from fieldtui.data.tables import load_toml
 
 
 class Caution(Struct, frozen=True):

@@ -11,9 +11,9 @@ from math import isfinite, pi, sqrt
 
 from msgspec import Struct
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.antenna import LIGHT_METRES_PER_MICROSECOND
 from fieldtui.radio.level import DIPOLE_DBI, ratio_of_db
-from fieldtui.radio.tables import load_toml
 
 GROUND_FACTORS = {1.0: "free space", 2.56: "field 1.6 times as strong", 4.0: "field twice as strong"}
 """Growth of the power density by reflection from the ground: OET Bulletin 65, equations 3, 7 and 6."""

@@ -12,8 +12,8 @@ from math import inf, isfinite, log, log10, sqrt
 
 from msgspec import Struct
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.level import ratio_of_db
-from fieldtui.radio.tables import load_toml
 
 METRES_PER_100_FEET = 30.48
 MOST_METRES = 10_000.0

@@ -7,8 +7,8 @@ from functools import cache
 
 from msgspec import Struct
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.callsign import read_call
-from fieldtui.radio.tables import load_toml
 
 MOST_CONFUSIONS = 2
 """With more characters changed, nearly every call would fit (common practice, no source)."""

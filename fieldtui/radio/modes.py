@@ -7,7 +7,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from fieldtui.radio.tables import load_toml
+from fieldtui.data.tables import load_toml
 
 Kind = Literal["cw", "mcw", "phone", "image", "rtty", "data"]
 Side = Literal["both", "upper", "lower", "sideband"]

@@ -7,7 +7,7 @@ from typing import Any, Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from fieldtui.radio.tables import load_toml
+from fieldtui.data.tables import load_toml
 
 
 class IdentificationRule(Struct, frozen=True):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from fieldtui.radio.tables import load_rows
+from fieldtui.data.tables import load_rows
 
 WHOLE_LETTER_SERIES = frozenset("BFGIKMNRW2")
 """First characters that alone show the administration (Radio Regulations, No. 19.50.1)."""

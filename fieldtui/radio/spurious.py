@@ -12,8 +12,8 @@ from typing import Any
 
 from msgspec import Struct
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.level import db_of_ratio, ratio_of_db
-from fieldtui.radio.tables import load_toml
 
 MOST_WATTS = 100_000.0
 MOST_SUPPRESSION_DB = 200.0

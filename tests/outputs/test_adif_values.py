@@ -11,6 +11,7 @@ from _pytest.mark import ParameterSet
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fieldtui.data.tables import load_rows
 from fieldtui.journal.card_events import CardReceived, CardSent
 from fieldtui.journal.events import SessionOpened
 from fieldtui.outputs.records import adif_values as values
@@ -18,7 +19,6 @@ from fieldtui.outputs.records.plain_ascii import fold, fold_lines
 from fieldtui.radio.adif_modes import is_mode, names_in_adif, word_of
 from fieldtui.radio.bands import band_of
 from fieldtui.radio.modes import mode_names
-from fieldtui.radio.tables import load_rows
 from tests.outputs.making_records import exported, logged, written
 
 DATA = Path(__file__).parents[1] / "data"

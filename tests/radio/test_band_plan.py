@@ -2,8 +2,8 @@
 
 import pytest
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.band_plan import usual_use
-from fieldtui.radio.tables import load_toml
 
 RIDER = " (voluntary; the local coordinator's plan wins)"
 

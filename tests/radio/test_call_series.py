@@ -4,9 +4,9 @@ import string
 
 import pytest
 
+from fieldtui.data.tables import load_rows
 from fieldtui.radio.callsign import administration, district, foreign_prefix_suffix
 from fieldtui.radio.series import administration_of_prefix
-from fieldtui.radio.tables import load_rows
 
 US = "United States of America"
 UK = "United Kingdom of Great Britain and Northern Ireland"

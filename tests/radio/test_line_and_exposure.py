@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.antenna import antenna_length
 from fieldtui.radio.exposure import (
     GROUND_FACTORS,
@@ -40,7 +41,6 @@ from fieldtui.radio.level import (
     watts_of_microvolts,
 )
 from fieldtui.radio.spurious import spurious, spurious_limit, together_db
-from fieldtui.radio.tables import load_toml
 
 US = limits("us")
 CABLES = st.sampled_from(cables())

@@ -4,8 +4,8 @@ from pathlib import Path as File
 
 import pytest
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.modes import adif_names, mode_named, occupied_hertz, read_mode
-from fieldtui.radio.tables import load_toml
 
 ALL = tuple(load_toml("modes.toml")["modes"])
 

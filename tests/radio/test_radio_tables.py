@@ -5,7 +5,7 @@ import sys
 
 import pytest
 
-from fieldtui.radio.tables import load_toml, read_table
+from fieldtui.data.tables import load_toml, read_table
 
 MODULES = [
     "antenna",
@@ -27,7 +27,6 @@ MODULES = [
     "rules",
     "series",
     "spurious",
-    "tables",
     "units",
     "us.channels",
     "us.places",

@@ -5,8 +5,8 @@ from geographiclib.geodesic import Geodesic
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.locator import locator_of, read_locator
-from fieldtui.radio.tables import load_toml
 from fieldtui.radio.us.places import (
     Place,
     PlaceLimit,

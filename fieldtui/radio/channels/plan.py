@@ -11,9 +11,9 @@ from functools import cache
 from msgspec import Struct
 from msgspec.structs import replace
 
+from fieldtui.data.tables import read_table
 from fieldtui.radio.bands import band_of
 from fieldtui.radio.channels.channel import MOST_BYTES, BadRowError, Channel, channel_of
-from fieldtui.radio.tables import read_table
 
 __all__ = ["MOST_BYTES", "MOST_CHANNELS", "Channel", "Plan", "PlanProblem", "default_plan", "read_plan"]
 

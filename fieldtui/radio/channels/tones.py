@@ -11,8 +11,8 @@ import re
 from functools import cache
 from typing import TYPE_CHECKING
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.outside_text import RefusedError, quoted
-from fieldtui.radio.tables import load_toml
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

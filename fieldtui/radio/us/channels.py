@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.frequency import format_megahertz
-from fieldtui.radio.tables import load_toml
 from fieldtui.radio.us.segments import LICENCES, TABLE, Emission, reaches
 
 CHANNEL_BAND_HERTZ = (5_330_000, 5_407_000)

@@ -12,8 +12,8 @@ from typing import Any
 
 from msgspec import Struct
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.geodesy import path_between
-from fieldtui.radio.tables import load_toml
 
 _KM_PER_DEGREE = 111.2
 _BEYOND_THE_ENDS_DEG = 3.0

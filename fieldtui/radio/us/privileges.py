@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 from msgspec.structs import replace
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.band_plan import usual_use
 from fieldtui.radio.bands import band_of
 from fieldtui.radio.modes import Mode, mode_named
-from fieldtui.radio.tables import load_toml
 from fieldtui.radio.us.channels import (
     belongs_to_channels,
     channel_problem,

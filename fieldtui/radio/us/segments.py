@@ -10,9 +10,9 @@ from typing import Any, Literal
 
 from msgspec import Struct
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.frequency import format_megahertz
 from fieldtui.radio.modes import Mode
-from fieldtui.radio.tables import load_toml
 from fieldtui.radio.us.places import Place
 
 Span = tuple[int, int]

@@ -8,10 +8,10 @@ from typing import Any
 
 from msgspec import Struct
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.callsign import read_call
 from fieldtui.radio.locator import Cell
 from fieldtui.radio.series import administration_of_prefix
-from fieldtui.radio.tables import load_toml
 
 Box = tuple[float, float, float, float]
 AT_SEA = ("MM", "AM")

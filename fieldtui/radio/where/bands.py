@@ -7,9 +7,9 @@ from typing import Any
 
 from msgspec import Struct
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.bands import band_of, spoken_band
 from fieldtui.radio.frequency import format_megahertz
-from fieldtui.radio.tables import load_toml
 
 LOWEST_HERTZ = 50_000_000
 """Below, only the names of bands are known here, not their edges by place."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 
+from fieldtui.data.tables import load_toml
 from fieldtui.radio.callsign import administration, read_call
 from fieldtui.radio.series import administration_of_prefix
-from fieldtui.radio.tables import load_toml
 
 _SHORT = {
     "United Kingdom of Great Britain and Northern Ireland": "United Kingdom",
